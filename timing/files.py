@@ -26,7 +26,9 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], force: bool = False)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError) as error:
-        raise OutputError(f"{folder}: cannot make this folder ({_reason(error)}); choose another with -o DIR") from None
+        raise OutputError(
+            f"{folder}: cannot make this folder ({_reason(error)}); choose another with -o DIR"
+        ) from None
     record = _read_record(folder)
     if not force:
         for name in files:

@@ -162,7 +162,8 @@ def _too_long(line: PlanLine, clips: Sequence[Clip], profile: ClipProfile, stret
     after = [" ".join(w.text for w in line.words[max(c.words[0], c.words[1] - 3) : c.words[1]]) for c in clips[:-1]]
     asks = [None if c.ask is None else float(c.ask) for c in clips]
     if stretch > 1:
-        size = f"{float(line.length + profile.head + profile.tail):.1f} s with handles, up to {float(with_handles):.1f} s"
+        likely = float(line.length + profile.head + profile.tail)
+        size = f"{likely:.1f} s with handles, up to {float(with_handles):.1f} s"
     else:
         size = f"{float(with_handles):.1f} s with handles"
     places = ", ".join(f"“{a}”" for a in after)
