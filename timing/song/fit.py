@@ -1,0 +1,208 @@
+"""Binds the sung lines of one song to its bars.
+
+In: the song's settings, its sung lines (utterances with their marks and cues). Out: :class:`FittedSong`: beats, bars
+and timed lines, all in seconds from the start of the song's file, or from its pick-up bar (bar 1 where the first line
+has none) when there is no file. The pipeline moves the whole onto the episode's clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+
+from timing.clock import FrameRate, Seconds
+from timing.errors import ScriptError, SettingsError
+from timing.model import Finding, Origin, Song, SongCue, TimedLine, TimedSyllable, TimedWord, Utterance, Where
+from timing.settings import SongSettings
+from timing.song.clock import SongClock
+from timing.song.lyrics import LyricMarks
+from timing.song.metre import beats_a_bar
+from timing.song.setting import BREATH, Placed, notes_of, place, timed
+
+ASSUMED_BPM = Fraction(100)  # our own guess where nobody said, always with a finding
+LEAST_GAP = Fraction(1, 2)  # beats between the last onset of a line and the pick-up of the next
+
+
+@dataclass(frozen=True)
+class SungLine:
+    """One sung line of a song, in order; ``cue`` where a ``[[song ID, bar N]]`` stands before it."""
+
+    utterance: Utterance
+    marks: LyricMarks
+    cue: SongCue | None = None
+    where: Where = Where("lyric")
+
+
+@dataclass(frozen=True)
+class FittedSong:
+    """A song with its lines timed; see the module for the clock."""
+
+    song: Song
+    lines: tuple[TimedLine, ...]
+    findings: tuple[Finding, ...] = ()
+
+    def moved(self, by: Seconds) -> FittedSong:
+        """Return the same, ``by`` seconds later."""
+        song = replace(
+            self.song,
+            start=self.song.start + by,
+            end=self.song.end + by,
+            beats=tuple(b + by for b in self.song.beats),
+            downbeats=tuple(b + by for b in self.song.downbeats),
+        )
+        return FittedSong(song, tuple(line.moved(by) for line in self.lines), self.findings)
+
+
+@dataclass(frozen=True)
+class _Bound:
+    """A line with the bar it begins in."""
+
+    placed: Placed
+    bar: int
+    findings: tuple[Finding, ...]
+
+
+def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], rate: FrameRate) -> FittedSong:
+    """Return the song and its lines on the song's clock.
+
+    ``folder`` is where ``settings.file`` lies; ``rate`` names frames in messages. Raises ScriptError for pins that
+    exclude each other, SettingsError for a first bar that does not exist, RecordingError for an unreadable file.
+    """
+    bound = _bind(settings, lines)
+    if settings.file is None:
+        clock, length, findings, origin = _made_up(settings, bound)
+    else:
+        clock, length, findings, origin = _measured(settings, folder)
+    timed_lines = tuple(_time(clock, line, b) for line, b in zip(lines, bound, strict=True))
+    end = max([length, *(line.end for line in timed_lines)])
+    song = Song(
+        settings.id, clock.bpm, settings.metre, Fraction(0), end, clock.beats, clock.downbeats, origin,
+        settings.file, tuple(findings),
+    )  # fmt: skip
+    return FittedSong(song, timed_lines, tuple(findings))
+
+
+def _bind(settings: SongSettings, lines: Sequence[SungLine]) -> list[_Bound]:
+    """Return each line placed in its bars: one after another, a cue moves on."""
+    a_bar = beats_a_bar(settings.metre)
+    bound: list[_Bound] = []
+    next_bar, free_from = 1, None  # beats from bar 1 where the line before still sings
+    for number, line in enumerate(lines, 1):
+        bar = line.cue.bar if line.cue and line.cue.bar is not None else next_bar
+        not_before = None if free_from is None else free_from - (bar - 1) * a_bar
+        if not_before is not None and not_before > 0:
+            not_before = None if bar < next_bar else Fraction(0)
+        rhythm = _same_rhythm(line, number, lines, bound)
+        placed = place(
+            line.utterance, line.marks, settings.metre, settings.bars_a_line,
+            not_before=not_before, rhythm=rhythm, where=line.where,
+        )  # fmt: skip
+        bound.append(_Bound(placed, bar, tuple(_fit_findings(placed, settings.bars_a_line, line.where))))
+        next_bar = bar + placed.bars
+        free_from = (bar - 1) * a_bar + placed.positions[-1] + LEAST_GAP
+    return _breathe(bound, a_bar)
+
+
+def _same_rhythm(
+    line: SungLine, number: int, lines: Sequence[SungLine], bound: Sequence[_Bound]
+) -> tuple[Fraction, ...] | None:
+    wanted = line.marks.same_as
+    if wanted is None:
+        return None
+    where = line.where
+    if wanted >= number:
+        raise ScriptError(
+            f'"={wanted}": this is sung line {number} of its song, and it can follow an earlier one only',
+            where.path, where.line_number,
+        )  # fmt: skip
+    model, own = bound[wanted - 1].placed, len(notes_of(line.utterance, line.marks))
+    if len(model.positions) != own:
+        raise ScriptError(
+            f'"={wanted}": sung line {wanted} ("{lines[wanted - 1].utterance.text}") has {len(model.positions)} notes '
+            f'and this one has {own}; join two syllables with "~", split one with "-", or take the mark away',
+            where.path, where.line_number,
+        )  # fmt: skip
+    return model.positions
+
+
+def _breathe(bound: list[_Bound], a_bar: int) -> list[_Bound]:
+    """Return the lines with last syllables that stop, with a breath where there is room, before the next line."""
+    out = list(bound)
+    for i in range(len(out) - 1):
+        this, after = out[i], out[i + 1]
+        room = (after.bar - this.bar) * a_bar + after.placed.positions[0] - this.placed.positions[-1]
+        last = this.placed.lengths[-1]
+        if 0 < room < last + BREATH:
+            longest = room - BREATH if room > 2 * BREATH else room / 2 if room > BREATH else room
+            lengths = (*this.placed.lengths[:-1], min(last, max(longest, Fraction(1, 4)), room))
+            out[i] = replace(this, placed=replace(this.placed, lengths=lengths))
+    return out
+
+
+def _fit_findings(placed: Placed, bars: int, where: Where) -> list[Finding]:
+    found = []
+    if placed.bars > bars:
+        found.append(
+            Finding(
+                "line-longer-than-its-bars",
+                f"The marks of this line take {placed.bars} bars; the song gives a line {bars}.",
+                {"bars": placed.bars, "given": bars},
+                where,
+            )
+        )
+    if placed.squeezed:
+        found.append(
+            Finding(
+                "line-does-not-fit-bars",
+                f"{len(placed.notes)} syllables are too many for {placed.bars} bars: some fall between sixteenths. "
+                "Give the line more bars or fewer words.",
+                {"notes": len(placed.notes), "bars": placed.bars},
+                where,
+            )
+        )
+    return found
+
+
+def _made_up(settings: SongSettings, bound: Sequence[_Bound]) -> tuple[SongClock, Seconds, list[Finding], Origin]:
+    findings = []
+    bpm, origin = settings.bpm, Origin.FITTED
+    if bpm is None:
+        bpm, origin = ASSUMED_BPM, Origin.ESTIMATED
+        findings.append(
+            Finding(
+                "tempo-assumed",
+                f'Song "{settings.id}" has neither a file nor a tempo: {ASSUMED_BPM} bpm is assumed. '
+                "Write bpm in episode.toml.",
+                {"song": settings.id, "bpm": int(ASSUMED_BPM)},
+            )
+        )
+    bars = max((b.bar + b.placed.bars - 1 for b in bound), default=1)
+    pick_up = any(b.bar == 1 and b.placed.positions[0] < 0 for b in bound)
+    clock = SongClock.steady(bpm, settings.metre, bars, pick_up)
+    return clock, clock.end, findings, origin
+
+
+def _measured(settings: SongSettings, folder: Path) -> tuple[SongClock, Seconds, list[Finding], Origin]:
+    raise SettingsError(f'song "{settings.id}": reading {folder / str(settings.file)} is not there yet')
+
+
+def _time(clock: SongClock, line: SungLine, bound: _Bound) -> TimedLine:
+    def moment(position: Fraction) -> Seconds:
+        return max(clock.moment(bound.bar, position), Fraction(0))
+
+    return line_of(line.utterance, timed(bound.placed, clock.metre, moment, bound.bar), bound.findings)
+
+
+def line_of(
+    utterance: Utterance, syllables: Sequence[TimedSyllable], findings: tuple[Finding, ...] = ()
+) -> TimedLine:
+    """Return timed syllables gathered into the words of their line."""
+    words, at = [], 0
+    for word in utterance.words:
+        count = len(word.syllables)
+        words.append(TimedWord.of(word, tuple(syllables[at : at + count])))
+        at += count
+    length = syllables[-1].end - syllables[0].start
+    return TimedLine(tuple(words), Origin.FITTED, length, length, findings=findings)
