@@ -1,0 +1,9 @@
+"""Words to syllables: reading aloud, breaks, stress and sounds.
+
+In: a line as written. Out: an :class:`~timing.model.Utterance`, whose syllables join to what was written.
+"""
+
+from timing.language.reading import phones_for, read_line, spoken_form, syllabify
+from timing.language.registry import languages, resolve
+
+__all__ = ["languages", "phones_for", "read_line", "resolve", "spoken_form", "syllabify"]

@@ -1,0 +1,41 @@
+"""How long is this line? Reading and pace joined, for callers that have only a text."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from timing.model import TimedWord
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """Likely, low and high length of a line in seconds (80 % range) and its timed words."""
+
+    seconds: float
+    low_s: float
+    high_s: float
+    words: tuple[TimedWord, ...]
+
+
+def estimate(
+    text: str, language: str = "en_US", delivery: str = "dialogue", pace: Fraction | float | None = None
+) -> Estimate:
+    """Return the length of ``text`` spoken aloud; a text without a spoken word has length 0.
+
+    ``delivery`` is narration, dialogue, strong or slow; ``pace`` multiplies the length (1.1 = 10 % longer).
+    Raises SettingsError for an unknown language or delivery.
+
+    >>> estimate("Where does the sea go?").seconds > 0.5
+    True
+    """
+    from timing.clock import seconds
+    from timing.language import read_line
+    from timing.timers.pace import PaceTimer
+
+    utterance = read_line(text, language)
+    timer = PaceTimer(language, delivery, None if pace is None else seconds(pace))
+    if not utterance.words:
+        return Estimate(0.0, 0.0, 0.0, ())
+    line = timer.time(utterance)
+    return Estimate(float(line.length), float(line.low), float(line.high), line.words)
