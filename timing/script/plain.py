@@ -44,7 +44,8 @@ _SONG = re.compile(
     re.IGNORECASE,
 )
 _SONG_END = re.compile(
-    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song",
+    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
+    r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song",
     re.IGNORECASE,
 )
 _NOTE_SIGNS = re.compile(r"[♩♪♫♬]")
@@ -55,9 +56,8 @@ _FACTS = frozenset(
     .split()
 ) | {"written by", "episode title", "working title", "draft date", "by", "target audience", "target age"}  # fmt: skip
 _PICTURE_NAMES = frozenset(
-    "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction effect effects"
-    .split()
-) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}  # fmt: skip
+    "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
+) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
 _SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
 _ACTING = frozenset(
     "laughs laugh giggles giggle sighs sigh whispers whisper gasps gasp sniffs sobs cries yawns shrugs nods waves "
@@ -335,7 +335,7 @@ class PlainReader:
         return words, directions
 
     def _inner_directions(self, words: str, block: Block, line: SourceLine) -> str:
-        """Take directions out of the middle of a speech; words in parentheses that may be spoken stay, with a finding."""
+        """Take directions out of the middle of a speech; what may be spoken stays, with a finding."""
 
         def replaced(match: re.Match[str]) -> str:
             from timing.script.notes import written_pause
