@@ -13,10 +13,10 @@ from fractions import Fraction
 from pathlib import Path
 
 from timing.clock import FrameRate, Seconds
-from timing.errors import ScriptError, SettingsError
+from timing.errors import RecordingError, ScriptError, SettingsError
 from timing.model import Finding, Origin, Song, SongCue, TimedLine, TimedSyllable, TimedWord, Utterance, Where
 from timing.settings import SongSettings
-from timing.song.clock import SongClock
+from timing.song.clock import SongClock, exact
 from timing.song.lyrics import LyricMarks
 from timing.song.metre import beats_a_bar
 from timing.song.setting import BREATH, Placed, notes_of, place, timed
@@ -120,8 +120,8 @@ def _same_rhythm(
     model, own = bound[wanted - 1].placed, len(notes_of(line.utterance, line.marks))
     if len(model.positions) != own:
         raise ScriptError(
-            f'"={wanted}": sung line {wanted} ("{lines[wanted - 1].utterance.text}") has {len(model.positions)} notes '
-            f'and this one has {own}; join two syllables with "~", split one with "-", or take the mark away',
+            f'"={wanted}": sung line {wanted} ("{lines[wanted - 1].utterance.text}") has {len(model.positions)} '
+            f'notes and this one has {own}; join two syllables with "~", split one with "-", or take the mark away',
             where.path, where.line_number,
         )  # fmt: skip
     return model.positions
@@ -185,7 +185,43 @@ def _made_up(settings: SongSettings, bound: Sequence[_Bound]) -> tuple[SongClock
 
 
 def _measured(settings: SongSettings, folder: Path) -> tuple[SongClock, Seconds, list[Finding], Origin]:
-    raise SettingsError(f'song "{settings.id}": reading {folder / str(settings.file)} is not there yet')
+    """Return the clock of a finished song: measured beats, bars counted from the user's downbeat.
+
+    Without a downbeat the likeliest candidate begins bar 1, and the finding says so.
+    """
+    from timing.song.grid import measure_song
+
+    path = folder / str(settings.file)
+    measured = measure_song(
+        path,
+        None if settings.bpm is None else float(settings.bpm),
+        settings.metre,
+        None if settings.downbeat is None else float(settings.downbeat),
+        offset_ms=float(settings.offset * 1000),
+        half_beat_shift=settings.half_beat_shift,
+    )
+    grid = measured.grid
+    beats = [exact(b) for b in grid.beats_s]
+    if len(beats) < 2:
+        raise RecordingError("is too short to find beats in it", path)
+    downbeats = [exact(d) for d in grid.downbeats_s]
+    if not downbeats:
+        first = measured.bars[0].phase if measured.bars else 0
+        downbeats = beats[first :: beats_a_bar(settings.metre)]
+        anchor = 0
+    else:
+        assert settings.downbeat is not None
+        anchor = min(range(len(downbeats)), key=lambda i: abs(downbeats[i] - settings.downbeat))
+    bpm = exact(grid.bpm)
+    begin = anchor - (settings.first_bar - 1)
+    if begin < 0:
+        raise SettingsError(
+            f'song "{settings.id}": bar {settings.first_bar} cannot begin at {float(downbeats[anchor]):.3f} s, '
+            f"where only {anchor} bars lie before it; give a smaller first_bar"
+        )
+    clock = SongClock(bpm, settings.metre, tuple(beats), tuple(beats.index(d) for d in downbeats[begin:]))
+    findings = [replace(f, message=f'Song "{settings.id}": {f.message}') for f in grid.findings]
+    return clock, exact(measured.length_s), findings, Origin.MEASURED
 
 
 def _time(clock: SongClock, line: SungLine, bound: _Bound) -> TimedLine:

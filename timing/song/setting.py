@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from timing.clock import Seconds
 from timing.errors import ScriptError
@@ -246,7 +247,7 @@ def _solve(
     smallest = Fraction(1, 2 * parts_a_beat(metre))
     free = sum(limit.places is None for limit in limits)
     while len(places) < len(notes) or (free and not _has_room(notes, limits, places)):
-        finer = sorted({*places, *((a + b) / 2 for a, b in zip(places, places[1:], strict=False))})
+        finer = sorted({*places, *((a + b) / 2 for a, b in pairwise(places))})
         if smallest < Fraction(1, 40):
             raise _impossible(notes, limits, places, where)
         smallest /= 2
@@ -325,7 +326,7 @@ def _impossible(
             f'{early} on "{notes[earlier].text}" and {late} on "{notes[later].text}" leave no room for '
             f"{between} syllable{'s' * (between != 1)} between; move one of them"
             if between
-            else f'{early} on "{notes[earlier].text}" and {late} on "{notes[later].text}" exclude each other; move one'
+            else f'{early} on "{notes[earlier].text}" and {late} on "{notes[later].text}" exclude each other'
         )
     return ScriptError(message, where.path, where.line_number)
 
