@@ -22,6 +22,11 @@ class Source:
     settings: EpisodeSettings
     default_out: Path
 
+    @property
+    def is_lone_script(self) -> bool:
+        """True for a script file without an episode folder around it."""
+        return self.default_out.name != "out"
+
 
 def open_source(path: Path) -> Source:
     """Return the episode at ``path``, an episode folder or a script file.
