@@ -9,7 +9,7 @@ from __future__ import annotations
 import ctypes
 from ctypes.util import find_library
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -65,7 +65,7 @@ def _library() -> ctypes.CDLL:
     return library
 
 
-@lru_cache(maxsize=None)
+@cache
 def _voice(name: str) -> int:
     _library()
     library = ctypes.CDLL(find_library(f"flite_cmu_us_{name}"))
