@@ -155,7 +155,6 @@ class FountainReader:
         elif self._blank_before() and not self._blank_after() and is_cue(bare):
             self._character(line, text)
         else:
-            self._warn_of_action(line, bare)
             self._action()
 
     def _is_transition(self, raw: str) -> bool:
@@ -192,6 +191,8 @@ class FountainReader:
             if block.parts and not line.is_notes_only and self._forces_another(bare):
                 break
             text = line.text
+            if not forced:
+                self._warn_of_action(line, bare)
             if bare.startswith("!"):
                 text = text.replace("!", "", 1)
             elif bare.startswith(">") and bare.endswith("<") and len(bare) > 1:
