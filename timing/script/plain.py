@@ -125,10 +125,10 @@ class PlainReader:
     # --- telling lines apart --------------------------------------------------------------------------
 
     def _spoken(self, text: str) -> _Spoken | None:
-        text = re.sub(rf"^(?:{_EMOJI}\s*)+", "", text)
+        text = re.sub(rf"^(?:{_EMOJI}\s*){{1,20}}", "", text)
         bare = _bold_name(text)
         match = _SPOKEN.fullmatch(bare) or _SPOKEN.fullmatch(
-            re.sub(rf"\s*{_EMOJI}+\s*(?=[:(\[–—-])", "", bare, count=2)
+            re.sub(rf"\s*{_EMOJI}{{1,8}}\s*(?=[:(\[–—-])", "", bare, count=2)
         )
         if not match or len(match["name"].split()) > 5 or _TRANSITION.fullmatch(bare.strip()):
             return None
