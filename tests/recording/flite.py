@@ -33,7 +33,12 @@ class _Relation(ctypes.Structure):
 
 
 class _Wave(ctypes.Structure):
-    _fields_ = [("type", ctypes.c_char_p), ("rate", ctypes.c_int), ("count", ctypes.c_int), ("channels", ctypes.c_int)]
+    _fields_ = [
+        ("type", ctypes.c_char_p),
+        ("rate", ctypes.c_int),
+        ("count", ctypes.c_int),
+        ("channels", ctypes.c_int),
+    ]
     _fields_ += [("samples", ctypes.POINTER(ctypes.c_short))]
 
 

@@ -104,7 +104,7 @@ def _with_room(edges: list[tuple[Seconds, Seconds, int, int]]) -> list[tuple[Sec
 
 
 def _first_phones(word: Word, heard: list[str]) -> list[int]:
-    """Return, for each syllable, the index of its first phone in ``heard`` (equal to the next one's if it has none)."""
+    """Return the index in ``heard`` of each syllable's first phone (equal to the next one's if it has none)."""
     own = [(phone, i) for i, s in enumerate(word.syllables) for phone in s.phones]
     if [phone for phone, _ in own] != heard and (not own or any(not s.phones for s in word.syllables)):
         return _by_vowels(len(word.syllables), heard)

@@ -18,23 +18,22 @@ from timing.errors import ScriptError
 from timing.model import Break, Origin, Syllable, TimedSyllable, Utterance, Where, Word
 from timing.song.lyrics import LyricMarks
 from timing.song.metre import Metre, bar_and_beat, beats_a_bar, parts_a_beat, position_of
-from timing.song.weights import Place, Scorer
+from timing.song.weights import ALONE, LITTLE, SECONDARY, STRENGTH, STRONG, WEAK, Features, Place, Scorer
 
 PICK_UP = Fraction(3, 4)  # of a bar: the longest pick-up the grid offers
 SNAP = Fraction(1, 20)  # of a beat: a pin this near a grid place means it ("1.33" in 6/8)
 BREATH = Fraction(1, 2)  # of a beat, kept free after the last syllable of a line
 LONGEST_HOLD = 4  # beats an unmarked last syllable sounds at most
-STRONG, SECONDARY, WEAK = 2, 1, 0
 
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """One onset: usually one syllable, several where words share a note. ``stress``: 2 strong, 1 secondary, 0."""
+    """One onset: usually one syllable, several where words share a note. ``sort``: how strong, as weights name it."""
 
     syllables: tuple[Syllable, ...]
     offset: int  # of its first character in the line
     end: int  # of its last character, exclusive
-    stress: int
+    sort: str
     word: int  # index of its (first) word
     break_after: Break = Break.NEVER
 
@@ -67,25 +66,24 @@ def notes_of(utterance: Utterance, marks: LyricMarks) -> tuple[Note, ...]:
         for i, syllable in enumerate(word.syllables):
             end = at + len(syllable.text)
             is_last = i == len(word.syllables) - 1
-            stress = strength(word, syllable)
+            sort = sort_of(word, syllable)
             rest = word.break_after if is_last else Break.NEVER
             if i == 0 and notes and any(word.start <= j < max(word.end, word.start + 1) for j in marks.joins):
                 before = notes[-1]
                 notes[-1] = Note(
-                    (*before.syllables, syllable), before.offset, end, max(before.stress, stress), before.word, rest
+                    (*before.syllables, syllable), before.offset, end,
+                    max(before.sort, sort, key=STRENGTH.__getitem__), before.word, rest
                 )
             else:
-                notes.append(Note((syllable,), at, end, stress, index, rest))
+                notes.append(Note((syllable,), at, end, sort, index, rest))
             at = end
     return tuple(notes)
 
 
-def strength(word: Word, syllable: Syllable) -> int:
+def sort_of(word: Word, syllable: Syllable) -> str:
     """Return how strong a syllable is in song: little words of one syllable are weak unless emphasised."""
-    if word.is_emphasised and syllable.stress:
-        return STRONG
     if len(word.syllables) == 1:
-        return WEAK if word.is_function else STRONG
+        return LITTLE if word.is_function and not word.is_emphasised else ALONE
     return {1: STRONG, 2: SECONDARY}.get(syllable.stress, WEAK)
 
 
@@ -254,10 +252,10 @@ def _solve(
         places = finer
     if not _has_room(notes, limits, places):
         raise _impossible(notes, limits, places, where)
-    scorer = Scorer([n.stress for n in notes], [n.word for n in notes], metre, bars)
+    scorer = Scorer(Features([n.sort for n in notes], [n.word for n in notes], metre, bars))
     spots = [Place.at(p, metre, bars) for p in places]
     lowest = float("-inf")
-    score = [scorer.first(spots[k]) if _may(limits[0], places[k]) else lowest for k in range(len(places))]
+    score = [scorer.note(0, spots[k]) if _may(limits[0], places[k]) else lowest for k in range(len(places))]
     back: list[list[int]] = []
     for i in range(1, len(notes)):
         fresh, chosen = [lowest] * len(places), [-1] * len(places)
@@ -276,11 +274,10 @@ def _solve(
                     fresh[b], chosen[b] = value, a
         score = fresh
         back.append(chosen)
-    ends = [s + scorer.last(spot) if s > lowest else lowest for s, spot in zip(score, spots, strict=True)]
-    at = max(range(len(places)), key=ends.__getitem__)
-    if ends[at] == lowest:
+    at = max(range(len(places)), key=score.__getitem__)
+    if score[at] == lowest:
         raise _impossible(notes, limits, places, where)
-    best = ends[at]
+    best = score[at]
     path = [at]
     for chosen in reversed(back):
         path.append(chosen[path[-1]])
