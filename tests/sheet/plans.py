@@ -174,7 +174,12 @@ def song(
     return Song("out-and-in", Fraction(bpms[0]), metre, begin, at, tuple(beats), tuple(downbeats), Origin.PINNED)
 
 
-VERSE = ("*Out and *in, the *sea goes", "*round the *rock and *back", "*out and *in, the *moon knows", "*all the *way back")
+VERSE = (
+    "*Out and *in, the *sea goes",
+    "*round the *rock and *back",
+    "*out and *in, the *moon knows",
+    "*all the *way back",
+)
 
 
 def song_plan(of: Song, rate: FrameRate | None = None, **sheet: object) -> Plan:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil, floor
 
 from timing.clock import FrameRate
 from timing.model import Plan, Song
@@ -156,7 +157,7 @@ class SongSheets:
         def x(frame: float) -> float:
             return LEFT + (frame - start) * scale
 
-        f0, f1 = round(start), round(end)
+        f0, f1 = ceil(start - 0.5), floor(end)
         y_sound, y_ruler, y_words = top + 6, top + 14.5, top + 19.7
         y_action = top + 30
         foot = top + height - 6
@@ -178,9 +179,7 @@ class SongSheets:
         for span_ in self.score.spans:
             across.bracket(top + height - 2.6, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
 
-    def _bar(
-        self, ink: Ink, bar: Bar, x: object, top: float, y_ruler: float, y_action: float, foot: float
-    ) -> None:
+    def _bar(self, ink: Ink, bar: Bar, x: object, top: float, y_ruler: float, y_action: float, foot: float) -> None:
         second = self.plan.rate.nominal
         assert callable(x)
         for n, beat in enumerate(bar.beats):
@@ -192,8 +191,9 @@ class SongSheets:
                 ink.text(at + 1.2, top + 4.6, number, BOLD, 13)
                 minutes, rest = divmod(max(frame, 0), 60 * second)
                 clock = f"{minutes}:{rest // second:02d}+{rest % second:02d}"
-                if bar.end - bar.start > 12:
-                    ink.text(at + 2.4 + ink.width(number, BOLD, 13), top + 4.6, clock, REGULAR, 7)
+                left = at + 2.4 + ink.width(number, BOLD, 13)
+                if left + ink.width(clock, REGULAR, 7) < x(bar.beats[1] if len(bar.beats) > 1 else bar.end) - 0.5:
+                    ink.text(left, top + 4.6, clock, REGULAR, 7)
             else:
                 ink.line(at, y_ruler - 2, at, y_ruler + 2.6, 1.1)
                 ink.line(at, y_action, at, foot, 0.25, BEAT)
