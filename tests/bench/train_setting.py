@@ -14,6 +14,7 @@ import argparse
 import json
 import random
 from collections import defaultdict
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -21,12 +22,13 @@ import numpy as np
 from timing.language import read_line
 from timing.model import Where
 from timing.song.lyrics import parse_lyric
-from timing.song.metre import parts_a_beat
-from timing.song.setting import grid, notes_of
+from timing.song.metre import beats_a_bar, parts_a_beat
+from timing.song.notes import notes_of
+from timing.song.setting import grid
 from timing.song.weights import STRENGTH, Features, Place
 
 LONGEST_STEP = 12  # eighths
-SPREAD = 1.0  # of the Gaussian prior on weights
+SPREAD = 0.4  # of the Gaussian prior on weights
 NURSERY_WEIGHT = 3.0
 LANGUAGES = {"en": "en_US", "de": "de_DE"}
 
@@ -60,21 +62,15 @@ class Line:
         self.usable = (
             len(notes) == len(self.at)
             and all(0 <= k < last for k in self.at)
-            and all(b - a <= 2 * LONGEST_STEP for a, b in zip(self.at, self.at[1:], strict=False))
+            and all(b - a <= 2 * LONGEST_STEP for a, b in zip(self.at, self.at[1:]))
         )
 
     def prepare(self, names: Names, cache: dict) -> None:
         f, places = self.features, self.places
         rows = [[[names.number(k) for k in f.note(i, p)] for p in places] for i in range(f.count)]
         width = [max(len(c) for c in row) for row in rows]
-        self.note_ids = [
-            np.array([c + [-1] * (w - len(c)) for c in row]) for row, w in zip(rows, width, strict=True)
-        ]
-        pairs = [
-            (a, b)
-            for a in range(len(places))
-            for b in range(a + 1, min(len(places), a + 2 * LONGEST_STEP + 1))
-        ]
+        self.note_ids = [np.array([c + [-1] * (w - len(c)) for c in row]) for row, w in zip(rows, width, strict=True)]
+        pairs = [(a, b) for a in range(len(places)) for b in range(a + 1, min(len(places), a + 2 * LONGEST_STEP + 1))]
         self.pairs = np.array(pairs)
         own = {}
         for b in range(1, 2 * LONGEST_STEP + 1):
@@ -123,7 +119,7 @@ def loss(line: Line, w: np.ndarray, grad: np.ndarray, weight: float) -> float:
     behind = behind[::-1]
     total = float(log_sum(ahead[-1], 0))
     gold = float(sum(notes[i, k] for i, k in enumerate(line.at)))
-    gold += sum(float(steps[i][a, b]) for i, (a, b) in enumerate(zip(line.at, line.at[1:], strict=False)))
+    gold += sum(float(steps[i][a, b]) for i, (a, b) in enumerate(zip(line.at, line.at[1:])))
     for i in range(n):
         p = np.exp(ahead[i] + behind[i] - total)
         p[line.at[i]] -= 1
@@ -156,8 +152,9 @@ def train(lines: list[Line], count: int, spread: float = SPREAD, nursery: float 
         value = sum(loss(m, w, grad, nursery if m.record["kind"] == "nursery" else 1.0) for m in lines)
         return value + 0.5 * float(x @ x) / spread**2, grad[:-1] + x / spread**2
 
-    return np.append(minimize(objective, np.zeros(count), jac=True, method="L-BFGS-B",
-                              options={"maxiter": steps}).x, 0.0)
+    return np.append(
+        minimize(objective, np.zeros(count), jac=True, method="L-BFGS-B", options={"maxiter": steps}).x, 0.0
+    )
 
 
 def decode(line: Line, w: np.ndarray, pins: dict[int, int] | None = None) -> list[int]:
@@ -213,8 +210,10 @@ def cross_validate(lines: list[Line], count: int, folds: int, **options) -> dict
 def report(found: dict) -> None:
     for (kind, which), pairs in sorted(found.items()):
         s, b, w, n = figures([m for m, _ in pairs], [p for _, p in pairs])
-        print(f"{kind:8} {n:3} lines, pinned {which or 'nothing':7}: "
-              f"syllables {s:.1f} %, stressed on the right beat {b:.1f} %, whole line {w:.1f} %")
+        print(
+            f"{kind:8} {n:3} lines, pinned {which or 'nothing':7}: "
+            f"syllables {s:.1f} %, stressed on the right beat {b:.1f} %, whole line {w:.1f} %"
+        )
 
 
 def utterance_of(lyric, lang):
