@@ -167,7 +167,7 @@ class Table:
         return y + 1.5
 
     def _row(self, ink: Ink, y: float, height: float, row: Row, flag: Sequence[str]) -> None:
-        first, base = row.clips[0], y + 5.0
+        first, base = row.clips[0], y + 5.4
         is_picture = first.kind is LineKind.PICTURE
         names = [clip.id for clip in row.clips]
         name = names[0] if len(names) == 1 else names[0].split(".")[0]
@@ -181,8 +181,7 @@ class Table:
         style = REGULAR if first.kind is LineKind.SPOKEN else ITALIC
         ink.text(X_WORDS, base, self.face.shorten(self.face.printable(text), style, 9.5, X_SPEECH - X_WORDS - 10), style, 9.5)
         place = f"{first.start_frame + 1}–{row.clips[-1].end_frame}"
-        ink.text(X_WORDS, y + 8.2, place + (f" · {range_name(names)}" if len(names) > 1 else ""), REGULAR, 7)
-        base = y + 6.1
+        ink.text(X_WORDS, y + 8.4, place + (f" · {range_name(names)}" if len(names) > 1 else ""), REGULAR, 7)
         speech = float(row.line.length if not is_picture else first.need)
         ink.text(X_SPEECH, base, f"{speech:.1f}", BOLD if row.flag else ITALIC if is_picture else REGULAR, 10.5, "right")
         self._fit_bar(ink, y, row)
@@ -196,12 +195,10 @@ class Table:
         takes = sorted({c.takes for c in row.clips})
         ink.text(X_TAKES, base, "/".join(map(str, takes)), REGULAR, 10.5, "right")
         ink.text(X_SHEET, base, self.sheet_label(first), REGULAR, 10.5, "right")
-        ink.box(self.right - 4.6, y + 2.4, 4.4, 4.4, 0.6)
-        for n in range(1, len(row.clips)):  # one box to tick for each clip of a split line
-            if n < 3:
-                ink.box(self.right - 4.6 - 0 * n, y + 2.4 + 5.2 * n, 4.4, 4.4, 0.6) if height > ROW + 5.2 * (
-                    n - 1
-                ) + 4 else None
+        boxes = len(row.clips)  # one to tick for each clip of a split line
+        side = min(4.4, (self.right - X_SHEET - 2) / boxes - 0.8)
+        for n in range(boxes):
+            ink.box(self.right - (n + 1) * (side + 0.8) + 0.6, y + 2.4, side, side, 0.6)
         if row.flag:
             ink.fill(LEFT - 3.2, y + 0.4, 1.8, height - 0.8)
         for n, line in enumerate(flag):
@@ -211,10 +208,12 @@ class Table:
             ink.link(LEFT, y, self.right, y + height, target)
 
     def _fit_bar(self, ink: Ink, y: float, row: Row) -> None:
-        top, scale = y + 3.0, self.scale
+        top, scale = y + 2.6, self.scale
         for length in self.menu:
             x = X_BAR + length * scale
-            ink.line(x, y + 0.5, x, y + ROW - 0.6, 0.8 if length == self.menu[-1] else 0.3, BEAT)
+            weight = 0.8 if length == self.menu[-1] else 0.3
+            ink.line(x, y + 0.5, x, top - 0.8, weight, BEAT)
+            ink.line(x, top + 4.2, x, y + ROW - 0.5, weight, BEAT)
         first, last = row.clips[0], row.clips[-1]
         if first.kind is LineKind.PICTURE:
             length = min(float(first.need) * scale, LONGEST_BAR_MM)

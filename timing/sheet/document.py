@@ -9,9 +9,10 @@ from typing import Any
 from timing.errors import SettingsError
 from timing.model import Clip, LineKind, Plan
 from timing.sheet import SheetSet, furniture, line_list
+from timing.sheet.bar_sheet import SongSheets
 from timing.sheet.characters import character_findings
 from timing.sheet.clip_table import Table, rows_of
-from timing.sheet.content import sheets_of
+from timing.sheet.content import row_digests, sheets_of
 from timing.sheet.draw import About, Writer
 from timing.sheet.fonts import Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
@@ -19,6 +20,7 @@ from timing.sheet.ink import Ink, Page
 from timing.sheet.paper import ROWS_TOP, Layout, frame_layout, paper_size
 from timing.sheet.revise import Revision, revise
 from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
+from timing.sheet.strips import Strips
 
 PARTS = {
     "clips": "clip table",
@@ -50,6 +52,8 @@ class _Set:
         chooses = bool(settings.only_clips or settings.only_speakers or settings.only_scenes)
         self.passages = passages_of(plan, settings.every_frame and not chooses)
         self.clips = chosen_clips(plan)
+        self.songs = [sheets for song in plan.songs if (sheets := SongSheets(plan, song, self.scores)).systems]
+        self.strips = Strips(plan, self.scores, previous)
         self.revision = self._revise(previous)
         self.grids: dict[int, Ink] = {}
 
@@ -59,6 +63,9 @@ class _Set:
             for passage in self.passages
             for sheet in sheets_of(passage, self.scores.score(passage), self.layout)
         ]
+        for song in self.songs:
+            sheets += song.sheets(row_digests(song.score, song.end))
+        sheets += self.strips.sheets()
         s = self.settings
         design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
         return revise(sheets, design, previous)
@@ -89,10 +96,22 @@ class _Set:
             yield from self._clip_table()
         elif part == "frames":
             yield from self._frame_sheets(before)
+        elif part == "strips":
+            pages = self.strips.pages(self.face, self.revision, before, {clip.id for clip in self.clips})
+            yield from _headed(pages, "Strips")
+        elif part == "bars":
+            yield from _headed(self._bar_sheets(before), "Bar sheets")
         elif part == "lines":
             chosen = {line for clip in self.clips for line in (clip.line, *clip.lines)}
             lines = [line for line in self.plan.lines if line.id in chosen]
             yield from line_list.pages(self.plan, self.face, lines, self.clips, before + 1)
+
+    def _bar_sheets(self, before: int) -> Iterator[Page]:
+        shown = {clip.id for clip in self.clips}
+        for song in self.songs:
+            if len(shown) == len(self.plan.clips) or any(clip.id in shown for clip in song.passage.clips):
+                yield from song.pages(self.face, self.revision, before)
+                before += song.count
 
     # --- clip table --------------------------------------------------------------------------------------
 
@@ -109,7 +128,8 @@ class _Set:
             place = where.get(clip.id)
             return sheet_key(place[1], place[2]) if place and printed and clip.id in shown else None
 
-        counts = f"{len(self.revision.sheets)} frame sheets of {self.layout.frames} frames"
+        frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
+        counts = f"{frames} frame sheets of {self.layout.frames} frames" if printed else ""
         sentences = self.revision.sentences
         return Table(self.plan, self.face, rows_of(self.plan, self.clips), label, key, sentences, counts).pages()
 
@@ -172,7 +192,8 @@ class _Set:
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
         facts += [("fps", str(plan.rate)), ("speaker", speakers)]
-        furniture.header(ink, layout.width, plan, "frame sheet", name, facts, ("sheet", sheet.label))
+        counts_from = "of the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
+        furniture.header(ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label))
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
@@ -182,8 +203,7 @@ class _Set:
                  furniture.HANDLE_MARK]  # fmt: skip
         if sheet.changed:
             marks.append(furniture.CHANGED)
-        note = "" if passage.counts_from_episode else f"frames count from the start of {passage.anchor}"
-        furniture.legend(ink, layout.height, marks, note)
+        furniture.legend(ink, layout.height, marks)
         furniture.footer(ink, layout.width, layout.height, plan, number)
         phase = f0 % layout.second
         if phase not in self.grids:
@@ -197,6 +217,14 @@ class _Set:
         for row in sorted(rows):
             y = ROWS_TOP + row % layout.rows * layout.pitch
             furniture.changed_bar(ink, layout.width, y, y + layout.pitch)
+
+
+def _headed(pages: Iterator[Page], title: str) -> Iterator[Page]:
+    """Yield the pages, the first one under a heading of its own in the outline."""
+    for n, page in enumerate(pages):
+        if n == 0:
+            page.outline = ((0, title, page.key), *page.outline)
+        yield page
 
 
 def furniture_name(clips: Sequence[Clip]) -> str:

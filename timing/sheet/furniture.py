@@ -53,7 +53,7 @@ def header(
 
 def footer(ink: Ink, width: float, height: float, plan: Plan, page_number: int) -> None:
     """Draw the origin of the paper: episode, script version, page. No date: the same input, the same bytes."""
-    name = plan.settings.code or ink.face.shorten(plan.title, REGULAR, 6.5, 24)
+    name = plan.settings.code or ink.face.shorten(plan.title, REGULAR, 6.5, 30)
     text = f"{name} · script {plan.script_hash} · p. {page_number}"
     ink.text(width - RIGHT, height - FOOT, text, REGULAR, 6.5, "right")
 
