@@ -27,3 +27,15 @@ def resource_folder(name: str) -> Path:
     if (project / "pyproject.toml").is_file() and (project / name).is_dir():
         return project / name
     raise TimingError(f'this installation lacks its "{name}" folder; install timing-sheets again')
+
+
+def example_files(episode: str = "low-tide") -> dict[str, bytes]:
+    """Return the files of an example episode, by their path inside its folder.
+
+    >>> "script.fountain" in example_files()
+    True
+    """
+    folder = resource_folder("examples") / episode
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()
+    }

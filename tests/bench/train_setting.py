@@ -23,11 +23,12 @@ from timing.language import read_line
 from timing.model import Where
 from timing.song.lyrics import parse_lyric
 from timing.song.metre import beats_a_bar, parts_a_beat
-from timing.song.setting import grid, notes_of
+from timing.song.notes import notes_of
+from timing.song.setting import grid
 from timing.song.weights import STRENGTH, Features, Place
 
 LONGEST_STEP = 12  # eighths
-SPREAD = 1.0  # of the Gaussian prior on weights
+SPREAD = 0.4  # of the Gaussian prior on weights
 NURSERY_WEIGHT = 3.0
 LANGUAGES = {"en": "en_US", "de": "de_DE"}
 
@@ -68,14 +69,8 @@ class Line:
         f, places = self.features, self.places
         rows = [[[names.number(k) for k in f.note(i, p)] for p in places] for i in range(f.count)]
         width = [max(len(c) for c in row) for row in rows]
-        self.note_ids = [
-            np.array([c + [-1] * (w - len(c)) for c in row]) for row, w in zip(rows, width, strict=True)
-        ]
-        pairs = [
-            (a, b)
-            for a in range(len(places))
-            for b in range(a + 1, min(len(places), a + 2 * LONGEST_STEP + 1))
-        ]
+        self.note_ids = [np.array([c + [-1] * (w - len(c)) for c in row]) for row, w in zip(rows, width, strict=True)]
+        pairs = [(a, b) for a in range(len(places)) for b in range(a + 1, min(len(places), a + 2 * LONGEST_STEP + 1))]
         self.pairs = np.array(pairs)
         own = {}
         for b in range(1, 2 * LONGEST_STEP + 1):
@@ -157,8 +152,9 @@ def train(lines: list[Line], count: int, spread: float = SPREAD, nursery: float 
         value = sum(loss(m, w, grad, nursery if m.record["kind"] == "nursery" else 1.0) for m in lines)
         return value + 0.5 * float(x @ x) / spread**2, grad[:-1] + x / spread**2
 
-    return np.append(minimize(objective, np.zeros(count), jac=True, method="L-BFGS-B",
-                              options={"maxiter": steps}).x, 0.0)
+    return np.append(
+        minimize(objective, np.zeros(count), jac=True, method="L-BFGS-B", options={"maxiter": steps}).x, 0.0
+    )
 
 
 def decode(line: Line, w: np.ndarray, pins: dict[int, int] | None = None) -> list[int]:
@@ -214,8 +210,10 @@ def cross_validate(lines: list[Line], count: int, folds: int, **options) -> dict
 def report(found: dict) -> None:
     for (kind, which), pairs in sorted(found.items()):
         s, b, w, n = figures([m for m, _ in pairs], [p for _, p in pairs])
-        print(f"{kind:8} {n:3} lines, pinned {which or 'nothing':7}: "
-              f"syllables {s:.1f} %, stressed on the right beat {b:.1f} %, whole line {w:.1f} %")
+        print(
+            f"{kind:8} {n:3} lines, pinned {which or 'nothing':7}: "
+            f"syllables {s:.1f} %, stressed on the right beat {b:.1f} %, whole line {w:.1f} %"
+        )
 
 
 def utterance_of(lyric, lang):

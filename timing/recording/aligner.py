@@ -20,19 +20,21 @@ from typing import TYPE_CHECKING
 from timing.clock import Seconds
 from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.recording.doubts import Reading, Verdict, read
-from timing.recording.gaps import fill, spread
+from timing.recording.gaps import fill, with_replaced
 from timing.recording.heard import Pronounce
 from timing.recording.recogniser import Recogniser
-from timing.recording.spoken import Token, timed_syllables, tokens_of
+from timing.recording.spoken import HUM, Token, timed_syllables, tokens_of
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     from timing.recording.decode import Sound
+    from timing.recording.locate import Place
 
 UNCLEAR = 0.6  # a line whose words' mean confidence is below this
 MARGIN = Fraction(3, 10)  # kept on both sides of the speech
+MISSING_WORD = Fraction(6, 5)  # and on a side where a word is still to be found
 RATE_HZ = 16_000
 
 
@@ -57,11 +59,26 @@ class LineAligner:
         """Return the line's tokens where they lie in ``samples``; None when they cannot be fitted at all."""
         return read(self.recogniser, samples, self.first[line], len(self.tokens[line]))
 
+    def timed(self, sound: Sound, line: int, start: Seconds, end: Seconds) -> TimedLine | None:
+        """Return the line timed in the sound's own clock, followed between ``start`` and ``end``."""
+        reading = None if self.is_foreign(line) else self.read(sound.cut(start, end), line)
+        if reading is None:
+            return None
+        # The cut begins on a whole sample.
+        zero = Fraction(int(start * sound.rate_hz), sound.rate_hz)
+        return timed_line(self.utterances[line], self.tokens[line], reading, zero)
+
+    def is_foreign(self, line: int) -> bool:
+        """True where nobody knows the sounds of most of the line's words."""
+        tokens = self.tokens[line]
+        return sum(t.pronunciations == HUM for t in tokens) * 2 > len(tokens)
+
 
 def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, offset: Seconds) -> TimedLine:
     """Return the words of ``utterance`` timed from ``reading``, moved by ``offset``, with findings."""
     words: list[TimedWord | None] = []
     verdicts = []
+    replaced: dict[int, tuple[Seconds, Seconds]] = {}
     for index, word in enumerate(utterance.words):
         mine = [k for k, token in enumerate(tokens) if token.word == index]
         heard = [w for k in mine if (w := reading.words[k]) is not None]
@@ -72,11 +89,11 @@ def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, 
         if phones:
             confidence = confidence_of(min(reading.ratios[k] for k in mine)) if verdict is Verdict.SAID else 0.0
             words.append(TimedWord.of(word, timed_syllables(word, phones), confidence))
-        elif places:
-            words.append(spread(word, places[0][0], places[-1][1]))
         else:
             words.append(None)
-    full = fill(utterance, words)
+            if places:
+                replaced[index] = (places[0][0], places[-1][1])
+    full = fill(utterance, with_replaced(utterance, words, replaced))
     length = full[-1].end - full[0].start
     extras = [(tokens[k].word if k < len(tokens) else len(full), start, end) for k, start, end in reading.extras]
     line = TimedLine(tuple(full), Origin.MEASURED, length, length)
@@ -138,23 +155,46 @@ def _bare(text: str) -> str:
 def align_line(sound: Sound, utterance: Utterance, pronounce: Pronounce, is_sung: bool = False) -> TimedLine:
     """Return ``utterance`` timed in ``sound``'s own clock; its findings say where the reading differs.
 
-    A line that cannot be followed at all comes back rough (finding "rough"). Raises RecordingError for a silent
-    sound.
+    Of several readings the last complete one counts. A sung line is followed to the end of its last note. A line
+    that cannot be followed at all comes back rough (finding "rough"). Raises RecordingError for a silent sound.
     """
     from timing.errors import RecordingError
     from timing.recording.levels import measure, sound_regions
-    from timing.recording.rough import rough_line
+    from timing.recording.locate import Words, locate
 
     levels = measure(sound)
     regions = sound_regions(sound, levels)
     if not regions:
         raise RecordingError("is silent; record the line again", sound.path or None)
     aligner = LineAligner([utterance], pronounce)
-    start = max(Fraction(0), regions[0][0] - MARGIN)
-    samples = sound.cut(start, regions[-1][1] + MARGIN)
-    reading = aligner.read(samples, 0)
-    if reading is None:
-        line = rough_line(utterance, regions)
-        return replace(line.moved(line.take_start or Fraction(0)), findings=(*line.findings, *levels.findings()))
-    line = timed_line(utterance, aligner.tokens[0], reading, start)
+    words = Words(0, len(aligner.tokens[0]))
+    # A sung line is one reading: its long notes and rests look like false starts to the search for readings.
+    places = () if is_sung else locate(aligner.recogniser, sound, [(0, words)], regions)
+    complete = [i for i, place in enumerate(places) if place.is_complete]
+    start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
+    if complete and len(places) > 1:
+        start, end = room_of(places, complete[-1], start, end)
+    line = aligner.timed(sound, 0, start, end) or rough_in_file(utterance, regions)
     return replace(line, findings=(*line.findings, *levels.findings()))
+
+
+def rough_in_file(utterance: Utterance, regions: Sequence[tuple[Seconds, Seconds]]) -> TimedLine:
+    """Return the line spread over the stretches of sound, in the file's own clock."""
+    from timing.recording.rough import rough_line
+
+    line = rough_line(utterance, regions)
+    moved = line.moved(line.take_start or Fraction(0))
+    return replace(moved, take_start=None)
+
+
+def room_of(places: Sequence[Place], index: int, first: Seconds, last: Seconds) -> tuple[Seconds, Seconds]:
+    """Return where to cut for a reading: a little before and after it, more where its first or last word is missing.
+
+    Never into the reading before or after; ``first`` and ``last`` bound the sound.
+    """
+    place = places[index]
+    before = MARGIN if place.words[0][0] == 0 else MISSING_WORD
+    after = MARGIN if place.has_last else MISSING_WORD
+    start = max(first, place.start - before, places[index - 1].end if index else first)
+    end = min(last, place.end + after, places[index + 1].start if index + 1 < len(places) else last)
+    return max(Fraction(0), min(start, place.start)), max(end, place.end)

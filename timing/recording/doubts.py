@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-DOUBTFUL = -6.0  # a word below this is looked at again
+DOUBTFUL = -6.0  # beside a word below this, unscripted words are looked for
+SUSPECT = -11.0  # a word below this may have been left out or replaced
 WRONG = -25.0  # a word still below this after the second look was not said as written
 SKIP, LOOP_ENTER, LOOP_STAY = 1e-6, 1e-6, 0.3
 SHORTEST_EXTRA = Fraction(18, 100)  # unscripted sound shorter than this is a breath or a click
@@ -89,7 +90,8 @@ def _second_look(
     free: NDArray[np.float64] | None,
 ) -> Reading | None:
     count = len(plain.words)
-    path = recogniser.follow(samples, *_grammar(first, count, set(doubts)))
+    suspects = {i for i in doubts if (w := plain.words[i]) and _weighed(plain.ratios[i], w) < SUSPECT}
+    path = recogniser.follow(samples, *_grammar(first, count, set(doubts), suspects))
     if path is None or all(word.index < 0 for word in path):
         return None
     heard = recogniser.align(samples, [word.index for word in path])
@@ -134,12 +136,12 @@ def _loops(path: Sequence[HeardWord], first: int, count: int) -> list[tuple[Seco
     return found
 
 
-def _grammar(first: int, count: int, doubts: set[int]) -> tuple[int, list[tuple[int, int, float, int | None]]]:
+def _grammar(first: int, count: int, doubts: set[int], suspects: set[int]) -> tuple[int, list[tuple[int, int, float, int | None]]]:
     """Return (states, arcs): state 2i lies before token i, state 2i + 1 is the loop there; the last is the end."""
     arcs: list[tuple[int, int, float, int | None]] = []
     for i in range(count):
         arcs.append((2 * i, 2 * i + 2, 1.0, first + i))
-        if i in doubts:
+        if i in suspects:
             arcs.append((2 * i, 2 * i + 2, SKIP, None))
     for i in range(count + 1):
         near = i in doubts or i - 1 in doubts
@@ -147,7 +149,7 @@ def _grammar(first: int, count: int, doubts: set[int]) -> tuple[int, list[tuple[
             arcs.append((2 * i, 2 * i + 1, LOOP_ENTER, ANY))
             arcs.append((2 * i + 1, 2 * i + 1, LOOP_STAY, ANY))
             arcs.append((2 * i + 1, 2 * i, 1.0, None))
-            if i in doubts:
+            if i in suspects:
                 arcs.append((2 * i + 1, 2 * i + 2, 1.0, None))
     # The loop after the last token has a number of its own above the end, which must be the last state.
     top = 2 * count + 1

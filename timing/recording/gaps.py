@@ -6,7 +6,7 @@ where there is none, of the word beside it. Such syllables are marked as estimat
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -25,6 +25,20 @@ def spread(word: Word, start: Seconds, end: Seconds) -> TimedWord:
         for i, s in enumerate(word.syllables)
     )
     return TimedWord.of(word, syllables, 0.0)
+
+
+def with_replaced(
+    utterance: Utterance, words: Sequence[TimedWord | None], replaced: Mapping[int, tuple[Seconds, Seconds]]
+) -> list[TimedWord | None]:
+    """Return ``words`` with those said differently on the time of what was said instead, where it has room."""
+    found = list(words)
+    for index, (start, end) in replaced.items():
+        before = next((w.end for w in reversed(found[:index]) if w is not None), start)
+        after = next((w.start for w in found[index + 1 :] if w is not None), end)
+        start, end = max(start, before), min(end, after)
+        if end - start >= _LEAST * len(utterance.words[index].syllables):
+            found[index] = spread(utterance.words[index], start, end)
+    return found
 
 
 def fill(utterance: Utterance, words: Sequence[TimedWord | None]) -> tuple[TimedWord, ...]:

@@ -29,7 +29,8 @@ _LEAVE = 1e-8  # a line left before its end
 _CHATTER, _CHATTER_ON = 1e-4, 0.3
 _WINDOW, _SHORTEST_WINDOW = 60, 25  # seconds
 _MARGIN = Fraction(3, 10)
-_COMPLETE = 0.6  # share of a line's words that a complete reading has, its last one among them
+_FALSE_START = 0.25  # share of a line's words that make a false start worth telling
+_COMPLETE = 0.6  # share of a line's words that a complete reading has, the last or last but one among them
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ class Place:
     line: int
     words: tuple[tuple[int, Seconds, Seconds], ...]
     is_complete: bool
+    has_last: bool = True
 
     @property
     def start(self) -> Seconds:
@@ -70,9 +72,7 @@ def locate(
     if not regions or not lines:
         return ()
     grammar = _grammar([words for _, words in lines])
-    owner = {
-        words.first + k: (number, k, words.count) for number, words in lines for k in range(words.count)
-    }
+    owner = {words.first + k: (number, k, words.count) for number, words in lines for k in range(words.count)}
     found: list[Place] = []
     at, end = regions[0][0] - _MARGIN, regions[-1][1] + _MARGIN
     while at < end:
@@ -99,9 +99,7 @@ def _window_end(at: Seconds, end: Seconds, regions: Sequence[tuple[Seconds, Seco
     return max(pauses)[1] if pauses else at + _WINDOW
 
 
-def _readings(
-    heard: Sequence[HeardWord], owner: dict[int, tuple[int, int, int]], offset: Seconds
-) -> list[Place]:
+def _readings(heard: Sequence[HeardWord], owner: dict[int, tuple[int, int, int]], offset: Seconds) -> list[Place]:
     """Part the words heard into readings: a new one begins with another line or an earlier word."""
     groups: list[list[HeardWord]] = []
     for word in heard:
@@ -117,9 +115,11 @@ def _readings(
     for group in groups:
         line, _, count = owner[group[0].index]
         tokens = [owner[w.index][1] for w in group]
-        is_complete = tokens[-1] >= count - 1 and len(tokens) >= _COMPLETE * count
+        is_complete = len(tokens) >= _COMPLETE * count and tokens[-1] >= count - (2 if count > 3 else 1)
+        if not is_complete and len(tokens) < max(2, _FALSE_START * count):
+            continue  # a word or two of a line turn up by chance in any chatter
         words = tuple((k, w.start + offset, w.end + offset) for k, w in zip(tokens, group, strict=True))
-        places.append(Place(line, words, is_complete))
+        places.append(Place(line, words, is_complete, tokens[-1] == count - 1))
     return places
 
 

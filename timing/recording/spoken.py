@@ -17,7 +17,7 @@ from timing.recording.heard import Pronounce
 from timing.recording.recogniser import PHONES, HeardPhone, Phones
 
 _MOST_VARIANTS = 8
-_HUM = (("AH",), ("M",))  # for something that nobody can pronounce
+HUM = (("AH",), ("M",))  # for something that nobody can pronounce
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
             if utterance.language.startswith("en"):
                 variants += look_up(text) or look_up(part.replace("’", "'"))
             usable = [v for v in dict.fromkeys(variants) if v and PHONES.issuperset(v)]
-            found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or _HUM))
+            found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or HUM))
     return tuple(found)
 
 

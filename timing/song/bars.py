@@ -65,7 +65,7 @@ def _is_one(steps: Array) -> NDArray[np.bool_]:
     return np.asarray((steps > ONE_BEAT[0]) & (steps < ONE_BEAT[1]))
 
 
-def bar_candidates(onsets: Onsets, beats: Sequence[float], metre: Metre | None = None) -> list[BarCandidate]:
+def bar_candidates(onsets: Onsets, beats: Sequence[float] | Array, metre: Metre | None = None) -> list[BarCandidate]:
     """Return the possible first downbeats, best first: one for each beat of the (likeliest) bar."""
     at = np.asarray(beats, float)
     if len(at) < 8:

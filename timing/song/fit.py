@@ -19,7 +19,10 @@ from timing.settings import SongSettings
 from timing.song.clock import SongClock, exact
 from timing.song.lyrics import LyricMarks
 from timing.song.metre import beats_a_bar
-from timing.song.setting import BREATH, Placed, notes_of, place, timed
+from timing.song.notes import notes_of
+from timing.song.setting import BREATH, Placed, Rhythm, place, timed
+from timing.song.stress import stress_findings
+from timing.song.tune import Found, Tune, find_line, read_tune
 
 ASSUMED_BPM = Fraction(100)  # our own guess where nobody said, always with a finding
 LEAST_GAP = Fraction(1, 2)  # beats between the last onset of a line and the pick-up of the next
@@ -62,6 +65,7 @@ class _Bound:
     placed: Placed
     bar: int
     findings: tuple[Finding, ...]
+    where: Where
 
 
 def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], rate: FrameRate) -> FittedSong:
@@ -70,11 +74,14 @@ def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], ra
     ``folder`` is where ``settings.file`` lies; ``rate`` names frames in messages. Raises ScriptError for pins that
     exclude each other, SettingsError for a first bar that does not exist, RecordingError for an unreadable file.
     """
-    bound = _bind(settings, lines)
+    tune = read_tune(folder / settings.tune) if settings.tune else None
     if settings.file is None:
-        clock, length, findings, origin = _made_up(settings, bound)
+        bound = _bind(settings, lines, tune, None)
+        clock, length, findings, origin = _made_up(settings, bound, tune)
     else:
         clock, length, findings, origin = _measured(settings, folder)
+        bound = _bind(settings, lines, tune, -clock.downbeats[0] * clock.bpm / 60)
+    bound = [replace(b, findings=(*b.findings, *stress_findings(b.placed, settings.metre, b.where))) for b in bound]
     timed_lines = tuple(_time(clock, line, b) for line, b in zip(lines, bound, strict=True))
     end = max([length, *(line.end for line in timed_lines)])
     song = Song(
@@ -84,30 +91,63 @@ def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], ra
     return FittedSong(song, timed_lines, tuple(findings))
 
 
-def _bind(settings: SongSettings, lines: Sequence[SungLine]) -> list[_Bound]:
-    """Return each line placed in its bars: one after another, a cue moves on."""
+def _bind(
+    settings: SongSettings, lines: Sequence[SungLine], tune: Tune | None, earliest: Fraction | None
+) -> list[_Bound]:
+    """Return each line placed in its bars: one after another, a cue moves on.
+
+    ``earliest``: where a song's file begins, in beats from bar 1; no note can come before.
+    """
     a_bar = beats_a_bar(settings.metre)
     bound: list[_Bound] = []
-    next_bar, free_from = 1, None  # beats from bar 1 where the line before still sings
+    next_bar, free_from, in_tune = 1, earliest, 0
     for number, line in enumerate(lines, 1):
-        bar = line.cue.bar if line.cue and line.cue.bar is not None else next_bar
+        cued = line.cue.bar if line.cue and line.cue.bar is not None else None
+        bar = next_bar if cued is None else cued
+        findings: list[Finding] = []
+        rhythm: Rhythm | None = None
+        if tune is not None:
+            found = find_line(tune, [n.text for n in notes_of(line.utterance, line.marks)], in_tune)
+            if found is None:
+                findings.append(_not_in_tune(settings, line))
+            else:
+                in_tune = found.after
+                bar, rhythm = _from_tune(found, a_bar, next_bar, cued)
+        rhythm = rhythm or _same_rhythm(line, number, lines, bound)
         not_before = None if free_from is None else free_from - (bar - 1) * a_bar
-        if not_before is not None and not_before > 0:
-            not_before = None if bar < next_bar else Fraction(0)
-        rhythm = _same_rhythm(line, number, lines, bound)
         placed = place(
             line.utterance, line.marks, settings.metre, settings.bars_a_line,
-            not_before=not_before, rhythm=rhythm, where=line.where,
+            not_before=None if bar < next_bar else not_before, rhythm=rhythm, where=line.where,
         )  # fmt: skip
-        bound.append(_Bound(placed, bar, tuple(_fit_findings(placed, settings.bars_a_line, line.where))))
+        findings += _fit_findings(placed, settings.bars_a_line, line.where)
+        bound.append(_Bound(placed, bar, tuple(findings), line.where))
         next_bar = bar + placed.bars
         free_from = (bar - 1) * a_bar + placed.positions[-1] + LEAST_GAP
     return _breathe(bound, a_bar)
 
 
-def _same_rhythm(
-    line: SungLine, number: int, lines: Sequence[SungLine], bound: Sequence[_Bound]
-) -> tuple[Fraction, ...] | None:
+def _from_tune(found: Found, a_bar: int, next_bar: int, cued: int | None) -> tuple[int, Rhythm]:
+    """Return the bar a line of the tune begins in, and its rhythm from there.
+
+    The tune's own bar counts, unless a cue names another or a later verse goes on where the song is.
+    """
+    first = found.starts[0]
+    own = int(-(-first // a_bar)) + 1 if first % a_bar > Fraction(a_bar, 2) or first < 0 else int(first // a_bar) + 1
+    bar = cued if cued is not None else own if own >= next_bar else next_bar
+    starts = tuple(s - (own - 1) * a_bar for s in found.starts)
+    return bar, Rhythm(starts, found.lengths)
+
+
+def _not_in_tune(settings: SongSettings, line: SungLine) -> Finding:
+    return Finding(
+        "line-not-in-tune",
+        f"These words are not in {settings.tune}: the line is set by its stresses instead.",
+        {"tune": settings.tune},
+        line.where,
+    )
+
+
+def _same_rhythm(line: SungLine, number: int, lines: Sequence[SungLine], bound: Sequence[_Bound]) -> Rhythm | None:
     wanted = line.marks.same_as
     if wanted is None:
         return None
@@ -124,7 +164,7 @@ def _same_rhythm(
             f'notes and this one has {own}; join two syllables with "~", split one with "-", or take the mark away',
             where.path, where.line_number,
         )  # fmt: skip
-    return model.positions
+    return Rhythm(model.positions, model.lengths)
 
 
 def _breathe(bound: list[_Bound], a_bar: int) -> list[_Bound]:
@@ -165,9 +205,13 @@ def _fit_findings(placed: Placed, bars: int, where: Where) -> list[Finding]:
     return found
 
 
-def _made_up(settings: SongSettings, bound: Sequence[_Bound]) -> tuple[SongClock, Seconds, list[Finding], Origin]:
+def _made_up(
+    settings: SongSettings, bound: Sequence[_Bound], tune: Tune | None
+) -> tuple[SongClock, Seconds, list[Finding], Origin]:
     findings = []
     bpm, origin = settings.bpm, Origin.FITTED
+    if bpm is None and tune is not None:
+        bpm = tune.bpm
     if bpm is None:
         bpm, origin = ASSUMED_BPM, Origin.ESTIMATED
         findings.append(
@@ -210,8 +254,8 @@ def _measured(settings: SongSettings, folder: Path) -> tuple[SongClock, Seconds,
         downbeats = beats[first :: beats_a_bar(settings.metre)]
         anchor = 0
     else:
-        assert settings.downbeat is not None
-        anchor = min(range(len(downbeats)), key=lambda i: abs(downbeats[i] - settings.downbeat))
+        given = settings.downbeat or Fraction(0)
+        anchor = min(range(len(downbeats)), key=lambda i: abs(downbeats[i] - given))
     bpm = exact(grid.bpm)
     begin = anchor - (settings.first_bar - 1)
     if begin < 0:

@@ -109,7 +109,7 @@ def measure(blocks: Iterable[Array32]) -> Onsets:
 def _flux(bands: Array32, lag: int) -> Array32:
     """Return the rise of the log level of each band over ``lag`` frames, falls counting nothing."""
     log = np.log1p(bands * np.float32(GAIN / (float(bands.mean()) or 1.0)))
-    flux = np.zeros_like(log)
+    flux: Array32 = np.zeros_like(log)
     np.maximum(log[lag:] - log[:-lag], 0, out=flux[lag:])
     return flux
 

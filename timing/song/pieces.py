@@ -10,6 +10,7 @@ stays. Free tracking alone follows every accident of real playing.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -315,10 +316,7 @@ def _stumbles(pieces: list[Piece]) -> bool:
     """True where the step into some piece is not one beat, or a scrap's tempo lies outside those around it."""
     low = min(pieces[0].bpm, pieces[-1].bpm) * (1 - STUMBLE_TEMPO)
     high = max(pieces[0].bpm, pieces[-1].bpm) * (1 + STUMBLE_TEMPO)
-    joins = [
-        (after.start - before.start) / before.period - before.beats
-        for before, after in zip(pieces, pieces[1:], strict=False)
-    ]
+    joins = [(after.start - before.start) / before.period - before.beats for before, after in pairwise(pieces)]
     return any(abs(j) > STUMBLE_STEP for j in joins) or any(not low < p.bpm < high for p in pieces[1:-1])
 
 
@@ -331,8 +329,8 @@ def _stretch(strength: Array, left: Piece, right: Piece, least: float) -> tuple[
     right = Piece(right.start + GIVEN_UP * right.period, right.bpm, right.beats - GIVEN_UP)
     low = left.start + left.beats * left.period
     high = right.start - right.period
-    ahead = low + np.arange(max(0, int((right.start - low) / left.period + 0.5))) * left.period
-    behind = high - np.arange(max(0, int((high - low) / right.period + 1.5))) * right.period
+    ahead: Array = low + np.arange(max(0, int((right.start - low) / left.period + 0.5)), dtype=float) * left.period
+    behind: Array = high - np.arange(max(0, int((high - low) / right.period + 1.5)), dtype=float) * right.period
     gain_ahead = np.concatenate([[0.0], np.cumsum(on_beat(strength, ahead) - least)]) if len(ahead) else np.zeros(1)
     gain_behind = (
         np.concatenate([[0.0], np.cumsum(on_beat(strength, behind) - least)]) if len(behind) else np.zeros(1)
