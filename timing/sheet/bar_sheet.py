@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from math import ceil, floor
 
 from timing.clock import FrameRate
@@ -120,14 +121,16 @@ class SongSheets:
         settings = plan.settings.songs.get(song.id)
         title = (settings.title if settings else None) or song.id.replace("-", " ").capitalize()
         beat = plan.rate.frames_per_beat(song.bpm)
-        per_beat = str(beat) if beat.denominator == 1 else f"{float(beat):.1f}"
+        # A measured tempo is never exactly whole; a hundredth of a frame is not seen in a song.
+        is_whole = abs(beat - round(beat)) < Fraction(1, 100)
+        per_beat = str(round(beat)) if is_whole else f"{float(beat):.1f}"
         for index in range(self.count):
             systems = self.systems[index * SYSTEMS : (index + 1) * SYSTEMS]
             sheet = revision.sheet("bars", song.id, index)
             ink = Ink(face)
             first, last = int(systems[0][0].start), int(systems[-1][-1].end)
             facts = [
-                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"), ("tempo", f"{float(song.bpm):g} bpm"),
+                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"), ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
                 ("frames / beat", per_beat), ("metre", f"{song.metre[0]}/{song.metre[1]}"),
                 ("frames of the song", f"{first + 1}–{last}"),
                 ("in the episode", f"{self.origin + first + 1}–{self.origin + last}"), ("fps", str(plan.rate)),

@@ -176,8 +176,8 @@ class Table:
         ink.text(LEFT, base, name, BOLD, self.face.fit(name, BOLD, 11, X_SPEAKER - LEFT - 1, 8))
         speaker = "picture" if is_picture else display_name(row.line.speaker) or "–"
         style = ITALIC if is_picture else REGULAR
-        ink.text(X_SPEAKER, base, self.face.shorten(self.face.printable(speaker), style, 9.5, X_WORDS - X_SPEAKER - 1.5),
-                 style, 9.5)  # fmt: skip
+        speaker = self.face.shorten(self.face.printable(speaker), style, 9.5, X_WORDS - X_SPEAKER - 1.5)
+        ink.text(X_SPEAKER, base, speaker, style, 9.5)
         words = row.line.text.split()
         text = " ".join(words[:WORD_COUNT]) + (" …" if len(words) > WORD_COUNT else "")
         style = REGULAR if first.kind is LineKind.SPOKEN else ITALIC
@@ -292,8 +292,8 @@ class Table:
         split = sum(1 for row in self.rows if row.flag)
         figures = [
             ("speech", f"{speech:.1f} s"), ("on screen, with handles", f"{screen:.1f} s"),
-            ("to generate, all takes", f"{ask_all:.0f} s"), (f"at {takes} : 1 of screen time", f"{screen * takes:.0f} s"),
-            ("lines to split", str(split)),
+            ("to generate, all takes", f"{ask_all:.0f} s"),
+            (f"at {takes} : 1 of screen time", f"{screen * takes:.0f} s"), ("lines to split", str(split)),
         ]  # fmt: skip
         if totals.cost is not None:
             figures.append(("cost", f"{float(totals.cost):.2f} {self.plan.settings.budget.currency}".strip()))
@@ -305,7 +305,7 @@ class Table:
         y += 16
         ink.box(LEFT, y - 2.6, 6, 4.4, 0.9)
         ink.fill(LEFT + 0.5, y - 2, 3, 3.2)
-        text = "solid: speech · grey: handles · outline: seconds to ask for · number: slack · thin line: up to (high estimate)"
+        text = "solid: speech · grey: handles · outline: seconds to ask for · number: slack · thin line: up to"
         ink.text(LEFT + 8, y + 0.6, text, REGULAR, 7.5)
         x = LEFT + 10 + ink.width(text, REGULAR, 7.5) + 2
         caution_square(ink, x, y + 1)
