@@ -34,7 +34,7 @@ def line(text: str) -> Utterance:
                 Break.CLAUSE if mark else Break.WORD,
                 mark,
                 is_function=little,
-            )  # fmt: skip
+            )
         )
         printed.append(whole)
         at += len(whole) + 1
