@@ -1,7 +1,7 @@
 """The clip planner against exhaustive search, and by hand."""
 
 from fractions import Fraction as F
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -20,7 +20,7 @@ def exhaustive(starts, ends, breaks, profile):
         for cuts in combinations(places, size):
             bounds = [0, *cuts, count]
             unfit, asked, squares, legal = 0, F(0), F(0), True
-            for a, b in zip(bounds, bounds[1:], strict=False):
+            for a, b in pairwise(bounds):
                 length = ends[b - 1] - starts[a]
                 fits = [n for n in profile.lengths if n >= length + profile.head + profile.tail]
                 if fits:

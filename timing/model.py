@@ -567,6 +567,7 @@ class Plan:
     loudness: tuple[Loudness, ...] = ()
     findings: tuple[Finding, ...] = ()
     retired_ids: tuple[str, ...] = ()
+    folder: str = "."  # where recordings and songs lie; never written anywhere
 
     def line(self, line_id: str) -> PlanLine:
         """Return the line with this id; raises KeyError."""

@@ -106,6 +106,7 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
     plan = replace(
         plan,
         retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
+        folder=str(source.folder),
         loudness=_loudness(plan, heard, source.folder),
         findings=(*script.findings, *(heard.findings if heard else ()), *plan.findings),
     )

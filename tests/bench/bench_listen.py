@@ -37,8 +37,8 @@ def report(label: str, errors_s: list[float]) -> None:
         print(f"{label:34s} none")
         return
     print(
-        f"{label:34s} n={len(e):5d} bias {np.median(e):+6.1f} median {np.median(a):5.1f} p90 {np.percentile(a, 90):6.1f} "
-        f"max {a.max():6.0f} ms | 20 ms {100 * np.mean(a <= 20):5.1f} 1 f {100 * np.mean(a <= FRAME_MS):5.1f} "
+        f"{label:34s} n={len(e):5d} bias {np.median(e):+6.1f} median {np.median(a):5.1f} "
+        f"p90 {np.percentile(a, 90):6.1f} max {a.max():6.0f} ms | 20 ms {100 * np.mean(a <= 20):5.1f} 1 f {100 * np.mean(a <= FRAME_MS):5.1f} "
         f"2 f {100 * np.mean(a <= 2 * FRAME_MS):5.1f} %",
         flush=True,
     )

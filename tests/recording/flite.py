@@ -9,7 +9,7 @@ from __future__ import annotations
 import ctypes
 from ctypes.util import find_library
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -33,7 +33,12 @@ class _Relation(ctypes.Structure):
 
 
 class _Wave(ctypes.Structure):
-    _fields_ = [("type", ctypes.c_char_p), ("rate", ctypes.c_int), ("count", ctypes.c_int), ("channels", ctypes.c_int)]
+    _fields_ = [
+        ("type", ctypes.c_char_p),
+        ("rate", ctypes.c_int),
+        ("count", ctypes.c_int),
+        ("channels", ctypes.c_int),
+    ]
     _fields_ += [("samples", ctypes.POINTER(ctypes.c_short))]
 
 
@@ -65,7 +70,7 @@ def _library() -> ctypes.CDLL:
     return library
 
 
-@lru_cache(maxsize=None)
+@cache
 def _voice(name: str) -> int:
     _library()
     library = ctypes.CDLL(find_library(f"flite_cmu_us_{name}"))

@@ -115,12 +115,18 @@ def report(line: PlanLine, clips: tuple[Clip, ...], delivery: str, profile: Clip
 
 
 def broken(line: PlanLine) -> str:
-    """Return the line with its syllables broken by hyphens and the stressed ones of longer words in capitals."""
+    """Return the line with its syllables broken by hyphens and the stressed ones of longer words in capitals.
+
+    Where a token is said otherwise than written, what is said follows in brackets: 37 [thir-ty SEV-en].
+    """
     shown = []
     for word in line.words:
         several = len(word.syllables) > 1
-        pieces = [s.shown.upper() if several and s.stress == 1 else s.shown for s in word.syllables]
-        shown.append("-".join(pieces))
+        as_said = any(not s.text for s in word.syllables)
+        pieces = [s.said or s.text if as_said else s.text for s in word.syllables]
+        pieces = [p.upper() if several and s.stress == 1 else p for p, s in zip(pieces, word.syllables, strict=True)]
+        joined = "-".join(pieces)
+        shown.append(f"{word.text} [{joined}]" if as_said else joined)
     return " ".join(shown)
 
 

@@ -1,50 +1,95 @@
-"""First simple reading: tokens, vowel groups and pyphen's points."""
+"""A line as written in, its spoken words out: read aloud, in syllables, with stress, sounds and places to cut.
+
+The stage's main function is :func:`read_line`. Offsets are into the line as given; whatever was only straightened
+for reading is printed as it was written.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
 from functools import cache
+from importlib import import_module
 
-from timing.language.registry import resolve
-from timing.model import Break, PauseMark, Syllable, Utterance, Word
+from timing.language.parts import Part, TokenReader
+from timing.language.pronunciation import Pronunciation
+from timing.language.registry import record_of, resolve
+from timing.language.rules import Rules
+from timing.language.saying import spread
+from timing.language.tokens import Token, cut
+from timing.model import Break, Finding, PauseMark, Syllable, Utterance, Word
 from timing.settings import SayEntry
 
-_BRACKETS = re.compile(r"\([^)]*\)|\[[^\]]*\]|\{[^}]*\}|<[^>]*>")
-_TOKEN = re.compile(r"\S+")
-_WORD = re.compile(r"[^\W_]+(?:['’\-‑][^\W_]+)*['’]?", re.UNICODE)
-_FUNCTION = frozenset(
-    "a an the and or but nor so as if of to in on at by for from with into is are was were be been am do does did has "
-    "have had can could will would shall should may might must i you he she it we they me him her us them my your his "
-    "its our their that this than then who which what when where while because".split()
-)
-_NEVER = frozenset("a an the my your his her its our their of to in on at by for from with into".split())
-_PHRASE = frozenset("and or but so because if when while that of to in on at by for from with into".split())
+_ENDS = {".": Break.SENTENCE, "!": Break.SENTENCE, "?": Break.SENTENCE, "…": Break.SENTENCE, ",": Break.CLAUSE,
+         ";": Break.CLAUSE, ":": Break.CLAUSE, "—": Break.CLAUSE, "–": Break.CLAUSE}  # fmt: skip
+_CAPITALS_LINE = 0.7  # share of words in capitals from which they mean nothing
 
 
 @cache
-def _patterns(code: str):  # type: ignore[no-untyped-def]
-    import pyphen
+def rules_of(code: str) -> Rules:
+    """Return the rules of a language by pyphen's code; languages without a record get pyphen's patterns alone."""
+    record = record_of(code)
+    if record is None:
+        from timing.language.patterns import rules_from_patterns
 
-    return pyphen.Pyphen(lang=code, left=2, right=2)
+        return rules_from_patterns(code)
+    rules: Rules = import_module(f"timing.language.{record.rules}").RULES
+    return rules
 
 
 def syllabify(word: str, language: str = "en_US") -> list[str]:
-    """Return the syllables of a written word; the pieces join to it."""
-    pieces = _patterns(resolve(language)).inserted(word, "\0").split("\0")
-    return [p for p in pieces if p] or [word]
+    """Return the syllables of a written word; the pieces join to it.
+
+    >>> syllabify("little"), syllabify("história", "pt")
+    (['lit', 'tle'], ['his', 'tó', 'ria'])
+    """
+    words = read_line(word, language, sung=False).words
+    pieces = [s.text for w in words for s in w.syllables if s.text]
+    if "".join(pieces) == word:
+        return pieces
+    # Blanks and unspoken signs belong to the piece before them.
+    edges = [w.start for w in words]
+    whole: list[str] = []
+    for index, one in enumerate(words):
+        texts = [s.text for s in one.syllables if s.text]
+        end = edges[index + 1] if index + 1 < len(words) else len(word)
+        texts[-1] += word[one.end : end]
+        if index == 0:
+            texts[0] = word[: one.start] + texts[0]
+        whole += texts
+    return whole or [word]
 
 
 def spoken_form(text: str, language: str = "en_US") -> str:
-    """Return the text as it is read aloud."""
+    """Return the text as it is read aloud: lower case, without punctuation, figures and signs in words.
+
+    >>> spoken_form("On the 2nd day, Dr. Shell had $5!")
+    'on the second day doctor shell had five dollars'
+    """
     return " ".join(w.spoken for w in read_line(text, language).words)
 
 
 def phones_for(
     word: str, language: str = "en_US", say: Mapping[str, SayEntry] | None = None
 ) -> tuple[tuple[str, ...], ...]:
-    """Return the pronunciations of a word, ARPABET without stress digits."""
-    return ()
+    """Return the pronunciations of a word, ARPABET without stress digits, the preferred one first.
+
+    A token of several spoken words ("$5", "TV") gives their sounds in a row.
+
+    >>> phones_for("otter")
+    (('AA', 'T', 'ER'),)
+    """
+    code = resolve(language)
+    lower = word.lower().replace("’", "'")
+    found: list[tuple[str, ...]] = []
+    words = read_line(word, code, say=say).words
+    if words:
+        found.append(tuple(p for w in words for s in w.syllables for p in s.phones))
+    if lower not in (say or {}) and len(words) == 1 and words[0].spoken.lower() == lower:
+        found += [one.phones for one in rules_of(code).pronounce(lower, False)]
+    return tuple(dict.fromkeys(f for f in found if f))
 
 
 def read_line(
@@ -58,26 +103,213 @@ def read_line(
     sung: bool = False,
     splits: Mapping[int, tuple[str, ...]] | None = None,
 ) -> Utterance:
-    """Return the spoken words of a line."""
+    """Return the spoken words of a line; none where nothing in it is spoken.
+
+    ``say`` holds the user's pronunciations by lower-case word, ``emphasis`` ranges of ``text`` that are stressed on
+    purpose, ``pauses`` silences asked for. ``mute_e``: a French final e is silent in speech; in a ``sung`` line it is
+    a syllable before a consonant. ``splits`` gives printed pieces by the offset of their word; they win over all else.
+    Raises SettingsError for an unknown language or a ``say`` entry that does not spell its word.
+
+    >>> [[s.text for s in w.syllables] for w in read_line("Where does the water go?").words]
+    [['Where'], ['does'], ['the'], ['wa', 'ter'], ['go?']]
+    """
     code = resolve(language)
-    hidden = _BRACKETS.sub(lambda m: " " * len(m[0]), text)
+    rules = rules_of(code)
+    found = cut(text)
+    reader = TokenReader(rules, code.startswith("en"), say or {}, _is_loud(found.tokens))
+    stressed = (*emphasis, *_starred(text))
+    sounds_e = sung or not mute_e
     words: list[Word] = []
-    for token in _TOKEN.finditer(hidden):
-        core = _WORD.search(token[0])
-        if not core:
-            continue
-        start = token.start()
-        pieces = (splits or {}).get(start) or tuple(syllabify(token[0], code))
-        lower = core[0].lower()
-        tail = token[0][core.end() :]
-        mark = next((c for c in tail if c in ".,;:!?…—–"), "")
-        quality = Break.SENTENCE if mark and mark in ".!?…" else Break.CLAUSE if mark else Break.WORD
-        if not mark and lower in _NEVER:
-            quality = Break.NEVER
+    for index, token in enumerate(found.tokens):
+        before = found.tokens[index - 1] if index else None
+        after = found.tokens[index + 1] if index + 1 < len(found.tokens) else None
+        parts = reader.parts(token, before, after, sounds_e and _keeps_weak_e(after))
+        pieces = _split_for(splits, token)
+        syllables = _fixed_syllables(text, token, parts, pieces) if pieces else _syllables(text, token, parts)
+        spoken = " ".join(p.said for p in parts if p.said)
+        is_function = spoken.lower() in rules.function_words
+        is_stressed = any(a < token.end and token.start < b for a, b in stressed) or (
+            _is_capitals(token) and not reader.is_loud and not any(p.is_initials for p in parts) and len(token.core.text) > 1
+        )
+        quality, mark = _break_after(text, token, after, rules, spoken, code)
+        if is_function and not is_stressed and len(syllables) == 1 and quality < Break.CLAUSE:
+            syllables = (replace(syllables[0], stress=0),)
         words.append(
             Word(
-                token[0], lower, tuple(Syllable(p, int(not i)) for i, p in enumerate(pieces)), start, token.end(),
-                quality, mark, is_function=lower in _FUNCTION,
+                "".join(s.text for s in syllables), spoken, syllables, token.start, token.end, quality, mark,
+                _pause_after(pauses, token, after), any(p.pronunciation.is_guessed for p in parts),
+                is_stressed, is_function, max(p.stretch for p in parts),
             )
         )  # fmt: skip
-    return Utterance(text, tuple(words), code)
+    return Utterance(text, tuple(words), code, _findings(words, found.pictures, rules, code, say or {}))
+
+
+# --- syllables ---------------------------------------------------------------------------------------------
+
+
+def _syllables(text: str, token: Token, parts: Sequence[Part]) -> tuple[Syllable, ...]:
+    """Return the syllables of a token; what is printed is cut where each piece of a part begins."""
+    starts: list[int | None] = []
+    heard: list[tuple[str, tuple[str, ...]]] = []
+    stresses: list[int] = []
+    for part in parts:
+        written, said = part.written, part.pronunciation
+        letters = "".join(said.pieces)
+        body = written.text if written else ""
+        is_spelt = bool(written) and body.strip("-/").casefold() == letters.casefold() and len(body.strip("-/")) == len(letters)
+        at = 0
+        for number, (piece, sound) in enumerate(zip(said.pieces, said.sounds, strict=True)):
+            prints = written is not None and ((is_spelt and bool(piece)) or number == 0)
+            starts.append(written.places[at if is_spelt else 0] if prints and written else None)
+            spelled = "" if is_spelt and piece else piece
+            heard.append((_heard(part, number) if part.is_initials else spelled, sound))
+            at += len(piece)
+        stresses += said.stresses
+    return _joined(text, token, starts, heard, stresses)
+
+
+def _heard(part: Part, number: int) -> str:
+    """Return what is heard of an initial whose name has several syllables: W is dou-ble-u."""
+    if len(part.pronunciation.pieces) == 1:
+        return ""
+    if part.pronunciation.pieces[number]:
+        # English letter names carry the letter, other languages' the spelling of its name.
+        return part.pronunciation.pieces[number] if number or len(part.said) == 1 else part.said.split()[0][:3]
+    return {1: "ble", 2: "u"}.get(number, "")
+
+
+def _joined(
+    text: str,
+    token: Token,
+    starts: Sequence[int | None],
+    heard: Sequence[tuple[str, tuple[str, ...]]],
+    stresses: Sequence[int],
+) -> tuple[Syllable, ...]:
+    printed = [i for i, start in enumerate(starts) if start is not None]
+    edges = {}
+    for number, index in enumerate(printed):
+        begin = token.start if number == 0 else starts[index]
+        end = token.end if number == len(printed) - 1 else starts[printed[number + 1]]
+        edges[index] = text[begin:end]
+    made = []
+    for index, (said, sound) in enumerate(heard):
+        print_ = edges.get(index, "")
+        phones = tuple(p.rstrip("012") for p in sound)
+        made.append(Syllable(print_, stresses[index], phones, said if said.casefold() != print_.casefold() else ""))
+    return tuple(made)
+
+
+def _split_for(splits: Mapping[int, tuple[str, ...]] | None, token: Token) -> tuple[str, ...] | None:
+    if not splits:
+        return None
+    return next((splits[at] for at in range(token.start, token.core.places[0] + 1) if at in splits), None)
+
+
+def _fixed_syllables(text: str, token: Token, parts: Sequence[Part], pieces: tuple[str, ...]) -> tuple[Syllable, ...]:
+    """Return the syllables that the user's hyphens fixed, with the word's sounds spread over them."""
+    shown = text[token.start : token.end]
+    at = shown.find("".join(pieces))
+    if at < 0:
+        return _syllables(text, token, parts)
+    sounds = [p for part in parts for piece in part.pronunciation.sounds for p in piece]
+    spread_out = spread(sounds, len(pieces))
+    starts = [token.start + at + sum(map(len, pieces[:i])) for i in range(len(pieces))]
+    stresses = Pronunciation(pieces, spread_out).stresses
+    return _joined(text, token, starts, [("", s) for s in spread_out], stresses)
+
+
+# --- stress, breaks, pauses --------------------------------------------------------------------------------
+
+
+def _is_capitals(token: Token) -> bool:
+    letters = [c for c in token.core.text if c.isalpha()]
+    return len(letters) > 1 and all(c.isupper() for c in letters)
+
+
+def _is_loud(tokens: Sequence[Token]) -> bool:
+    long = [t for t in tokens if sum(c.isalpha() for c in t.core.text) > 1]
+    return len(long) > 2 and sum(map(_is_capitals, long)) >= _CAPITALS_LINE * len(long)
+
+
+def _starred(text: str) -> list[tuple[int, int]]:
+    return [m.span() for m in re.finditer(r"\*+([^*\n]+?)\*+", text)]
+
+
+def _keeps_weak_e(after: Token | None) -> bool:
+    return after is None or not re.match("[aeiouyhàâéèêëîïôùûœ]", after.core.text.lower())
+
+
+def _break_after(
+    text: str, token: Token, after: Token | None, rules: Rules, spoken: str, code: str
+) -> tuple[Break, str]:
+    marks = re.sub(r"\.{2,}", "…", token.marks.replace("--", "—"))
+    lower = token.core.text.lower()
+    if marks.startswith(".") and (lower + "." in rules.abbreviations or re.fullmatch(r"(\w\.)+\w|[A-Z]", token.core.text)):
+        marks = marks[1:]
+    marks = re.sub(r"(?<![\w-])-(?!\w)|-$", "—", marks)
+    found = sorted((c for c in marks if c in _ENDS), key=lambda c: (-_ENDS[c], marks.index(c)))
+    if found:
+        mark = "—" if found[0] == "–" else found[0]
+        return (_ENDS[mark] if after else Break.SENTENCE), mark
+    if after is None:
+        return Break.SENTENCE, ""
+    if text[token.end : after.start].strip():
+        return Break.CLAUSE, ""  # a direction stands between
+    last = spoken.lower().split()[-1] if spoken else ""
+    if last in rules.never_after or lower.rstrip("'") in rules.elided:
+        return Break.NEVER, ""
+    if _is_name(token, after, rules, code):
+        return Break.NEVER, ""
+    if after.core.text.lower() in rules.phrase_before:
+        return Break.PHRASE, ""
+    return Break.WORD, ""
+
+
+def _is_name(token: Token, after: Token, rules: Rules, code: str) -> bool:
+    """True inside a name: two capitalised words in a row; German nouns are capitalised, so nothing is known there."""
+    if code.startswith("de"):
+        return False
+    both = token.core.text, after.core.text
+    return all(w[:1].isupper() and w[1:].islower() and w.lower() not in rules.function_words for w in both)
+
+
+def _pause_after(pauses: Sequence[PauseMark], token: Token, after: Token | None) -> Fraction | None:
+    """Return the silence asked for between this token and the next."""
+    end = after.start if after else token.end + 10**9
+    found = [p.length for p in pauses if token.start < p.offset <= end]
+    return sum(found, Fraction(0)) if found else None
+
+
+# --- findings ----------------------------------------------------------------------------------------------
+
+
+def _findings(
+    words: Sequence[Word], pictures: Sequence[str], rules: Rules, code: str, say: Mapping[str, SayEntry]
+) -> tuple[Finding, ...]:
+    found: dict[tuple[str, str], Finding] = {}
+    for word in words:
+        bare = word.spoken.lower()
+        if word.is_guessed:
+            split = "-".join(s.shown for s in word.syllables)
+            found["guessed-word", bare] = Finding(
+                "guessed-word",
+                f'"{bare}" is not in the dictionary; read as {split}. Put it under [say] in episode.toml to fix it.',
+                {"word": bare, "syllables": [s.shown for s in word.syllables],
+                 "phones": [list(s.phones) for s in word.syllables]},
+            )  # fmt: skip
+        if bare in rules.homographs and bare not in say:
+            found["homograph", bare] = Finding(
+                "homograph",
+                f'"{bare}" is said in more than one way ({rules.homographs[bare]}); put it under [say] to choose.',
+                {"word": bare, "readings": rules.homographs[bare].split(" or ")},
+            )
+    if pictures:
+        shown = "".join(pictures)
+        found["unspoken-emoji", shown] = Finding("unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)})
+    if words and record_of(code) is None:
+        found["unknown-language", code] = Finding(
+            "unknown-language",
+            f"For {code} the tool has hyphenation patterns only: no sounds, no stress, figures read by number words.",
+            {"language": code},
+        )
+    return tuple(found.values())

@@ -38,6 +38,11 @@ LANGUAGES = (
 )
 
 
+def record_of(code: str) -> Language | None:
+    """Return the record of a language by pyphen's code, None where it has none."""
+    return next((row for row in LANGUAGES if row.code == code), None)
+
+
 def languages() -> tuple[str, ...]:
     """Return the codes of the languages with rules of their own, best known first."""
     return tuple(row.code for row in LANGUAGES)
@@ -67,5 +72,6 @@ def resolve(code: str) -> str:
     if "_" in typed and base in known and len(base) in (2, 3):
         return known[base]
     near = difflib.get_close_matches(typed, known, 3, 0.5)
-    hint = f"did you mean {' or '.join(dict.fromkeys(known[n] for n in near))}?" if near else "for example en_US, pt_BR"
+    codes = list(dict.fromkeys(known[n] for n in near))
+    hint = f"did you mean {' or '.join(codes)}?" if codes else "write for example en_US or pt_BR"
     raise SettingsError(f'"{code}" is not a language this tool knows; {hint}')

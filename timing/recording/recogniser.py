@@ -46,7 +46,9 @@ PHONES = frozenset(
 _LOOP = "AA AE AH IY EH OW UW ER S SH N M L R T K D B F HH".split()
 _LOG_BASE = math.log(1.0001)
 _NO_BEAM = {"beam": 0, "wbeam": 0, "pbeam": 0}
-_TAKE_BEAM = {"beam": 1e-120, "wbeam": 1e-80, "pbeam": 1e-120}
+# Narrow enough for minutes of sound and a whole script: 190 s with 36 lines need 270 MB; nothing more is found with
+# 1e-120, which needs 1.8 GB.
+_TAKE_BEAM = {"beam": 1e-40, "wbeam": 1e-30, "pbeam": 1e-40}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,7 @@ class HeardWord:
     phones: tuple[HeardPhone, ...] = ()
 
 
-LOOP_WORD = -1  # index of something unscripted in what Recogniser.follow returns
+ANY = -1  # in a grammar: any sound, said in free phones; each comes back with a negative index
 
 
 class Recogniser:
@@ -96,7 +98,10 @@ class Recogniser:
             self._decoder.add_allphone_file("free", None)
 
     def align(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
-        """Return the words ``order`` with their phones, in that order; None when they cannot be fitted at all."""
+        """Return the words ``order`` with their phones, in that order; None when they cannot be fitted at all.
+
+        A negative index stands for one free phone, as ``follow`` returns it; those are followed, not returned.
+        """
         rough = self.words(samples, order)
         if rough is None:
             return None
@@ -106,32 +111,30 @@ class Recogniser:
             alignment = self._decoder.get_alignment()
         except RuntimeError:
             return None
-        found = []
-        scores = iter(rough)
+        found, scores = [], iter(rough)
         for word in alignment or ():
             if word.name.startswith("w"):
-                phones = _phones(word)
                 end = _moment(word.start + word.duration)
                 score = next(scores).score  # of the first pass: on one scale with the free loop's
-                found.append(HeardWord(_index(word.name), _moment(word.start), end, score, phones))
-        return found if len(found) == len(order) and all(w.phones for w in found) else None
+                found.append(HeardWord(_index(word.name), _moment(word.start), end, score, _phones(word)))
+        return found if len(found) == len(rough) and all(w.phones for w in found) else None
 
     def words(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
         """Return the words ``order`` in that order without phones; None when they cannot be fitted."""
         try:
-            self._decoder.set_align_text(" ".join(f"w{i}" for i in order))
+            self._decoder.set_align_text(" ".join(f"w{i}" if i >= 0 else f"any-{_LOOP[~i]}" for i in order))
             self._run(samples)
         except RuntimeError:
             return None
-        found = [w for w in self._segments() if w.index != LOOP_WORD]
-        return found if len(found) == len(order) else None
+        found = [w for w in self._segments() if w.index >= 0]
+        return found if len(found) == sum(i >= 0 for i in order) else None
 
     def follow(
         self, samples: NDArray[np.int16], states: int, arcs: Iterable[tuple[int, int, float, int | None]]
     ) -> list[HeardWord] | None:
         """Return the best way through a grammar of ``states`` from the first state to the last.
 
-        ``arcs`` are (from, to, probability, word): a word's index, LOOP_WORD for any sound, None for nothing said.
+        ``arcs`` are (from, to, probability, word): a word's index, ANY for any one phone, None for nothing said.
         """
         self._searches += 1
         name = f"take{self._searches}"
@@ -139,8 +142,8 @@ class Recogniser:
         for start, end, probability, word in arcs:
             if word is None:
                 transitions.append((start, end, probability))
-            elif word == LOOP_WORD:
-                transitions += [(start, end, probability / len(_LOOP), f"any-{p}") for p in _LOOP]
+            elif word == ANY:
+                transitions += [(start, end, probability, f"any-{p}") for p in _LOOP]
             else:
                 transitions.append((start, end, probability, f"w{word}"))
         try:
@@ -182,7 +185,7 @@ class Recogniser:
         for segment in self._decoder.seg():
             if segment.word[0] in "<[(":
                 continue
-            index = _index(segment.word) if segment.word.startswith("w") else LOOP_WORD
+            index = _index(segment.word) if segment.word[0] == "w" else ~_LOOP.index(segment.word[4:])
             start, end = _moment(segment.start_frame), _moment(segment.end_frame + 1)
             found.append(HeardWord(index, start, end, _log(segment.ascore)))
         return found
@@ -190,7 +193,9 @@ class Recogniser:
 
 def _phones(word: Any) -> tuple[HeardPhone, ...]:
     """Return a word's phones, each up to the next; a vowel after a consonant begins VOWEL_EARLIER sooner."""
-    names, starts, end = [], [], 0
+    names: list[str] = []
+    starts: list[Seconds] = []
+    end = 0
     for phone in word:
         if phone.duration:
             earlier = VOWEL_EARLIER if names and is_vowel(phone.name) and not is_vowel(names[-1]) else 0

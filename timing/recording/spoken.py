@@ -17,7 +17,7 @@ from timing.recording.heard import Pronounce
 from timing.recording.recogniser import PHONES, HeardPhone, Phones
 
 _MOST_VARIANTS = 8
-_HUM = (("AH",), ("M",))  # for something that nobody can pronounce
+HUM = (("AH",), ("M",))  # for something that nobody can pronounce
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
             if utterance.language.startswith("en"):
                 variants += look_up(text) or look_up(part.replace("’", "'"))
             usable = [v for v in dict.fromkeys(variants) if v and PHONES.issuperset(v)]
-            found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or _HUM))
+            found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or HUM))
     return tuple(found)
 
 
@@ -104,7 +104,7 @@ def _with_room(edges: list[tuple[Seconds, Seconds, int, int]]) -> list[tuple[Sec
 
 
 def _first_phones(word: Word, heard: list[str]) -> list[int]:
-    """Return, for each syllable, the index of its first phone in ``heard`` (equal to the next one's if it has none)."""
+    """Return the index in ``heard`` of each syllable's first phone (equal to the next one's if it has none)."""
     own = [(phone, i) for i, s in enumerate(word.syllables) for phone in s.phones]
     if [phone for phone, _ in own] != heard and (not own or any(not s.phones for s in word.syllables)):
         return _by_vowels(len(word.syllables), heard)

@@ -134,6 +134,7 @@ class Assembler:
                 self.findings.append(Finding("pause-alone", message, {}, self._where(block.line_number)))
 
     def _picture(self, block: Block) -> None:
+        self.singer = None
         piece, length = Piece(), None
         for part in block.parts:
             one, notes = self._inline(part.text)
@@ -280,7 +281,10 @@ class _SpeechBuilder:
             owner.lines[-1] = replace(last, findings=(*last.findings, *self.findings))
             return
         where = owner._where(self.block.line_number)
-        name = self.block.speaker or "?"
+        name = self.block.speaker
+        if name is None:
+            owner.findings += self.findings
+            return
         if not left:
             owner.findings += [
                 *self.findings,

@@ -14,6 +14,7 @@ from enum import Enum
 from timing.model import Finding, Where
 from timing.script.notes import Note, read_note
 
+_LONG_SPACES = re.compile(r"[ \t]{9,}")  # more say nothing, and would make the reading of a line slow
 MARKER = re.compile("\x02(\\d+)\x03")
 LONGEST_LINE_CHARACTERS = 50_000  # far beyond any speech: about an hour of it
 
@@ -140,7 +141,7 @@ def prepare(text: str, path: str, boneyard: bool = True) -> Prepared:
         line_number += inside.count("\n")
         at = end + 2
     out.append(text[at:])
-    return Prepared(list(_lines("".join(out))), notes, findings)
+    return Prepared(_lines(_LONG_SPACES.sub(" " * 8, "".join(out))), notes, findings)
 
 
 def _lines(text: str) -> list[SourceLine]:

@@ -14,14 +14,15 @@ from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepa
 
 _HEADING = re.compile(r"(?:INT\.?/EXT|EXT\.?/INT|INT|EXT|EST|I/E)[. ].*", re.IGNORECASE)
 _FORCED_HEADING = re.compile(r"\.[^\W_].*")
-_SCENE_NUMBER = re.compile(r"\s*#(?P<number>[\w.-]+)#\s*$")
+_SCENE_NUMBER = re.compile(r"#(?P<number>[\w.-]+)#$")
 _PAGE_BREAK = re.compile(r"={3,}")
 _PARENTHETICAL = re.compile(r"\(.*\)")
-_EXTENSION = re.compile(r"\s*\(([^()]*)\)\s*$")
+_EXTENSION = re.compile(r"\(([^()]*)\)$")
 _TITLE_KEY = re.compile(r"(?P<key>[^\s:~@!>#=.\[(][^:]{0,40}):(?P<value>.*)")
 _TITLE_KEYS = frozenset(
     "title credit author authors source notes note draft date contact copyright revision format language".split()
 ) | {"draft date", "written by", "episode", "series", "format"}
+_LONGEST_CUE_CHARACTERS = 200  # longer capitals are a paragraph, and would make the reading slow
 _CONTINUED = re.compile(r"(?:cont(?:['’]?d|inued|inuing)?|more)\.?", re.IGNORECASE)
 
 
@@ -76,12 +77,14 @@ def split_cue(cue: str) -> tuple[str, tuple[str, ...]]:
         extension = match[1].strip()
         if extension and not _CONTINUED.fullmatch(extension):
             extensions.insert(0, extension)
-        name = name[: match.start()]
+        name = name[: match.start()].rstrip()
     return " ".join(name.rstrip(":").split()), tuple(extensions)
 
 
 def is_cue(text: str) -> bool:
     """True for a line that can be a Character by its letters: upper case without its extension."""
+    if len(text) > _LONGEST_CUE_CHARACTERS:
+        return False
     return is_upper(split_cue(MARKER.sub("", text).rstrip().removesuffix("^"))[0])
 
 
@@ -155,7 +158,6 @@ class FountainReader:
         elif self._blank_before() and not self._blank_after() and is_cue(bare):
             self._character(line, text)
         else:
-            self._warn_of_action(line, bare)
             self._action()
 
     def _is_transition(self, raw: str) -> bool:
@@ -170,7 +172,7 @@ class FountainReader:
         self.at += 1
 
     def _scene(self, line: SourceLine, text: str) -> None:
-        number = _SCENE_NUMBER.search(text)
+        number = _SCENE_NUMBER.search(text.rstrip())
         if number:
             text = f"{number['number']} {text[: number.start()].strip()}"
         self.blocks.append(Block(BlockKind.SCENE, line.number, text=text.strip()))
@@ -192,6 +194,8 @@ class FountainReader:
             if block.parts and not line.is_notes_only and self._forces_another(bare):
                 break
             text = line.text
+            if not forced:
+                self._warn_of_action(line, bare)
             if bare.startswith("!"):
                 text = text.replace("!", "", 1)
             elif bare.startswith(">") and bare.endswith("<") and len(bare) > 1:

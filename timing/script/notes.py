@@ -24,7 +24,7 @@ _UNITS = {
     **dict.fromkeys(("frame", "frames", "fr", "frs", "f"), "frames"),
     **dict.fromkeys(("bar", "bars", "measure", "measures"), "bars"),
 }
-_AMOUNT = re.compile(r"(?P<amount>\d{1,6}(?:[.,]\d{1,6})?)\s*(?P<unit>[a-z]+)?\.?", re.IGNORECASE)
+_AMOUNT = re.compile(r"(?P<amount>\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})\s*(?P<unit>[a-z]+)?\.?", re.IGNORECASE)
 _PAUSE = re.compile(r"(?:pause|silence)[\s:,=]*(?P<rest>.*)", re.IGNORECASE | re.DOTALL)
 _SONG = re.compile(
     r"song\b[\s:]*(?P<id>[^\s,;][^,;]*?)?(?:\s*[,;]\s*|\s+)?(?:bar\s*(?P<bar>\d{1,4}))?", re.IGNORECASE

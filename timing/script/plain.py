@@ -16,6 +16,7 @@ from timing.model import Finding, Where
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
 from timing.script.fountain import is_upper, split_cue
 from timing.script.markup import strip_emphasis
+from timing.script.notes import written_pause
 
 _EMOJI = "[\U0001f000-\U0001faff\u2600-\u2669\u266d-\u27bf\u2b00-\u2bff\ufe0e\ufe0f\u200d\u20e3]"  # not the notes ♪ ♫
 _LEAD = re.compile(
@@ -48,6 +49,7 @@ _SONG_END = re.compile(
     r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song",
     re.IGNORECASE,
 )
+_TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")
 _NOTE_SIGNS = re.compile(r"[♩♪♫♬]")
 _RULE = re.compile(r"(?:[-*_=]\s*){3,}")
 _FACTS = frozenset(
@@ -58,6 +60,7 @@ _FACTS = frozenset(
 _PICTURE_NAMES = frozenset(
     "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
 ) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
+_NO_NAMES = _FACTS | _PICTURE_NAMES
 _SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
 _ACTING = frozenset(
     "laughs laugh giggles giggle sighs sigh whispers whisper gasps gasp sniffs sobs cries yawns shrugs nods waves "
@@ -96,7 +99,7 @@ class PlainReader:
         self.song_has_names = False
         self.song_has_lyrics = False
         found = [s for line in prepared.lines if (s := self._spoken(_strip(line.text)))]
-        self.colons = Counter(s.key for s in found if s.is_colon)
+        self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in _NO_NAMES)
         self.dashes = Counter(s.key for s in found if not s.is_colon)
         self.capitals = {s.key for s in found if is_upper(s.name)}
         self.told: set[str] = set()
@@ -122,12 +125,12 @@ class PlainReader:
     # --- telling lines apart --------------------------------------------------------------------------
 
     def _spoken(self, text: str) -> _Spoken | None:
-        text = re.sub(rf"^(?:{_EMOJI}\s*)+", "", text)
+        text = re.sub(rf"^(?:{_EMOJI}\s*){{1,20}}", "", text)
         bare = _bold_name(text)
         match = _SPOKEN.fullmatch(bare) or _SPOKEN.fullmatch(
-            re.sub(rf"\s*{_EMOJI}+\s*(?=[:(\[–—-])", "", bare, count=2)
+            re.sub(rf"\s*{_EMOJI}{{1,8}}\s*(?=[:(\[–—-])", "", bare, count=2)
         )
-        if not match or len(match["name"].split()) > 5:
+        if not match or len(match["name"].split()) > 5 or _TRANSITION.fullmatch(bare.strip()):
             return None
         beside = tuple(d[1:-1].strip() for d in _CLOSED.findall(match["beside"]))
         name, extensions = split_cue(re.sub(r"[*_]+", "", match["name"]))
@@ -178,7 +181,7 @@ class PlainReader:
         bare = strip_emphasis(MARKER.sub("", text))[0].strip()
         markers = "".join(m[0] for m in MARKER.finditer(text))
         heading = _HEADING.fullmatch(bare)
-        if not bare or _RULE.fullmatch(bare):
+        if not bare or _RULE.fullmatch(bare) or _TRANSITION.fullmatch(bare):
             if markers:
                 self._notes(line)
             return
@@ -255,7 +258,7 @@ class PlainReader:
         if last and last.kind is BlockKind.SPEECH and not self.after_blank and bare[0] == "(":
             last.parts.append(Part(PartKind.DIRECTION, text, line.number))
         else:
-            inner = text.strip()[1:-1] if text.strip()[:1] in "([" and text.strip()[-1:] in ")]" else text
+            inner = re.sub(r"[(\[](.*)[)\]]", r"\1", text, count=1)
             part = Part(PartKind.WORDS, inner, line.number)
             self.blocks.append(Block(BlockKind.PICTURE, line.number, [part]))
 
@@ -290,16 +293,18 @@ class PlainReader:
 
     def _speech(self, spoken: _Spoken, line: SourceLine) -> None:
         sung = bool(self.song) and self._is_sung_by_name(line)
-        words, directions = self._leading_directions(spoken.words, spoken.directions)
-        if not sung and any(_SINGS.search(d) for d in directions):
+        words, leading = self._leading_directions(spoken.words)
+        if not sung and any(_SINGS.search(d) for d in (*spoken.directions, *leading)):
             sung = True
             self._found(
                 "sung-by-direction", f"{spoken.key}'s words were read as sung, because the direction says so", line
             )
-        block = Block(BlockKind.SPEECH, line.number, speaker=spoken.key, directions=directions)
+        block = Block(BlockKind.SPEECH, line.number, speaker=spoken.key, directions=spoken.directions)
         is_lyric = sung or bool(_NOTE_SIGNS.match(words))
+        inner: list[str] = []
+        words = _NOTE_SIGNS.sub("", words) if is_lyric else self._inner_directions(words, inner, line)
+        block.parts += [Part(PartKind.DIRECTION, f"({d})", line.number) for d in (*leading, *inner)]
         if words.strip():
-            words = _NOTE_SIGNS.sub("", words) if is_lyric else self._inner_directions(words, block, line)
             block.parts.append(Part(PartKind.LYRIC if is_lyric else PartKind.WORDS, words, line.number))
         self.blocks.append(block)
 
@@ -323,29 +328,27 @@ class PlainReader:
             self.prepared.findings.append(replace(finding, code="song-end-assumed"))
 
     @staticmethod
-    def _leading_directions(words: str, directions: tuple[str, ...]) -> tuple[str, tuple[str, ...]]:
-        """Move "(softly)" from the start of the words to the directions; pauses stay where they are."""
-        from timing.script.notes import written_pause
-
-        while match := re.match(r"\s*[*_]*([(\[])([^()\[\]]*)[)\]][*_]*\s*", words):
-            if written_pause(match[2]) is not None:
+    def _leading_directions(words: str) -> tuple[str, list[str]]:
+        """Take "(softly)" from the start of the words; pauses stay where they are."""
+        directions = []
+        while match := re.match(r"\s*[*_]*[(\[]([^()\[\]]*)[)\]][*_]*\s*", words):
+            if written_pause(match[1]) is not None:
                 break
-            directions = (*directions, match[2].strip()) if match[2].strip() else directions
+            if match[1].strip():
+                directions.append(match[1].strip())
             words = words[match.end() :]
         return words, directions
 
-    def _inner_directions(self, words: str, block: Block, line: SourceLine) -> str:
+    def _inner_directions(self, words: str, directions: list[str], line: SourceLine) -> str:
         """Take directions out of the middle of a speech; what may be spoken stays, with a finding."""
 
         def replaced(match: re.Match[str]) -> str:
-            from timing.script.notes import written_pause
-
             inside = match[0][1:-1].strip()
             if written_pause(inside) is not None:
                 return f"({inside})"
             first = inside.split()[0].casefold().strip(".,!") if inside.split() else ""
             if match[0][0] == "[" or first in _ACTING or first.endswith(("ly", "ing")):
-                block.directions = (*block.directions, inside)
+                directions.append(inside)
                 return " "
             self._found(
                 "parenthesis-in-speech", f'"({inside})" was read as spoken; put a direction on its own line', line
@@ -364,7 +367,9 @@ class PlainReader:
             self._lyric(_NOTE_SIGNS.sub("", text), line)
         elif last and last.kind is BlockKind.SPEECH and not self.after_blank:
             kind = PartKind.LYRIC if self._in_lyrics(last) else PartKind.WORDS
-            words = text if kind is PartKind.LYRIC else self._inner_directions(text, last, line)
+            directions: list[str] = []
+            words = text if kind is PartKind.LYRIC else self._inner_directions(text, directions, line)
+            last.directions = (*last.directions, *directions)
             last.parts.append(Part(kind, words, line.number))
         elif last and last.kind is BlockKind.PICTURE and not self.after_blank:
             last.parts.append(Part(PartKind.WORDS, text, line.number))

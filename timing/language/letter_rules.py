@@ -1,0 +1,91 @@
+"""Spelling to sound by ordered rules, and syllables by counting vowels: what the regular languages share.
+
+A rule is one line, ``letters > PHONES``: a regular expression tried at the place reached, the first that fits wins.
+Sounds are ARPABET's nearest: enough for lips, openness and length, not for a phonetician. Rounded front vowels are
+written with the rounded vowel of the same height (UW, ER), nasal vowels with N, trilled and tapped r with R.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+
+from timing.language.pronunciation import Pronunciation
+from timing.model import is_vowel
+
+LetterRules = tuple[tuple[re.Pattern[str], tuple[str, ...]], ...]
+
+
+def letter_rules(text: str) -> LetterRules:
+    """Return rules from their lines; later ones are tried later."""
+    rules = []
+    for line in text.strip().splitlines():
+        pattern, _, phones = line.partition(">")
+        rules.append((re.compile(pattern.strip()), tuple(phones.split())))
+    return tuple(rules)
+
+
+def sounds_at(word: str, rules: LetterRules) -> list[tuple[int, tuple[str, ...]]]:
+    """Return (letter offset, phones) in order; a letter that no rule knows is silent."""
+    found, at = [], 0
+    while at < len(word):
+        for pattern, phones in rules:
+            match = pattern.match(word, at)
+            if match and match.end() > at:
+                found.append((at, phones))
+                at = match.end()
+                break
+        else:
+            at += 1
+    return found
+
+
+def said(word: str, cuts: Sequence[int], rules: LetterRules, stress: int) -> Pronunciation:
+    """Return a word cut at ``cuts``, each piece with the sounds of its letters; ``stress`` is the stressed piece."""
+    edges = [0, *cuts, len(word)]
+    sounds = sounds_at(word, rules)
+    pieces, spoken = [], []
+    for number, (start, end) in enumerate(zip(edges, edges[1:], strict=False)):
+        phones = [p for at, all_of in sounds if start <= at < end for p in all_of]
+        digit = "1" if number == stress else "0"
+        pieces.append(word[start:end])
+        spoken.append(tuple(p + digit if is_vowel(p) else p for p in phones))
+    return Pronunciation(tuple(pieces), tuple(spoken))
+
+
+def cuts_between(
+    word: str, nuclei: Sequence[tuple[int, int]], onset_start: Callable[[str, int, int], int]
+) -> list[int]:
+    """Return one cut between each two nuclei; ``onset_start`` says where the right one's consonants begin."""
+    return [onset_start(word, left[1], right[0]) for left, right in zip(nuclei, nuclei[1:], strict=False)]
+
+
+def onset_finder(onsets: frozenset[str]) -> Callable[[str, int, int], int]:
+    """Return a function that gives the longest of ``onsets`` (one consonant at least) to the right syllable."""
+
+    def start(word: str, low: int, high: int) -> int:
+        if low >= high:
+            return high
+        return next((k for k in range(low, high) if word[k:high] in onsets), high - 1)
+
+    return start
+
+
+def repaired(
+    pieces: Sequence[str], nuclei_of: Callable[[str], list[tuple[int, int]]], onset_start: Callable[[str, int, int], int]
+) -> list[int]:
+    """Return cuts made from hyphenation pieces so that every piece has one vowel sound.
+
+    Patterns for the printer leave single letters at the edges together and sometimes split off consonants.
+    """
+    word = "".join(pieces)
+    nuclei = nuclei_of(word)
+    points, at = set(), 0
+    for piece in pieces[:-1]:
+        at += len(piece)
+        points.add(at)
+    cuts = []
+    for left, right in zip(nuclei, nuclei[1:], strict=False):
+        inside = [k for k in range(left[1], right[0] + 1) if k in points]
+        cuts.append(inside[-1] if inside else onset_start(word, left[1], right[0]))
+    return cuts

@@ -1,0 +1,303 @@
+"""One written token in, what is said for it out, part by part: "TV" is two, "mother-in-law" three, "$5" two words.
+
+This is where reading aloud is decided: abbreviations, figures, initials, stutters, stretched words, and the user's
+own pronunciations, which always win.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import product
+
+from timing.language.pronunciation import Pronunciation
+from timing.language.rules import Rules
+from timing.language.saying import said_by_user
+from timing.language.spoken import Reader, has_figure
+from timing.language.tokens import Token, Written
+from timing.settings import SayEntry
+
+_LONGEST_STRETCH = Fraction(3)
+_ROMAN = re.compile(r"(?=[IVX])X{0,3}(?:IX|IV|V?I{0,3})")
+_COUNTED_BEFORE = frozenset("part chapter act scene war volume episode book level lesson verse round step".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Something said: ``written`` is what is printed for it (None: nothing), ``said`` the word as heard.
+
+    ``pronunciation.pieces`` either join to the letters of ``written`` or spell what is heard.
+    """
+
+    written: Written | None
+    said: str
+    pronunciation: Pronunciation
+    stretch: Fraction = Fraction(1)
+    is_initials: bool = False
+
+
+@dataclass(frozen=True)
+class TokenReader:
+    """Reads the tokens of one line. ``is_loud`` says that the whole line is in capitals."""
+
+    rules: Rules
+    is_english: bool
+    say: Mapping[str, SayEntry]
+    is_loud: bool = False
+
+    def parts(self, token: Token, before: Token | None, after: Token | None, weak_e: bool) -> list[Part]:
+        """Return what is said for a token, never empty."""
+        core = token.core
+        lower = core.text.lower()
+        if entry := self.say.get(lower):
+            return [Part(core, lower, self._by_user(entry, core.text))]
+        said = self._abbreviation(token, before, after) or self._figures(token, before, after)
+        if said:
+            return self._spoken_words(core, said)
+        if re.fullmatch(r"(?:[^\W\d_]\.)+[^\W\d_]?", core.text):
+            return self._initials(core)
+        if roman := self._roman(core.text, before):
+            return self._spoken_words(core, roman)
+        found: list[Part] = []
+        pieces = list(_hyphenated(core))
+        for piece in pieces:
+            start = piece.text.strip("-").lower()
+            is_stutter = piece is not pieces[-1] and pieces[-1].text.lower().startswith(start)
+            found += self._word(piece, weak_e, is_stutter)
+        return found or self._initials(core) or [self._unsayable(core)]
+
+    # --- said otherwise than written -----------------------------------------------------------------------
+
+    def _abbreviation(self, token: Token, before: Token | None, after: Token | None) -> str | None:
+        lower = token.core.text.lower()
+        said = None
+        if token.after.startswith("."):
+            said = self.rules.abbreviations.get(lower + ".")
+        said = said or self.rules.abbreviations.get(lower)
+        if not said:
+            return None
+        following = after.core.text if after else ""
+        if said[0] == "~":
+            is_name = following[:1].isupper()
+            if lower == "st" and not is_name:
+                return "street" if before and before.core.text[:1].isupper() else None
+            return said[1:] if is_name else None
+        if said[0] == "#":
+            return said[1:] if has_figure(following[:1]) else None
+        if lower == "dr" and self.is_english and not following[:1].isupper():
+            return "drive"
+        return said
+
+    def _figures(self, token: Token, before: Token | None, after: Token | None) -> str | None:
+        core = token.core.text
+        if token.before.endswith("-") and core[:1].isdigit():
+            core = "-" + core
+        reader = Reader(self.rules.figures)
+        previous, following = (t.core.text if t else "" for t in (before, after))
+        if core.endswith("'") and has_figure(core):
+            core = core[:-1]
+        said = reader.say(core, previous, following)
+        if said is None and before and core.lower() in self.rules.figures.large:
+            money = next((c for sign, c in self.rules.figures.currencies.items() if sign in previous), None)
+            if money and has_figure(previous):
+                return f"{core.lower()} {self.rules.figures.large_of} {money.unit[1].lstrip('+')}"
+        return said
+
+    def _roman(self, text: str, before: Token | None) -> str | None:
+        if not before or not _ROMAN.fullmatch(text) or text == "I" or not before.core.text[:1].isupper():
+            return None
+        values = {"I": 1, "V": 5, "X": 10}
+        numbers = [values[c] for c in text]
+        value = sum(-n if any(m > n for m in numbers[i + 1 :]) else n for i, n in enumerate(numbers))
+        if before.core.text.lower() in _COUNTED_BEFORE or not self.is_english or len(text) < 2:
+            return self.rules.figures.cardinal(value) if len(text) > 1 or before.core.text.lower() in _COUNTED_BEFORE else None
+        return "the " + self.rules.figures.ordinal(value, False)
+
+    def _spoken_words(self, core: Written, said: str) -> list[Part]:
+        found = []
+        for number, word in enumerate(said.split()):
+            pronunciation = self._single(word) if len(word) == 1 else self.rules.pronounce(word.lower(), False)[0]
+            if number == 0 and word.lower() == core.text.lower():
+                found.append(Part(core, word, pronunciation))
+                continue
+            # Pieces that spell what is heard, never the letters that are printed.
+            found.append(Part(core if number == 0 else None, word, pronunciation))
+        return found
+
+    def _single(self, letter: str) -> Pronunciation:
+        if self.is_english and letter.isupper():
+            from timing.language.english import letter_name
+
+            return letter_name(letter)
+        return self.rules.pronounce(letter.lower(), False)[0]
+
+    def _initials(self, core: Written) -> list[Part]:
+        """Return one part a letter."""
+        found: list[Part] = []
+        for index, letter in enumerate(core.text):
+            if not letter.isalpha():
+                continue
+            name = self.rules.figures.letters.get(letter.lower(), "")
+            piece = core[index : index + 1]
+            if self.is_english and letter.lower() in "abcdefghijklmnopqrstuvwxyz":
+                from timing.language.english import letter_name
+
+                found.append(Part(piece, name or letter.upper(), letter_name(letter), is_initials=True))
+            else:
+                spoken = name or letter.lower()
+                pieces = [self.rules.pronounce(word, False)[0] for word in spoken.split()]
+                whole = Pronunciation(
+                    tuple(p for one in pieces for p in one.pieces), tuple(s for one in pieces for s in one.sounds)
+                )
+                found.append(Part(piece, name or letter.upper(), whole, is_initials=True))
+        return found
+
+    def _unsayable(self, core: Written) -> Part:
+        return Part(core, core.text.lower(), Pronunciation((core.text,), ((),), True))
+
+    # --- words ---------------------------------------------------------------------------------------------
+
+    def _word(self, piece: Written, weak_e: bool, is_stutter: bool) -> list[Part]:
+        text = piece.text.strip("-/")
+        lower = text.lower()
+        if not lower:
+            return []
+        if not any(c.isalpha() for c in lower):
+            said = Reader(self.rules.figures).say(lower)
+            return self._spoken_words(piece, said) if said else []
+        if entry := self.say.get(lower):
+            return [Part(piece, lower, self._by_user(entry, text))]
+        if lower.endswith("'s") and (entry := self.say.get(lower[:-2])):
+            return [Part(piece, lower, _with_s(self._by_user(entry, text[:-2]), text[-2:]))]
+        if self._is_initials(text):
+            return self._initials(piece)
+        if self.is_english and (parts := self._double_contraction(piece, weak_e)):
+            return parts
+        extra, shorter = self._unstretched(piece)
+        stretch = min(1 + Fraction(extra, 4), _LONGEST_STRETCH)
+        plain = shorter.text.strip("-/").lower()
+        if len(plain) == 1 and self.is_english and text != "A" and plain not in "aio" and not is_stutter and not extra:
+            return [replace(p, written=piece) for p in self._initials(piece)]
+        if is_stutter and len(plain) <= 2 and self.is_english and not _has_vowel(plain):
+            sounds = (*self.rules.pronounce(plain + "'", False)[0].sounds[0], "AH0")
+            return [Part(piece, plain, Pronunciation((plain,), (tuple(p for p in sounds if p),)))]
+        found = self.rules.pronounce(plain, weak_e)[0]
+        return [Part(shorter, self._heard(plain), found, stretch)]
+
+    def _heard(self, word: str) -> str:
+        if not self.is_english:
+            return word
+        if word == "i" or word.startswith("i'"):
+            return "I" + word[1:]
+        word = word.replace("ñ", "ny")
+        word = "".join(unicodedata.normalize("NFD", c)[0] for c in word)
+        return word.replace("'", "") if re.fullmatch(r"\w+'(?!s$|d$|m$|t$|ll$|ve$|re$)\w+", word) else word
+
+    def _by_user(self, entry: SayEntry, written: str) -> Pronunciation:
+        return said_by_user(entry, written, self._respell, self._divide)
+
+    def _divide(self, word: str, phones: list[str]) -> tuple[str, ...]:
+        if self.is_english:
+            from timing.language.english import spelled
+
+            return spelled(word.lower(), phones).pieces
+        return self.rules.pronounce(word.lower(), False)[0].pieces
+
+    def _respell(self, text: str) -> list[str]:
+        if self.is_english:
+            from timing.language.english import respell
+
+            return respell(text)
+        return [p for w in re.split(r"[\s-]+", text.lower()) if w for s in self.rules.pronounce(w, False)[0].sounds for p in s]
+
+    def _double_contraction(self, piece: Written, weak_e: bool) -> list[Part] | None:
+        """I'd've is two words: "I'd have"."""
+        found = re.fullmatch(r"([\w]+'(?:d|ll|t|m|re))('ve|'d)", piece.text, re.IGNORECASE)
+        if not found:
+            return None
+        first, last = piece[: found.end(1)], piece[found.start(2) :]
+        tail = Pronunciation((last.text.lower(),), (("AH0", "V") if last.text.lower() == "'ve" else ("AH0", "D"),))
+        heard = "have" if last.text.lower() == "'ve" else "would"
+        return [*self._word(first, weak_e, False), Part(last, heard, tail)]
+
+    def _is_initials(self, text: str) -> bool:
+        """True for a run of capitals that is spelt out: no known word, or one that the dictionary spells out."""
+        letters = text.removesuffix("'s").removesuffix("s") if text[:-1].isupper() else text
+        if len(letters) < 2 or not (letters.isalpha() and letters.isupper()):
+            return False
+        lower = letters.lower()
+        if not _has_vowel(lower):
+            return len(lower) < 6 and not re.search(r"(.)\1\1", lower.replace("www", "")) and not re.search("h$|^[bgp]r|^[h]m|^ps", lower)
+        if not self.is_english:
+            return len(lower) <= 3 and not self.is_loud and not re.search("[aeiouyáéíóú][^aeiouy]|^[^aeiouy][aeiouyáéíóúà]", lower)
+        from timing.language.english import is_known, letter_name, pronounce
+
+        if is_known(lower):
+            names = [s for c in lower for s in letter_name(c).sounds]
+            spelt = [p.rstrip("012") for sound in names for p in sound]
+            said = pronounce(lower)[0]
+            return list(said.phones) == spelt
+        if self.is_loud:
+            return False
+        return len(lower) <= 3 and not re.fullmatch("[^aeiouy]+[aeiouy][^aeiouy]", lower) and not re.search(r"(.)\1", lower)
+
+    def _unstretched(self, piece: Written) -> tuple[int, Written]:
+        """Return how many letters were added to stretch a word, and the word without them."""
+        text = piece.text.lower()
+        runs = [m for m in re.finditer(r"([^\W\d_])\1{2,}", text)]
+        if not runs:
+            return 0, piece
+        choices = []
+        for lengths in product((1, 2), repeat=min(len(runs), 5)):
+            wanted = [True] * len(text)
+            for run, length in zip(runs, lengths, strict=False):
+                for i in range(run.start() + length, run.end()):
+                    wanted[i] = False
+            kept = piece.keep(wanted)
+            rank = sum(length != _usual_length(text, run) for run, length in zip(runs, lengths, strict=False))
+            choices.append((not self._is_known(kept.text.strip("-'").lower()), rank, len(kept.text), kept))
+        best = min(choices, key=lambda c: c[:3])[3]
+        return len(piece.text) - len(best.text), best
+
+    def _is_known(self, word: str) -> bool:
+        if not self.is_english:
+            return False
+        from timing.language.english import is_known
+
+        return is_known(word)
+
+
+def _usual_length(text: str, run: re.Match[str]) -> int:
+    """Return whether a stretched letter is single or double where both would be words: "gooood", "nooo", "weee"."""
+    letter, rest = run[1], text[run.end() :]
+    if letter in "eo" and rest:
+        return 2
+    if letter == "e":
+        return 1 if text[: run.start()] in ("m", "h", "sh", "w", "b", "th") else 2
+    return 2 if letter in "ls" and run.start() > 0 and len(re.findall("[aeiouy]+", text)) == 1 else 1
+
+
+def _hyphenated(core: Written) -> Iterator[Written]:
+    """Yield the pieces between hyphens and slashes, each with the mark that ends it."""
+    at = 0
+    for found in re.finditer(r"[-/.&+@]+", core.text):
+        if found.start() > at:
+            yield core[at : found.end()] if found[0][0] in "-/" else core[at : found.start()]
+        if found[0] in ("&", "+", "@", "."):
+            yield core[found.start() : found.end()]
+        at = found.end()
+    if at < len(core.text):
+        yield core[at:]
+
+
+def _has_vowel(word: str) -> bool:
+    return any(unicodedata.normalize("NFD", c)[0] in "aeiouy" for c in word)
+
+
+def _with_s(found: Pronunciation, written: str) -> Pronunciation:
+    from timing.language.english import with_ending
+
+    return with_ending(found, "s", written)

@@ -1,0 +1,30 @@
+"""What a language must offer: the shape of its record of rules."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from timing.language.pronunciation import Pronunciation
+from timing.language.spoken import SpokenRules
+
+
+@dataclass(frozen=True)
+class Rules:
+    """Everything about one language that reading a line needs.
+
+    ``pronounce`` takes a word (lower case, one code point a letter, without punctuation but apostrophes) and
+    whether its weak final vowel is sounded (French), and returns its pronunciations, the preferred one first.
+    ``abbreviations`` maps a written form, lower case and with its full stop, to what is said; "~" before the words
+    means: only before a capital letter, "#": only before a figure.
+    ``never_after`` are words after which no cut is good, ``phrase_before`` those before which one is.
+    """
+
+    pronounce: Callable[[str, bool], tuple[Pronunciation, ...]]
+    figures: SpokenRules
+    abbreviations: Mapping[str, str]
+    function_words: frozenset[str]
+    never_after: frozenset[str]
+    phrase_before: frozenset[str]
+    homographs: Mapping[str, str] = field(default_factory=dict)  # word -> its readings, for the report
+    elided: frozenset[str] = frozenset()  # forms before an apostrophe that join the next word: l', d', c'

@@ -1,0 +1,189 @@
+"""Spanish: syllables, stress and sounds by the rules of its spelling (Latin American s for z and soft c).
+
+Source of the rules: the Real Academia's Ortografía as taught in school (from memory).
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from functools import cache
+
+from timing.language.letter_rules import cuts_between, letter_rules, onset_finder, said
+from timing.language.number_words import number_words
+from timing.language.pronunciation import Pronunciation
+from timing.language.rules import Rules
+from timing.language.spoken import Currency, SpokenRules
+
+_STRONG, _WEAK, _STRESSED_WEAK = "aeoáéóà", "iuü", "íú"
+_VOWELS = _STRONG + _WEAK + _STRESSED_WEAK
+_ONSETS = frozenset(
+    "b c d f g h j k l m n ñ p q r s t v w x y z ch ll rr qu gu br bl cr cl dr fr fl gr gl pr pl tr kr kl".split()
+)
+_SOUNDS = letter_rules("""
+ch > CH
+ll > Y
+rr > R
+qu(?=[eiéí]) > K
+gu(?=[eiéí]) > G
+gü > G W
+gu(?=[aoáó]) > G W
+c(?=[eiéí]) > S
+g(?=[eiéí]) > HH
+ñ > N Y
+[cqk] > K
+[zsç] > S
+j > HH
+g > G
+h >
+x > K S
+[vb] > B
+w > W
+y(?=[aeiouáéíóú]) > Y
+[aá][iy](?![aeiouáéíóú]) > AY
+[eé][iy](?![aeiouáéíóú]) > EY
+[oó][iy](?![aeiouáéíóú]) > OY
+[aá]u(?![aeiouáéíóú]) > AW
+[eé]u(?![aeiouáéíóú]) > EH W
+i(?=[aeouáéóú]) > Y
+[uü](?=[aeioáéíó]) > W
+[aáà] > AA
+[eé] > EH
+[iíy] > IY
+[oó] > OW
+[uúü] > UW
+d > D
+f > F
+l > L
+m > M
+n > N
+p > P
+r > R
+t > T
+""")
+
+
+def nuclei(word: str) -> list[tuple[int, int]]:
+    """Return the vowel groups that make one syllable each, as offsets."""
+    found: list[tuple[int, int]] = []
+    at = 0
+    while at < len(word):
+        if not _is_vowel(word, at):
+            at += 1
+            continue
+        end = at + 1
+        while end < len(word) and _is_vowel(word, end) and _joins(word, end - 1, end):
+            end += 1
+        found.append((at, end))
+        at = end
+    return found
+
+
+def _is_vowel(word: str, at: int) -> bool:
+    letter = word[at]
+    if letter == "y":
+        return at == len(word) - 1 or (not word[at + 1] in _VOWELS and at > 0 and word[at - 1] in _VOWELS)
+    if letter == "u" and at and word[at - 1] in "qg" and word[at + 1 : at + 2] in tuple("eiéí"):
+        return False
+    return letter in _VOWELS
+
+
+def _joins(word: str, left: int, right: int) -> bool:
+    a, b = word[left], word[right]
+    if a in _STRESSED_WEAK or b in _STRESSED_WEAK:
+        return a in "uüi" and b in "íú" and a != {"í": "i", "ú": "u"}[b] and left > 0 and word[left - 1] in "qgü"
+    return (a in _WEAK or b in _WEAK + "y") and a != b
+
+
+@cache
+def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+    """Return the pronunciation of a word.
+
+    >>> pronounce("cumpleaños")[0].pieces
+    ('cum', 'ple', 'a', 'ños')
+    """
+    found = nuclei(word)
+    cuts = cuts_between(word, found, onset_finder(_ONSETS))
+    return (said(word, cuts, _SOUNDS, _stress(word, found)),)
+
+
+def _stress(word: str, found: list[tuple[int, int]]) -> int:
+    marked = [i for i, (a, b) in enumerate(found) if re.search("[áéíóú]", word[a:b])]
+    if marked:
+        return marked[-1]
+    return max(0, len(found) - (2 if re.search(f"[{_VOWELS}ns]$", word) else 1))
+
+
+_CARDINAL, _ORDINAL = number_words("es")
+
+
+def _clock(hour: int, minute: int) -> str:
+    said_hour = "una" if hour == 1 else _CARDINAL(hour)
+    return said_hour if not minute else f"{said_hour} y media" if minute == 30 else f"{said_hour} y {_CARDINAL(minute)}"
+
+
+def _fraction(top: int, bottom: int) -> str:
+    name = {2: "medio", 3: "tercio"}.get(bottom) or _ORDINAL(bottom, False)
+    return f"{'un' if top == 1 else _CARDINAL(top)} {name}{'s' if top > 1 else ''}"
+
+
+_FIGURES = SpokenRules(
+    cardinal=_CARDINAL,
+    ordinal=_ORDINAL,
+    ordinal_mark=r"\.?(?:[ºo°]|(?P<f>ª|a)|er|do|ro|to|mo|vo|no)",
+    year=_CARDINAL,
+    clock=_clock,
+    one=("un", "una"),
+    decimal=",",
+    point="coma",
+    money_and="con",
+    currencies={
+        "€": Currency(("euro", "euros"), ("céntimo", "céntimos")),
+        "$": Currency(("dólar", "dólares"), ("centavo", "centavos")),
+        "£": Currency(("+libra", "+libras"), ("penique", "peniques")),
+        "¥": Currency(("yen", "yenes"), ("sen", "sen")),
+    },
+    units={
+        "km": ("kilómetro", "kilómetros"), "cm": ("centímetro", "centímetros"), "mm": ("milímetro", "milímetros"),
+        "m": ("metro", "metros"), "kg": ("kilo", "kilos"), "g": ("gramo", "gramos"), "l": ("litro", "litros"),
+        "ml": ("mililitro", "mililitros"), "min": ("minuto", "minutos"), "s": ("segundo", "segundos"),
+        "h": ("+hora", "+horas"), "km/h": ("kilómetro por hora", "kilómetros por hora"),
+        "°c": ("grado centígrado", "grados centígrados"),
+    },
+    symbols={"&": "y", "+": "más", "=": "igual a", "@": "arroba", "%": "por ciento", "×": "por", "÷": "entre",
+             "°": "grados", "#": "número"},
+    fractions={Fraction(1, 2): "medio", Fraction(1, 4): "un cuarto"},
+    and_a={Fraction(1, 2): "y medio", Fraction(1, 4): "y cuarto", Fraction(3, 4): "y tres cuartos"},
+    fraction=_fraction,
+    large=frozenset("mil millón millones".split()),
+    percent="por ciento",
+    minus="menos",
+    degree=("grado", "grados"),
+    to="a",
+    number="número",
+    letters={
+        "b": "be", "c": "ce", "d": "de", "f": "efe", "g": "ge", "h": "hache", "j": "jota", "k": "ka", "l": "ele",
+        "m": "eme", "n": "ene", "ñ": "eñe", "p": "pe", "q": "cu", "r": "erre", "s": "ese", "t": "te", "v": "uve",
+        "w": "uve doble", "x": "equis", "y": "ye", "z": "zeta",
+    },
+    large_of="de",
+)  # fmt: skip
+
+RULES = Rules(
+    pronounce=pronounce,
+    figures=_FIGURES,
+    abbreviations={
+        "sr.": "señor", "sra.": "señora", "srta.": "señorita", "dr.": "doctor", "dra.": "doctora", "d.": "~don",
+        "dña.": "doña", "ud.": "usted", "uds.": "ustedes", "etc.": "etcétera", "p.ej.": "por ejemplo", "n.º": "número",
+        "avda.": "avenida", "prof.": "profesor", "sto.": "~santo", "sta.": "~santa",
+    },
+    function_words=frozenset(
+        """el la los las lo un una unos unas y e o u ni que de del a al en con por para sin me te se nos os le les mi tu
+        su mis tus sus si es son""".split()
+    ),
+    never_after=frozenset(
+        """el la los las lo un una unos unas de del a al en con por para sin sobre entre mi tu su mis tus sus nuestro
+        nuestra muy y e o u ni que me te se nos le les no señor señora doctor don doña""".split()
+    ),
+    phrase_before=frozenset("y e o u pero ni que porque cuando donde si como de del a al en con por para sin".split()),
+)  # fmt: skip
