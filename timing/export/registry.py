@@ -29,5 +29,6 @@ class Export:
 
 EXPORTS = (
     Export("clip table", "timing.export.table", "clips_csv"),
+    Export("songs as MIDI", "timing.export.midi", "song_files"),
     Export("line table", "timing.export.table", "lines_csv"),
 )
