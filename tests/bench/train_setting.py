@@ -14,15 +14,15 @@ import argparse
 import json
 import random
 from collections import defaultdict
-from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 
 from timing.language import read_line
+from timing.metre import parts_a_beat
 from timing.model import Where
 from timing.song.lyrics import parse_lyric
-from timing.song.metre import beats_a_bar, parts_a_beat
 from timing.song.notes import notes_of
 from timing.song.setting import grid
 from timing.song.weights import STRENGTH, Features, Place
@@ -62,7 +62,7 @@ class Line:
         self.usable = (
             len(notes) == len(self.at)
             and all(0 <= k < last for k in self.at)
-            and all(b - a <= 2 * LONGEST_STEP for a, b in zip(self.at, self.at[1:]))
+            and all(b - a <= 2 * LONGEST_STEP for a, b in pairwise(self.at))
         )
 
     def prepare(self, names: Names, cache: dict) -> None:
@@ -119,7 +119,7 @@ def loss(line: Line, w: np.ndarray, grad: np.ndarray, weight: float) -> float:
     behind = behind[::-1]
     total = float(log_sum(ahead[-1], 0))
     gold = float(sum(notes[i, k] for i, k in enumerate(line.at)))
-    gold += sum(float(steps[i][a, b]) for i, (a, b) in enumerate(zip(line.at, line.at[1:])))
+    gold += sum(float(steps[i][a, b]) for i, (a, b) in enumerate(pairwise(line.at)))
     for i in range(n):
         p = np.exp(ahead[i] + behind[i] - total)
         p[line.at[i]] -= 1

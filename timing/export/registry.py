@@ -29,6 +29,7 @@ class Export:
 
 EXPORTS = (
     Export("clip table", "timing.export.table", "clips_csv"),
+    Export("songs as MIDI", "timing.export.midi", "song_files"),
     Export("line table", "timing.export.table", "lines_csv"),
     Export("SubRip captions", "timing.export.captions", "captions_srt"),
     Export("WebVTT captions", "timing.export.captions", "captions_vtt"),

@@ -166,9 +166,7 @@ class _Set:
                 is_first = False
                 yield page
 
-    def _frame_sheet(
-        self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]
-    ) -> Page:
+    def _frame_sheet(self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]) -> Page:
         layout, plan = self.layout, self.plan
         f0 = index * layout.frames
         f1 = f0 + layout.frames
@@ -193,7 +191,9 @@ class _Set:
             ]
         facts += [("fps", str(plan.rate)), ("speaker", speakers)]
         counts_from = "of the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
-        furniture.header(ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label))
+        furniture.header(
+            ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
+        )
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows

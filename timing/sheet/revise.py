@@ -237,7 +237,8 @@ def _done(
         "reprint": list(sentences),
         "sheets": [
             {
-                "part": s.part, "anchor": s.anchor, "index": s.index, "label": s.label, "hash": s.digest, "facts": s.facts,
+                "part": s.part, "anchor": s.anchor, "index": s.index, "label": s.label,
+                "hash": s.digest, "facts": s.facts,
                 "rows": " ".join(s.rows), "changed": sorted(s.changed),
             }
             for s in sheets

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from timing.song.metre import Metre, beats_a_bar
+from timing.metre import Metre, beats_a_bar
 from timing.song.onsets import FRAME_RATE, Array, Onsets
 from timing.song.pieces import Piece
 from timing.song.steady import on_beat

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from timing.clock import Seconds
-from timing.song.metre import Metre, beats_a_bar
+from timing.metre import Metre, beats_a_bar
 
 MICROSECOND = 1_000_000
 

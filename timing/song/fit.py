@@ -14,11 +14,11 @@ from pathlib import Path
 
 from timing.clock import FrameRate, Seconds
 from timing.errors import RecordingError, ScriptError, SettingsError
+from timing.metre import beats_a_bar
 from timing.model import Finding, Origin, Song, SongCue, TimedLine, TimedSyllable, TimedWord, Utterance, Where
 from timing.settings import SongSettings
 from timing.song.clock import SongClock, exact
 from timing.song.lyrics import LyricMarks
-from timing.song.metre import beats_a_bar
 from timing.song.notes import notes_of
 from timing.song.setting import BREATH, Placed, Rhythm, place, timed
 from timing.song.stress import stress_findings

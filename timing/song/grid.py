@@ -15,12 +15,12 @@ from typing import Any
 import numpy as np
 
 from timing.errors import InputError, RecordingError
+from timing.metre import Metre
 from timing.model import BeatGrid, Finding
 from timing.song.bars import BarCandidate, bar_candidates, downbeats_from
 from timing.song.decode import blocks
-from timing.song.metre import Metre
 from timing.song.onsets import Onsets, measure
-from timing.song.pieces import Piece, Tracked, track
+from timing.song.pieces import PIECE_LEAST, SAME_TEMPO, Piece, Tracked, track
 from timing.song.steady import Steady, fit_steady, on_beat
 from timing.song.tempo import Candidate, Spectrum, candidates
 
@@ -191,23 +191,24 @@ def pulse_clarity(onsets: Onsets, beats: Any) -> float:
 
 
 def _piece_findings(tracked: Tracked) -> list[Finding]:
-    if len(tracked.pieces) == 1:
+    if len(tracked.pieces) <= 1:
         return []
-    tempos = [p.bpm for p in tracked.pieces if p.beats >= 8]
+    long = [p for p in tracked.pieces if p.beats >= PIECE_LEAST]
+    tempos = [p.bpm for p in long] or [p.bpm for p in tracked.pieces]
     facts = {"pieces": [[round(p.start, 3), round(p.bpm, 3), p.beats] for p in tracked.pieces]}
-    if tempos and max(tempos) / min(tempos) - 1 < 0.002:
-        message = "The beat breaks off and starts again: " + ", ".join(
-            f"from {p.start:.3f} s" for p in tracked.pieces if p.beats >= 8
+    loose = [p for p in tracked.pieces if p.beats == 1]
+    if len(long) > 1 and max(tempos) / min(tempos) - 1 < SAME_TEMPO:
+        places = " and ".join(f"{p.start:.3f} s" for p in long[1:])
+        message = f"The beat breaks off and starts again at {places}, always at {tempos[0]:.3f} bpm."
+        return [Finding("beat-breaks", message, facts)]
+    if len(long) == 1 and len(loose) > 1:
+        message = (
+            f"From {loose[0].start:.3f} s the beat goes from {loose[0].bpm:.0f} to {loose[-1].bpm:.0f} bpm; its last "
+            f"{len(loose)} beats are followed one by one."
         )
-        return [Finding("beat-breaks", message + f", always {tempos[0]:.3f} bpm.", facts)]
-    low, high = (min(tempos), max(tempos)) if tempos else (0.0, 0.0)
-    return [
-        Finding(
-            "tempo-changes",
-            f"The tempo changes between {low:.2f} and {high:.2f} bpm; {len(tracked.pieces)} steady pieces are kept.",
-            facts,
-        )
-    ]
+        return [Finding("tempo-changes", message, facts)]
+    message = f"The tempo changes between {min(tempos):.2f} and {max(tempos):.2f} bpm, in {len(long)} steady pieces."
+    return [Finding("tempo-changes", message, facts)]
 
 
 def _metre_guessed(metre: Metre) -> Finding:

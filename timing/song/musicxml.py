@@ -1,9 +1,9 @@
 """MusicXML to tunes.
 
 Source: MusicXML 4.0 (W3C Community Group): ``lyric`` with ``text``, ``elision`` (two syllables on one note),
-``number`` (verse), ``extend``; ``divisions``, ``backup``/``forward``, ``chord``, ``grace``, ``tie``, ``repeat`` and ``ending``;
-the pick-up bar is ``implicit``; ``.mxl`` is a zip whose META-INF/container.xml names the score. Entities are refused
-and sizes limited before anything is built.
+``number`` (verse), ``extend``; ``divisions``, ``backup``/``forward``, ``chord``, ``grace``, ``tie``, ``repeat`` and
+``ending``; the pick-up bar is ``implicit``; ``.mxl`` is a zip whose META-INF/container.xml names the score. Entities
+are refused and sizes limited before anything is built.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from pathlib import Path
 from xml.parsers import expat
 
 from timing.errors import ScriptError
-from timing.song.metre import Metre, quarters_a_beat
+from timing.metre import Metre, quarters_a_beat
 from timing.song.tune import LARGEST_FILE, Tune, TuneSyllable
 
 MOST_MEASURES = 5000  # played, repeats written out

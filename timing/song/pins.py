@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from timing.errors import ScriptError
+from timing.metre import Metre, beats_a_bar, parts_a_beat, position_of
 from timing.model import Where
 from timing.song.lyrics import LyricMarks
-from timing.song.metre import Metre, beats_a_bar, parts_a_beat, position_of
 from timing.song.notes import Note
 
 SNAP = Fraction(1, 20)  # of a beat: a pin this near a grid place means it ("1.33" in 6/8)

@@ -3,7 +3,7 @@
 In: an utterance, its marks, tempo and metre. Out: syllables with bar, beat, start and end.
 Method: dynamic programming over (note, position on a grid of a quarter of a beat, a sixth in compound metres). What
 the user pinned is a hard limit; the rest is weighed by :mod:`timing.song.weights`.
-Positions are beats from beat 1 of the line's first full bar, negative in the pick-up (:mod:`timing.song.metre`).
+Positions are beats from beat 1 of the line's first full bar, negative in the pick-up (:mod:`timing.metre`).
 """
 
 from __future__ import annotations
@@ -15,9 +15,9 @@ from itertools import pairwise
 
 from timing.clock import Seconds
 from timing.errors import ScriptError
+from timing.metre import Metre, bar_and_beat, beats_a_bar, parts_a_beat
 from timing.model import Break, Origin, TimedSyllable, Utterance, Where
 from timing.song.lyrics import LyricMarks
-from timing.song.metre import Metre, bar_and_beat, beats_a_bar, parts_a_beat
 from timing.song.notes import Note, notes_of
 from timing.song.pins import Limit, has_room, impossible, limits_of, may_take
 from timing.song.weights import Features, Place, Scorer
@@ -75,7 +75,8 @@ def place(
 
     ``first``/``last`` pin the outer notes as (bar, beat); ``not_before`` is the earliest place of the first note (the
     line before still sounds); ``rhythm`` gives the place of every note (of the line that ``=N`` names, of a tune);
-    marks overrule it, for their own notes where the rest still fits, else for the whole line. Raises ScriptError naming both marks when two pins leave no room.
+    marks overrule it, for their own notes where the rest still fits, else for the whole line. Raises ScriptError
+    naming both marks when two pins leave no room.
     """
     notes = notes_of(utterance, marks)
     where = where or Where("lyric")

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from timing.errors import ScriptError
-from timing.song.metre import Metre, quarters_a_beat
+from timing.metre import Metre, quarters_a_beat
 from timing.song.tune import Tune, TuneSyllable
 
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from timing.metre import Metre, bar_and_beat
 from timing.model import Finding, Where
-from timing.song.metre import Metre, bar_and_beat
 from timing.song.setting import Placed
 from timing.song.weights import BEAT, HALF_BAR, STRENGTH, Place
 

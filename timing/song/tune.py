@@ -15,7 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from timing.errors import ScriptError
-from timing.song.metre import Metre
+from timing.metre import Metre
 
 LARGEST_FILE = 20_000_000  # bytes, packed or unpacked: more is no tune
 

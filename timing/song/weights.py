@@ -19,7 +19,7 @@ from fractions import Fraction
 from functools import cache, cached_property
 from importlib import resources
 
-from timing.song.metre import Metre, beats_a_bar, is_compound, parts_a_beat
+from timing.metre import Metre, beats_a_bar, is_compound, parts_a_beat
 
 DOWNBEAT, HALF_BAR, BEAT, PART, BETWEEN = 4, 3, 2, 1, 0
 
