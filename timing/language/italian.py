@@ -10,7 +10,7 @@ import re
 from fractions import Fraction
 from functools import cache
 
-from timing.language.letter_rules import cuts_between, letter_rules, said
+from timing.language.letter_rules import cuts_between, ignoring_apostrophes, letter_rules, said
 from timing.language.number_words import number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.rules import Rules
@@ -74,7 +74,7 @@ x > K S
 """)
 # Words in which a stressed i or u stands before a vowel and nothing shows it.
 _HIATUS = re.compile(
-    r"(?:^(?:z|m|d|v|p|r|sp|tr|br|cr|sc)(?=i[aeo]|ie$|ii$)|^[tsfd]?(?=u[aeo]$|ue$)|(?:log|graf|man|fon|energ|nostalg|mag|bug|"
+    r"(?:^(?:z|m|d|v|p|r|sp|tr|br|cr|sc)(?=i[aeo]$|ii$)|^[tsfd]?(?=u[aeo]$|ue$)|(?:log|graf|man|fon|energ|nostalg|mag|bug|"
     r"alleg?r|follo?|gelos|cortes|poes|fantas|mar|pizzer|librer|gelater|batter|galler|scheder|farmac|compagn|sinfon|"
     r"armon|malatt|geograf|econom|astronom|pol[ií]z|idraul)(?=i[aeo]$|ie$))"
 )
@@ -122,6 +122,8 @@ def _joins(word: str, left: int, right: int) -> bool:
         return False
     if a in _STRONG and b in _STRONG:
         return False
+    if b == "i" and word[right + 1 : right + 2] in tuple("aeou"):
+        return False  # a-iu-to, gio-ia
     if b in _WEAK and re.match(r"(?:n|r)[^aeiou]", word[right + 1 :]) and a in "aeo":
         return a + b in ("au", "eu", "ai", "ei", "oi")
     if word[max(0, left - 1) : right + 1] in ("pau", ) and word[right + 1 : right + 2] == "r":
@@ -150,10 +152,12 @@ def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ..
     >>> pronounce("formaggio")[0].pieces, pronounce("eroe")[0].pieces
     (('for', 'mag', 'gio'), ('e', 'ro', 'e'))
     """
-    plain = word.replace("'", "h")  # silent
-    found = nuclei(plain)
-    one = said(word, cuts_between(plain, found, _onset), _SOUNDS, _stress(plain, found))
-    return (one,)
+    return (ignoring_apostrophes(word, _read),)
+
+
+def _read(word: str) -> Pronunciation:
+    found = nuclei(word)
+    return said(word, cuts_between(word, found, _onset), _SOUNDS, _stress(word, found))
 
 
 def _stress(word: str, found: list[tuple[int, int]]) -> int:
