@@ -18,8 +18,8 @@ from timing.recording.recogniser import PHONES, HeardPhone, Phones
 
 _MOST_VARIANTS = 8
 HUM = (("AH",), ("M",))  # for something that nobody can pronounce
-# Weak forms of English function words as they are said in running speech (the list in P. Roach, "English Phonetics and
-# Phonology", chapter 12, from memory); the dictionary has the careful ones.
+# Weak forms of English function words as they are said in running speech (the list in P. Roach, "English Phonetics
+# and Phonology", chapter 12, from memory); the dictionary has the careful ones.
 _WEAK = {
     "and": ("AH N", "AH N D", "N"), "as": ("AH Z",), "at": ("AH T",), "but": ("B AH T",), "can": ("K AH N",),
     "for": ("F ER",), "from": ("F R AH M",), "had": ("HH AH D", "AH D"), "has": ("HH AH Z", "AH Z"),
