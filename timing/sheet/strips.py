@@ -69,8 +69,7 @@ class Strips:
         self.clips = {c.id: c for c in plan.clips if c.kind is not LineKind.PICTURE}
         self.frames = SECONDS_ACROSS * plan.rate.nominal
         counts = {c.id: max(1, -(-(c.end_frame - c.start_frame) // self.frames)) for c in self.clips.values()}
-        known = [s["facts"].split(" ") for s in (previous or {}).get("sheets", ()) if s.get("part") == "strips"
-                 and isinstance(s.get("facts"), str)]  # fmt: skip
+        known = [str(s["facts"]).split(" ") for s in (previous or {}).get("sheets", ()) if s["part"] == "strips"]
         self.pages_ids = strip_pages(list(self.clips.values()), counts, known)
 
     def _passage(self, clip: Clip) -> Passage:
