@@ -311,7 +311,9 @@ def _assemble(
 
 
 def _song_findings(song: Song, clips: Sequence[Clip]) -> tuple[Finding, ...]:
-    cuts = [c.start for c in clips if song.start < c.start < song.end]
+    # A clip that begins in a rest, a handle before its first sound, is free to; one that meets its neighbour is a cut.
+    ends = {c.end for c in clips}
+    cuts = [c.start for c in clips if c.start in ends and song.start < c.start < song.end]
     return (*song.findings, *(f for f in cut_findings(song, cuts) if f.code != "cuts-flash"))
 
 

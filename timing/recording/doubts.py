@@ -25,9 +25,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 DOUBTFUL = -6.0  # beside a word below this, unscripted words are looked for
-SUSPECT = -11.0  # a word below this may have been left out or replaced
-WRONG = -25.0  # a word still below this after the second look was not said as written
-SKIP, LOOP_ENTER, LOOP_STAY = 1e-6, 1e-6, 0.3
+SUSPECT = -16.0  # a word below this may have been left out or replaced
+WRONG = -30.0  # a word still below this after the second look was not said as written
+SKIP, LOOP_ENTER, LOOP_STAY = 1e-8, 1e-8, 0.3
 SHORTEST_EXTRA = Fraction(18, 100)  # unscripted sound shorter than this is a breath or a click
 _SHORT_STEPS = 4  # a score over n steps of 10 ms counts n / (n + 4): three steps say little
 
@@ -136,7 +136,9 @@ def _loops(path: Sequence[HeardWord], first: int, count: int) -> list[tuple[Seco
     return found
 
 
-def _grammar(first: int, count: int, doubts: set[int], suspects: set[int]) -> tuple[int, list[tuple[int, int, float, int | None]]]:
+def _grammar(
+    first: int, count: int, doubts: set[int], suspects: set[int]
+) -> tuple[int, list[tuple[int, int, float, int | None]]]:
     """Return (states, arcs): state 2i lies before token i, state 2i + 1 is the loop there; the last is the end."""
     arcs: list[tuple[int, int, float, int | None]] = []
     for i in range(count):

@@ -53,22 +53,27 @@ class _Set:
         self.passages = passages_of(plan, settings.every_frame and not chooses)
         self.clips = chosen_clips(plan)
         self.songs = [sheets for song in plan.songs if (sheets := SongSheets(plan, song, self.scores)).systems]
-        self.strips = Strips(plan, self.scores, previous)
+        self.strips = Strips(plan, self.scores, self._digests, previous)
+        self._row_digests: dict[tuple[int, int, str], list[str]] = {}
         self.revision = self._revise(previous)
         self.grids: dict[int, Ink] = {}
 
     def _revise(self, previous: Mapping[str, Any] | None) -> Revision:
         sheets = [
-            sheet
-            for passage in self.passages
-            for sheet in sheets_of(passage, self.scores.score(passage), self.layout)
+            sheet for passage in self.passages for sheet in sheets_of(passage, self._digests(passage), self.layout)
         ]
         for song in self.songs:
-            sheets += song.sheets(row_digests(song.score, song.end))
+            sheets += song.sheets(self._digests(song.passage))
         sheets += self.strips.sheets()
         s = self.settings
         design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
         return revise(sheets, design, previous)
+
+    def _digests(self, passage: Passage) -> list[str]:
+        key = (passage.first, passage.end, passage.name)
+        if key not in self._row_digests:
+            self._row_digests[key] = row_digests(self.scores.score(passage), passage.length)
+        return self._row_digests[key]
 
     def render(self) -> SheetSet:
         plan, parts = self.plan, [part for part in PARTS if part in self.settings.parts]

@@ -5,12 +5,11 @@ The compact set: a five-minute episode is about ten pages. A clip longer than th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from timing.model import Clip, LineKind, Plan
 from timing.sheet.across import Across
-from timing.sheet.content import row_digests
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.furniture import changed_bar, footer, header
 from timing.sheet.ink import BEAT, Ink, Page
@@ -62,8 +61,11 @@ def strip_pages(
 class Strips:
     """The strip sheets of a plan's spoken and sung clips."""
 
-    def __init__(self, plan: Plan, scores: ScoreWriter, previous: Mapping[str, Any] | None):
-        self.plan, self.scores = plan, scores
+    def __init__(
+        self, plan: Plan, scores: ScoreWriter, digests: Callable[[Passage], list[str]],
+        previous: Mapping[str, Any] | None,
+    ):  # fmt: skip
+        self.plan, self.scores, self.digests = plan, scores, digests
         self.clips = {c.id: c for c in plan.clips if c.kind is not LineKind.PICTURE}
         self.frames = SECONDS_ACROSS * plan.rate.nominal
         counts = {c.id: max(1, -(-(c.end_frame - c.start_frame) // self.frames)) for c in self.clips.values()}
@@ -80,7 +82,7 @@ class Strips:
             rows = []
             for clip_id in ids:
                 passage = self._passage(self.clips[clip_id])
-                rows.append(row_digest(["".join(row_digests(self.scores.score(passage), passage.length)), clip_id]))
+                rows.append(row_digest(["".join(self.digests(passage)), clip_id]))
             yield Sheet("strips", ids[0], 0, tuple(rows), " ".join(ids))
 
     def pages(self, face: Typeface, revision: Revision, before: int, shown: set[str]) -> Iterator[Page]:
