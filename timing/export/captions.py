@@ -278,7 +278,7 @@ def _placed(drafts: Sequence[_Draft], plan: Plan) -> list[Caption]:
         return round_half_up(rate.moment_of(rate.frame_at(moment)) * 1000)
 
     found: list[Caption] = []
-    for draft, after in zip(drafts, [*drafts[1:], None], strict=True):
+    for draft, after in zip(drafts, (*drafts[1:], None), strict=False):
         words = len(" ".join(draft.rows).replace("♪", " ").split())
         wanted = max(SHORTEST, words / AIM_WORDS_PER_S)
         end = max(draft.end, min(draft.start + wanted, draft.end + LONGEST_RUN_ON))

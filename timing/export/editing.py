@@ -43,7 +43,6 @@ def _edl(plan: Plan, target: Target, track: list[Event], number: int) -> bytes:
     rate = target.rate
     title = _ascii(plan.title) + (f" {number}" if number > 1 else "")
     out = [f"TITLE: {title[:70]}", f"FCM: {'DROP FRAME' if rate.drop_frame else 'NON-DROP FRAME'}"]
-    out.append(f"* RATE: {rate} FRAMES A SECOND")
     at = 0
     events: list[tuple[str, int, int, int, Event | None]] = []
     for event in track:
@@ -59,6 +58,8 @@ def _edl(plan: Plan, target: Target, track: list[Event], number: int) -> bytes:
             out.append(f"* FROM CLIP NAME: {shown.clip.id}")
             if shown.clip.speaker:
                 out.append(f"* SPEAKER: {_ascii(shown.clip.speaker)}")
+        if index == 1:  # readers take comments after an event only
+            out.append(f"* RATE: {rate} FRAMES A SECOND")
     return ("\r\n".join(out) + "\r\n").encode("ascii")
 
 
