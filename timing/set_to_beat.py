@@ -37,7 +37,7 @@ def set_to_beat(
     if bars < 1:
         raise InputError(f"a line takes 1 bar or more, not {bars}")
     lyric = parse_lyric(text, Where("lyric"))
-    utterance = read_line(lyric.text, language, splits=lyric.splits)
+    utterance = read_line(lyric.text, language, splits=lyric.splits, sung=True)
     if not utterance.words:
         raise InputError("there are no words to sing")
     pins = [None if p is None else (p[0], seconds(p[1])) for p in (first, last)]

@@ -21,7 +21,7 @@ from timing.song.bars import BarCandidate, bar_candidates, downbeats_from
 from timing.song.decode import blocks
 from timing.song.onsets import Onsets, measure
 from timing.song.pieces import PIECE_LEAST, SAME_TEMPO, Piece, Tracked, track
-from timing.song.steady import Steady, fit_steady, on_beat
+from timing.song.steady import Steady, fit_steady, on_beat, pulse_clarity
 from timing.song.tempo import Candidate, Spectrum, candidates
 
 LOWEST_BPM, HIGHEST_BPM = 20.0, 400.0
@@ -78,7 +78,7 @@ def measure_song(
         raise InputError(f"{metre[0]}/{metre[1]} is not a metre; write for example 4/4, 3/4 or 6/8")
     onsets = measure(blocks(path))
     if onsets.loudness.max() <= 0 or not onsets.both.any():
-        raise RecordingError("holds only silence", path)
+        raise RecordingError("holds only silence, or no sound that begins anywhere", path)
     if downbeat_s is not None and not 0 <= downbeat_s <= onsets.length_s:
         raise InputError(f"the downbeat at {downbeat_s:g} s lies outside the song ({onsets.length_s:.2f} s long)")
     tapped = None if downbeat_s is None else downbeat_s - offset_ms / 1000
@@ -178,16 +178,6 @@ def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told
             )
         )
     return found
-
-
-def pulse_clarity(onsets: Onsets, beats: Any) -> float:
-    """Return the onset strength on the beats relative to that anywhere: 1 = no pulse."""
-    at = np.asarray(beats, float)
-    if len(at) < 2:
-        return 0.0
-    step = float(np.median(np.diff(at)))
-    anywhere = np.mean([on_beat(onsets.both, at + k * step / 12).mean() for k in range(12)])
-    return float(on_beat(onsets.both, at).mean() / (anywhere + 1e-9))
 
 
 def _piece_findings(tracked: Tracked) -> list[Finding]:

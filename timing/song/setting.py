@@ -24,6 +24,7 @@ from timing.song.weights import Features, Place, Scorer
 
 PICK_UP = Fraction(3, 4)  # of a bar: the longest pick-up the grid offers
 BREATH = Fraction(1, 2)  # of a beat, kept free after the last syllable of a line
+FINEST, FINEST_PINNED = Fraction(1, 40), Fraction(1, 5)  # of a beat: a grid this fine is not made finer
 LONGEST_HOLD = 4  # beats an unmarked last syllable sounds at most
 
 
@@ -143,7 +144,7 @@ def _solve(
     free = sum(limit.places is None for limit in limits)
     while len(places) < len(notes) or (free and not has_room(notes, limits, places)):
         finer = sorted({*places, *((a + b) / 2 for a, b in pairwise(places))})
-        if smallest < Fraction(1, 40):
+        if smallest < (FINEST_PINNED if any(limit.said_by for limit in limits) else FINEST):
             raise impossible(notes, limits, places, where)
         smallest /= 2
         places = finer
