@@ -1,7 +1,9 @@
 """Writing the output folder: whole files or none, and nothing of the user's overwritten.
 
 A small record, ``.written.json`` in the folder, keeps the hash of every file the tool wrote. A file that is not in
-the record, or that has been changed since, is the user's: it is refused without ``force``.
+the record, or that has been changed since, is the user's: it is refused without ``force``. While files are being
+replaced the record holds the old and the new hash, so that a run that was killed half-way is simply run again; a lock
+on ``.lock`` keeps two runs from mixing their files.
 """
 
 from __future__ import annotations
@@ -10,12 +12,17 @@ import hashlib
 import json
 import os
 import tempfile
-from collections.abc import Mapping
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
+from typing import IO
 
 from timing.errors import OutputError
 
 RECORD = ".written.json"
+LOCK = ".lock"
+LONGEST_WAIT_S = 60
 
 
 def write_outputs(folder: Path, files: Mapping[str, bytes], force: bool = False) -> list[Path]:
@@ -25,35 +32,35 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], force: bool = False)
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        with _locked(folder):
+            _write(folder, files, force)
     except (OSError, ValueError) as error:
+        where = getattr(error, "filename2", None) or getattr(error, "filename", None) or folder
         raise OutputError(
-            f"{folder}: cannot make this folder ({_reason(error)}); choose another with -o DIR"
+            f"{where}: cannot be written ({_reason(error)}); nothing was changed; choose another folder with -o DIR"
         ) from None
+    return [folder / name for name in files]
+
+
+def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     record = _read_record(folder)
     if not force:
         for name in files:
-            _refuse_foreign(folder / name, record.get(name))
+            _refuse_foreign(folder / name, record.get(name, ()))
+    new = {name: [_hash(content)] for name, content in files.items()}
+    between = {name: sorted({*hashes, *record.get(name, ())}) for name, hashes in new.items()}
     staged: list[tuple[str, Path]] = []
     try:
+        staged.append((_stage(folder / RECORD, _as_json(record | between)), folder / RECORD))
         for name, content in files.items():
             staged.append((_stage(folder / name, content), folder / name))
-        record |= {name: _hash(content) for name, content in files.items()}
-        as_json = json.dumps(record, indent=1, sort_keys=True).encode()
-        # The record goes first: if the machine stops between the renames, a rerun may replace what it wrote.
-        staged.insert(0, (_stage(folder / RECORD, as_json), folder / RECORD))
+        staged.append((_stage(folder / RECORD, _as_json(record | new)), folder / RECORD))
         while staged:
-            temporary, target = staged[0]
-            os.replace(temporary, target)
+            os.replace(*staged[0])
             staged.pop(0)
-    except OSError as error:
-        raise OutputError(
-            f"{error.filename2 or error.filename or folder}: cannot be written ({_reason(error)}); "
-            "what was there before is untouched"
-        ) from None
     finally:
         for temporary, _ in staged:
             Path(temporary).unlink(missing_ok=True)
-    return [folder / name for name in files]
 
 
 def write_new(path: Path, content: bytes) -> None:
@@ -63,8 +70,38 @@ def write_new(path: Path, content: bytes) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         os.replace(_stage(path, content), path)
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise OutputError(f"{path}: cannot be written ({_reason(error)})") from None
+
+
+@contextmanager
+def _locked(folder: Path) -> Iterator[None]:
+    """Hold the folder's lock; the system lets it go when the program ends, however it ends."""
+    with (folder / LOCK).open("a+b") as file:
+        deadline = time.monotonic() + LONGEST_WAIT_S
+        while not _try_lock(file):
+            if time.monotonic() > deadline:
+                raise OutputError(f"{folder}: another run is writing here; wait for it to end, or choose -o DIR")
+            time.sleep(0.05)
+        yield
+
+
+def _try_lock(file: IO[bytes]) -> bool:
+    try:
+        if os.name == "nt":
+            import msvcrt
+
+            file.seek(0)
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        else:
+            import fcntl
+
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except (BlockingIOError, PermissionError):
+        return False
+    except OSError:
+        return True  # a file system without locks: go on without
+    return True
 
 
 def _stage(target: Path, content: bytes) -> str:
@@ -89,30 +126,31 @@ def _umask() -> int:
     return mask
 
 
-def _refuse_foreign(path: Path, known: str | None) -> None:
+def _refuse_foreign(path: Path, known: tuple[str, ...]) -> None:
     if path.is_dir():
         raise OutputError(f"{path}: is a folder, and a file of this name is to be written; move it away")
     if not path.exists():
         return
-    try:
-        current = _hash(path.read_bytes())
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be read ({_reason(error)})") from None
-    if known is None:
+    current = _hash(path.read_bytes())
+    if not known:
         raise OutputError(f"{path}: not written by this tool, so it is kept; use --force to replace it, or -o DIR")
-    if current != known:
+    if current not in known:
         raise OutputError(
             f"{path}: changed since the tool wrote it, so it is kept; rename your copy, use --force to replace it, "
             "or -o DIR"
         )
 
 
-def _read_record(folder: Path) -> dict[str, str]:
+def _read_record(folder: Path) -> dict[str, tuple[str, ...]]:
     try:
         found = json.loads((folder / RECORD).read_text("utf-8"))
-        return {str(k): str(v) for k, v in found.items()}
-    except (OSError, ValueError, AttributeError):
+        return {str(name): tuple(str(h) for h in hashes) for name, hashes in found.items()}
+    except (OSError, ValueError, AttributeError, TypeError):
         return {}
+
+
+def _as_json(record: Mapping[str, object]) -> bytes:
+    return json.dumps(record, indent=1, sort_keys=True).encode()
 
 
 def _hash(content: bytes) -> str:

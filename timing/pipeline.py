@@ -41,6 +41,7 @@ from timing.plan_json import PreviousPlan, dump, read_previous
 from timing.script import read_script
 from timing.script.source import Source, open_source
 from timing.settings import EpisodeSettings, SongSettings
+from timing.song.cuts import cut_findings
 from timing.song.fit import FittedSong, SungLine, fit_song
 from timing.song.lyrics import LyricLine, parse_lyric
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
@@ -305,8 +306,15 @@ def _assemble(
         totals=_totals(clips, settings),
         settings=settings,
         script_hash=script.text_hash,
-        findings=(*(f for s in songs for f in s.findings), *_close_cuts(clips)),
+        findings=(*(f for s in songs for f in _song_findings(s, clips)), *_close_cuts(clips)),
     )
+
+
+def _song_findings(song: Song, clips: Sequence[Clip]) -> tuple[Finding, ...]:
+    # A clip that begins in a rest, a handle before its first sound, is free to; one that meets its neighbour is a cut.
+    ends = {c.end for c in clips}
+    cuts = [c.start for c in clips if c.start in ends and song.start < c.start < song.end]
+    return (*song.findings, *(f for f in cut_findings(song, cuts) if f.code != "cuts-flash"))
 
 
 def _totals(clips: Sequence[Clip], settings: EpisodeSettings) -> Totals:

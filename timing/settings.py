@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from timing.clock import FrameRate, Seconds
 
-DELIVERIES = ("narration", "dialogue", "strong", "slow")
+DELIVERIES = ("narration", "dialogue", "strong", "slow", "young")
 DEFAULT_PROFILE = "default"
 
 

@@ -115,6 +115,43 @@ def human(folder: Path) -> None:
     report("  voicing after a first stop", voicing)
 
 
+def song(folder: Path) -> None:
+    """Lines of a real song against its chart: the constant offset taken out, as charts have one."""
+    import random
+
+    from timing.language import phones_for, read_line
+    from timing.recording.sung import SungScriptedLine, align_song
+
+    for facts in sorted(folder.glob("*.json")):
+        chart = json.loads(facts.read_text())["lines"]
+        path = next(p for p in facts.parent.glob(facts.stem + ".*") if p.suffix in (".ogg", ".mp3", ".flac", ".wav"))
+        spoken = [read_line(" ".join(w["w"] for w in line), "en_US", sung=True) for line in chart]
+        dice = random.Random(1)
+        near = [(line[0]["s"] + dice.uniform(-1, 1), line[-1]["e"] + dice.uniform(-1, 1)) for line in chart]
+        for label, spans in (("anchors within 1 s", near), ("no anchors", [(None, None)] * len(chart))):
+            lines = [SungScriptedLine(str(n), u, *s) for n, (u, s) in enumerate(zip(spoken, spans, strict=True))]
+            begun = time.perf_counter()
+            found = align_song(path, lines, lambda w: phones_for(w, "en_US"))
+            took = time.perf_counter() - begun
+            starts, vowels, lost, flagged = [], [], [], []
+            for n, line in enumerate(chart):
+                timed = found.get(str(n))
+                if timed is None or len(timed.words) != len(line):
+                    lost.append(n)
+                    flagged += [n] if timed is None else []
+                    continue
+                own = [float(w.start) - t["s"] for w, t in zip(timed.words, line, strict=True)]
+                starts += own
+                vowels += [float(w.syllables[0].vowel_start) - t["s"] for w, t in zip(timed.words, line, strict=True)]
+                lost += [n] if np.median(np.abs(own)) > 0.5 else []
+                flagged += [n] if any(f.code == "unclear" for f in timed.findings) else []
+            print(f"{facts.stem}, {label}, {took:.0f} s: lost {lost} of {len(chart)} lines, flagged {flagged}")
+            for name, e in (("word starts", starts), ("vowel onsets", vowels)):
+                a = np.abs(np.asarray(e) - np.median(e)) * 1000
+                shares = " ".join(f"{k} f {100 * np.mean(a <= k * FRAME_MS):.1f}" for k in (1, 2, 5))
+                print(f"  {name:14s} n={len(a)} offset {1000 * np.median(e):+.0f} ms | {shares} %")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("parts", nargs="*", default=["clean"])
@@ -123,6 +160,8 @@ def main() -> None:
     chosen = parser.parse_args()
     if "clean" in chosen.parts:
         clean()
+    if chosen.song:
+        song(chosen.song)
     if chosen.speech:
         human(chosen.speech)
 

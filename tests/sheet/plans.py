@@ -11,7 +11,18 @@ from fractions import Fraction
 
 from timing.clock import FrameRate
 from timing.model import (
-    Break, Clip, Finding, LineKind, Loudness, Origin, Plan, PlanLine, Song, TimedSyllable, TimedWord, Totals,
+    Break,
+    Clip,
+    Finding,
+    LineKind,
+    Loudness,
+    Origin,
+    Plan,
+    PlanLine,
+    Song,
+    TimedSyllable,
+    TimedWord,
+    Totals,
 )  # fmt: skip
 from timing.settings import EpisodeSettings, SheetSettings
 
@@ -104,7 +115,8 @@ def picture(line_id: str, start: int, end: int, rate: FrameRate) -> tuple[PlanLi
                   b - a, b - a, scene="ROCK")  # fmt: skip
     zero = Fraction(0)
     return of, Clip(f"C{line_id:0>2}", LineKind.PICTURE, line_id, (1, 1), of.text, "default", zero, b - a,
-                    Fraction(4), 7, a, b, start, end, a, a, zero, zero, zero, scene="ROCK", lines=(line_id,))  # fmt: skip
+                    Fraction(4), 7, a, b, start, end, a, a, zero, zero, zero,
+                    scene="ROCK", lines=(line_id,))  # fmt: skip
 
 
 def plan(
@@ -174,7 +186,12 @@ def song(
     return Song("out-and-in", Fraction(bpms[0]), metre, begin, at, tuple(beats), tuple(downbeats), Origin.PINNED)
 
 
-VERSE = ("*Out and *in, the *sea goes", "*round the *rock and *back", "*out and *in, the *moon knows", "*all the *way back")
+VERSE = (
+    "*Out and *in, the *sea goes",
+    "*round the *rock and *back",
+    "*out and *in, the *moon knows",
+    "*all the *way back",
+)
 
 
 def song_plan(of: Song, rate: FrameRate | None = None, **sheet: object) -> Plan:

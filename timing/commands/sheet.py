@@ -115,9 +115,17 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     click.echo(f"written to {folder}: {', '.join(top + inside)}")
     for sentence in written.reprint:
         click.echo(sentence)
+    if made.heard and made.heard.unread:
+        click.echo(f"not recorded yet, so estimated: line{'s' * (len(made.heard.unread) > 1)} {_list(made)}")
     if found:
         click.echo(f"{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
         print_findings(found)
+
+
+def _list(made: Made) -> str:
+    assert made.heard is not None
+    sung = {line.id for line in made.plan.lines if line.song}
+    return ", ".join(line_id for line_id in made.heard.unread if line_id not in sung) or "(songs only)"
 
 
 def _parts(text: str) -> tuple[str, ...]:

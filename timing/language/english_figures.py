@@ -102,7 +102,7 @@ FIGURES = SpokenRules(
     },
     units={
         "km": ("kilometer", "kilometers"), "cm": ("centimeter", "centimeters"), "mm": ("millimeter", "millimeters"),
-        "m": ("meter", "meters"), "mi": ("mile", "miles"), "ft": ("foot", "feet"), "in": ("inch", "inches"),
+        "m": ("meter", "meters"), "mi": ("mile", "miles"), "ft": ("foot", "feet"),
         "yd": ("yard", "yards"), "kg": ("kilogram", "kilograms"), "g": ("gram", "grams"),
         "mg": ("milligram", "milligrams"), "lb": ("pound", "pounds"), "lbs": ("pound", "pounds"),
         "oz": ("ounce", "ounces"), "l": ("liter", "liters"), "ml": ("milliliter", "milliliters"),

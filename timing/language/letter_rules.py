@@ -53,6 +53,28 @@ def said(word: str, cuts: Sequence[int], rules: LetterRules, stress: int) -> Pro
     return Pronunciation(tuple(pieces), tuple(spoken))
 
 
+def ignoring_apostrophes(word: str, pronounce: Callable[[str], Pronunciation]) -> Pronunciation:
+    """Return a word read as if its apostrophes were not there; they stay with the letter before: del-l'o-ce-a-no."""
+    if "'" not in word:
+        return pronounce(word)
+    plain = word.replace("'", "")
+    if not plain:
+        return Pronunciation((word,), ((),), True)
+    found = pronounce(plain)
+    pieces, at = [], 0
+    for piece in found.pieces:
+        end = at
+        for letter in piece:
+            while word[end] == "'" != letter:
+                end += 1
+            end += 1
+        while end < len(word) and word[end] == "'":
+            end += 1
+        pieces.append(word[at:end])
+        at = end
+    return Pronunciation(tuple(pieces), found.sounds, found.is_guessed)
+
+
 def cuts_between(
     word: str, nuclei: Sequence[tuple[int, int]], onset_start: Callable[[str, int, int], int]
 ) -> list[int]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
@@ -37,6 +37,33 @@ class Part:
     pronunciation: Pronunciation
     stretch: Fraction = Fraction(1)
     is_initials: bool = False
+
+
+def merged(tokens: Sequence[Token], rules: Rules) -> tuple[Token, ...]:
+    """Return the tokens with those joined that are read as one: "5 €", "21 km", "z. B."."""
+    reader = Reader(rules.figures)
+    found: list[Token] = []
+    for token in tokens:
+        if found and _belong(found[-1], token, rules, reader):
+            last = found[-1]
+            places = tuple(range(last.start, token.end + 1))
+            gap = " " * (token.core.places[0] - last.core.places[-1])
+            core = Written(last.core.text + gap + token.core.text, (*last.core.places[:-1], *_gap(last, token), *token.core.places))
+            found[-1] = Token(Written(" " * (len(places) - 1), places), core, last.before, token.after, token.marks, token.is_joined)
+        else:
+            found.append(token)
+    return tuple(found)
+
+
+def _gap(left: Token, right: Token) -> tuple[int, ...]:
+    return tuple(range(left.core.places[-1], right.core.places[0]))
+
+
+def _belong(left: Token, right: Token, rules: Rules, reader: Reader) -> bool:
+    if left.after in ("", " ") and not left.marks and reader.joins(left.core.text, right.core.text):
+        return True
+    both = f"{left.core.text}.{right.core.text}.".lower()
+    return left.after == "." == right.after[:1] and both in rules.abbreviations
 
 
 @dataclass(frozen=True)
@@ -72,7 +99,7 @@ class TokenReader:
     # --- said otherwise than written -----------------------------------------------------------------------
 
     def _abbreviation(self, token: Token, before: Token | None, after: Token | None) -> str | None:
-        lower = token.core.text.lower()
+        lower = re.sub(r"(?<=\w)\s+(?=\w$)", ".", token.core.text.lower())
         said = None
         if token.after.startswith("."):
             said = self.rules.abbreviations.get(lower + ".")
@@ -92,7 +119,11 @@ class TokenReader:
         return said
 
     def _figures(self, token: Token, before: Token | None, after: Token | None) -> str | None:
-        core = token.core.text
+        core = re.sub(r"\s+", "", token.core.text)
+        if self.rules.figures.ordinal_dot and is_dot_ordinal(token, after):
+            said = self.rules.figures.ordinal(int(core), False)
+            is_weak = before is not None and before.core.text.lower() in ("am", "im", "vom", "zum", "beim", "den", "dem", "des")
+            return said + "n" * is_weak
         if token.before.endswith("-") and core[:1].isdigit():
             core = "-" + core
         reader = Reader(self.rules.figures)
@@ -268,6 +299,11 @@ class TokenReader:
         from timing.language.english import is_known
 
         return is_known(word)
+
+
+def is_dot_ordinal(token: Token, after: Token | None) -> bool:
+    """True for the 3 of "3. Mai"."""
+    return token.after == "." and after is not None and bool(re.fullmatch(r"\d{1,3}", token.core.text))
 
 
 def _usual_length(text: str, run: re.Match[str]) -> int:

@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import cache
 from importlib import import_module
 
-from timing.language.parts import Part, TokenReader
+from timing.language.parts import Part, TokenReader, is_dot_ordinal, merged
 from timing.language.pronunciation import Pronunciation
 from timing.language.registry import record_of, resolve
 from timing.language.rules import Rules
@@ -116,13 +116,14 @@ def read_line(
     code = resolve(language)
     rules = rules_of(code)
     found = cut(text)
-    reader = TokenReader(rules, code.startswith("en"), say or {}, _is_loud(found.tokens))
+    tokens = merged(found.tokens, rules)
+    reader = TokenReader(rules, code.startswith("en"), say or {}, _is_loud(tokens))
     stressed = (*emphasis, *_starred(text))
     sounds_e = sung or not mute_e
     words: list[Word] = []
-    for index, token in enumerate(found.tokens):
-        before = found.tokens[index - 1] if index else None
-        after = found.tokens[index + 1] if index + 1 < len(found.tokens) else None
+    for index, token in enumerate(tokens):
+        before = tokens[index - 1] if index else None
+        after = tokens[index + 1] if index + 1 < len(tokens) else None
         parts = reader.parts(token, before, after, sounds_e and _keeps_weak_e(after))
         pieces = _split_for(splits, token)
         syllables = _fixed_syllables(text, token, parts, pieces) if pieces else _syllables(text, token, parts)
@@ -172,10 +173,8 @@ def _heard(part: Part, number: int) -> str:
     """Return what is heard of an initial whose name has several syllables: W is dou-ble-u."""
     if len(part.pronunciation.pieces) == 1:
         return ""
-    if part.pronunciation.pieces[number]:
-        # English letter names carry the letter, other languages' the spelling of its name.
-        return part.pronunciation.pieces[number] if number or len(part.said) == 1 else part.said.split()[0][:3]
-    return {1: "ble", 2: "u"}.get(number, "")
+    # English letter names carry the letter itself, other languages' the spelling of its name.
+    return part.pronunciation.pieces[number] if "" not in part.pronunciation.pieces else ("dou", "ble", "u")[number]
 
 
 def _joined(
@@ -245,6 +244,8 @@ def _break_after(
     marks = re.sub(r"\.{2,}", "…", token.marks.replace("--", "—"))
     lower = token.core.text.lower()
     if marks.startswith(".") and (lower + "." in rules.abbreviations or re.fullmatch(r"(\w\.)+\w|[A-Z]", token.core.text)):
+        marks = marks[1:]
+    if rules.figures.ordinal_dot and is_dot_ordinal(token, after):
         marks = marks[1:]
     marks = re.sub(r"(?<![\w-])-(?!\w)|-$", "—", marks)
     found = sorted((c for c in marks if c in _ENDS), key=lambda c: (-_ENDS[c], marks.index(c)))

@@ -9,7 +9,7 @@ import re
 from fractions import Fraction
 from functools import cache
 
-from timing.language.letter_rules import cuts_between, letter_rules, onset_finder, said
+from timing.language.letter_rules import cuts_between, ignoring_apostrophes, letter_rules, onset_finder, said
 from timing.language.number_words import number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.rules import Rules
@@ -102,9 +102,13 @@ def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ..
     >>> pronounce("cumpleaños")[0].pieces
     ('cum', 'ple', 'a', 'ños')
     """
+    return (ignoring_apostrophes(word, _read),)
+
+
+def _read(word: str) -> Pronunciation:
     found = nuclei(word)
     cuts = cuts_between(word, found, onset_finder(_ONSETS))
-    return (said(word, cuts, _SOUNDS, _stress(word, found)),)
+    return said(word, cuts, _SOUNDS, _stress(word, found))
 
 
 def _stress(word: str, found: list[tuple[int, int]]) -> int:

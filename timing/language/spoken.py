@@ -51,6 +51,8 @@ class SpokenRules:
     decade: Callable[[int, bool], str] | None = None  # "1980s", was the century written
     two: tuple[str, str] | None = None  # "dois, duas": the number two agrees as well
     large_of: str = ""  # "un millón de dólares"
+    ordinal_dot: bool = False  # "3." before a word is an ordinal
+    clock_word: str = ""  # written after a time and said within it: "7:30 Uhr"
 
 
 _VULGAR = {
@@ -78,9 +80,19 @@ class Reader:
 
     rules: SpokenRules
 
+    def joins(self, token: str, after: str) -> bool:
+        """True when a figure and the token after it are said as one: "5 €", "21 km", "7:30 Uhr"."""
+        if not re.fullmatch(rf"[-−+]?[\d.,:]*[\d{_VULGAR_SIGNS}]", token):
+            return bool(re.fullmatch(r"(?:US|R|A|CA)?\$|[£€¥]", token)) and has_figure(after[:1])
+        if ":" in token:
+            return after.lower() == self.rules.clock_word != ""
+        return after in self.rules.currencies or after in self.rules.units
+
     def say(self, token: str, before: str = "", after: str = "") -> str | None:
         """Return what is said for a token, None where it is an ordinary word; neighbours are bare tokens."""
         rules = self.rules
+        if rules.clock_word and ":" in token:
+            token = re.sub(rf"{rules.clock_word}$", "", token, flags=re.IGNORECASE)
         if token in rules.symbols:
             return rules.symbols[token]
         if before and has_figure(before[-1:]) and (unit := rules.units.get(token) or rules.units.get(token.lower())):
@@ -134,7 +146,7 @@ class Reader:
         two = self.rules.two
         if two and forms[0].startswith("+"):
             said = re.sub(rf"\b{two[0]}$", two[1], said)
-        elif said.endswith(("uno", "vinte e um", "vingt et un")) and said.endswith("uno"):
+        elif said.endswith("uno"):
             said = said.removesuffix("o")  # veintiún is written with an accent, but sounds the same
         return f"{said} {noun(forms, False)}"
 
@@ -142,6 +154,9 @@ class Reader:
 
     def _money(self, token: str, before: str, after: str) -> str | None:
         signs = "".join(re.escape(s) for s in self.rules.currencies)
+        token = re.sub(r"^(?:US|R|A|CA)(?=\$)", "", token)
+        if not signs:
+            return None
         found = re.fullmatch(rf"([-−]?)([{signs}])([\d.,]*\d)([kKmM]?)", token) or None
         if found:
             minus, sign, amount, size = found.groups()

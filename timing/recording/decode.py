@@ -80,6 +80,21 @@ def read_stereo(path: str | os.PathLike[str], rate_hz: int = 44_100) -> tuple[ND
     return sound.samples.reshape(-1, 2), sound
 
 
+def resample(samples: NDArray[np.int16], rate_hz: int, to_hz: int) -> NDArray[np.int16]:
+    """Return mono samples at another rate, without lag."""
+    import av
+    import numpy as np
+
+    resampler = av.AudioResampler(format="s16", layout="mono", rate=to_hz)
+    blocks = []
+    for start in range(0, len(samples), rate_hz):
+        frame = av.AudioFrame.from_ndarray(samples[None, start : start + rate_hz], format="s16", layout="mono")
+        frame.sample_rate = rate_hz
+        blocks += [block.to_ndarray().reshape(-1) for block in resampler.resample(frame)]
+    blocks += [block.to_ndarray().reshape(-1) for block in resampler.resample(None)]
+    return np.concatenate(blocks) if blocks else samples[:0]
+
+
 def _check(path: Path) -> None:
     if path.is_dir():
         raise RecordingError("is a folder; name a sound or video file in it", path)

@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 DOUBTFUL = -6.0  # beside a word below this, unscripted words are looked for
-SUSPECT = -11.0  # a word below this may have been left out or replaced
-WRONG = -25.0  # a word still below this after the second look was not said as written
-SKIP, LOOP_ENTER, LOOP_STAY = 1e-6, 1e-6, 0.3
-SHORTEST_EXTRA = Fraction(18, 100)  # unscripted sound shorter than this is a breath or a click
+SUSPECT = -16.0  # a word below this may have been left out or replaced
+WRONG = -30.0  # a word still below this after the second look was not said as written
+SKIP, LOOP_ENTER, LOOP_STAY = 1e-8, 1e-8, 0.3
+SHORTEST_EXTRA = Fraction(1, 4)  # unscripted sound shorter than this is a breath or a click
 _SHORT_STEPS = 4  # a score over n steps of 10 ms counts n / (n + 4): three steps say little
 
 
@@ -44,7 +44,7 @@ class Verdict(StrEnum):
 class Reading:
     """A line followed in a sound, one entry for each token.
 
-    ``words`` has None where a token was not said as written; ``ratios`` are log-likelihood ratios for 10 ms against
+    ``words`` has None where a token was not said, or where only its place is known; ``ratios`` are log-likelihood ratios for 10 ms against
     free phones, in the recogniser's unit (about 0.1 nat); ``places`` are where something else was said instead;
     ``extras`` are (index of the token after it, start, end) of unscripted speech.
     """
@@ -69,6 +69,12 @@ def read(recogniser: Recogniser, samples: NDArray[np.int16], first: int, count: 
     doubts = [i for i, word in enumerate(heard) if _weighed(ratios[i], word) < DOUBTFUL]
     plain = Reading(tuple(heard), tuple(ratios), (Verdict.SAID,) * count)
     return (_second_look(recogniser, samples, first, plain, doubts, free) or plain) if doubts else plain
+
+
+def ratios_of(recogniser: Recogniser, samples: NDArray[np.int16], words: Sequence[HeardWord]) -> list[float]:
+    """Return each word's likelihood ratio against free phones over the same samples."""
+    free = recogniser.free_scores(samples)
+    return [_ratio(word, free) for word in words]
 
 
 def _ratio(word: HeardWord, free: NDArray[np.float64] | None) -> float:
@@ -114,6 +120,13 @@ def _second_look(
             for number, i in enumerate(missing):
                 verdicts[i] = Verdict.DIFFERENT
                 places[i] = (start + number * step, start + (number + 1) * step)
+            # Where the written word fits into the gap as it was first followed, that is the better guess.
+            low = words[before].end if before >= 0 else start  # type: ignore[union-attr]
+            high = words[after].start if after < count else end  # type: ignore[union-attr]
+            at_first = [plain.words[i] for i in missing]
+            if all(w is not None and low <= w.start and w.end <= high for w in at_first):
+                for i, w in zip(missing, at_first, strict=True):
+                    words[i] = w
         elif end - start >= SHORTEST_EXTRA:
             extras.append((after, start, end))
     return Reading(tuple(words), tuple(ratios), tuple(verdicts), places, tuple(extras))
@@ -136,7 +149,9 @@ def _loops(path: Sequence[HeardWord], first: int, count: int) -> list[tuple[Seco
     return found
 
 
-def _grammar(first: int, count: int, doubts: set[int], suspects: set[int]) -> tuple[int, list[tuple[int, int, float, int | None]]]:
+def _grammar(
+    first: int, count: int, doubts: set[int], suspects: set[int]
+) -> tuple[int, list[tuple[int, int, float, int | None]]]:
     """Return (states, arcs): state 2i lies before token i, state 2i + 1 is the loop there; the last is the end."""
     arcs: list[tuple[int, int, float, int | None]] = []
     for i in range(count):

@@ -156,10 +156,10 @@ class _Listener:
 
     @property
     def searcher(self) -> Recogniser:
-        from timing.recording.recogniser import Recogniser
+        from timing.recording.recogniser import TAKE, Recogniser
 
         if self._searcher is None:
-            self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], is_long=True)
+            self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], TAKE)
         return self._searcher
 
     def hear(self, path: Path, name: str) -> tuple[list[_Candidate], list[Finding]]:

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
@@ -93,7 +94,7 @@ def _window_end(at: Seconds, end: Seconds, regions: Sequence[tuple[Seconds, Seco
         return end
     pauses = [
         (begin - last, (last + begin) / 2)
-        for (_, last), (begin, _) in zip(regions, regions[1:], strict=False)
+        for (_, last), (begin, _) in pairwise(regions)
         if at + _SHORTEST_WINDOW < (last + begin) / 2 < at + _WINDOW
     ]
     return max(pauses)[1] if pauses else at + _WINDOW

@@ -45,10 +45,22 @@ PHONES = frozenset(
 # Phones that a loop between lines may use for whatever else is said: all classes of sound, few enough to be fast.
 _LOOP = "AA AE AH IY EH OW UW ER S SH N M L R T K D B F HH".split()
 _LOG_BASE = math.log(1.0001)
-_NO_BEAM = {"beam": 0, "wbeam": 0, "pbeam": 0}
+
+
+@dataclass(frozen=True, slots=True)
+class Beams:
+    """How unlikely a path may become before it is given up (0: never)."""
+
+    phones: float
+    words: float
+
+
+LINE = Beams(0, 0)
 # Narrow enough for minutes of sound and a whole script: 190 s with 36 lines need 270 MB; nothing more is found with
 # 1e-120, which needs 1.8 GB.
-_TAKE_BEAM = {"beam": 1e-40, "wbeam": 1e-30, "pbeam": 1e-40}
+TAKE = Beams(1e-40, 1e-30)
+# A whole song in one pass: its words are known in order, so wide beams stay cheap, and narrow ones end in nothing.
+SONG = Beams(1e-250, 1e-200)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +89,11 @@ ANY = -1  # in a grammar: any sound, said in free phones; each comes back with a
 class Recogniser:
     """An acoustic model with a fixed vocabulary; word ``i`` is the i-th entry of ``words``.
 
-    ``words`` holds each word's pronunciations (ARPABET, no stress digits). ``is_long`` sets it up for whole takes:
-    wide beams instead of none, so that minutes stay fast.
+    ``words`` holds each word's pronunciations (ARPABET, no stress digits). ``beams`` set it up for one line, a take or
+    a song.
     """
 
-    def __init__(self, words: Sequence[Sequence[Phones]], is_long: bool = False):
+    def __init__(self, words: Sequence[Sequence[Phones]], beams: Beams = LINE):
         import pocketsphinx
 
         self._count = len(words)
@@ -93,7 +105,7 @@ class Recogniser:
                 file.writelines(_entries(words))
             self._decoder = pocketsphinx.Decoder(
                 hmm=model, dict=path, lm=None, samprate=16000, loglevel="FATAL", bestpath=False, cmn="batch",
-                silprob=1.0, allphone_ci=True, **(_TAKE_BEAM if is_long else _NO_BEAM),
+                silprob=1.0, allphone_ci=True, beam=beams.phones, wbeam=beams.words, pbeam=beams.phones,
             )  # fmt: skip
             self._decoder.add_allphone_file("free", None)
 

@@ -18,6 +18,16 @@ from timing.recording.recogniser import PHONES, HeardPhone, Phones
 
 _MOST_VARIANTS = 8
 HUM = (("AH",), ("M",))  # for something that nobody can pronounce
+# Weak forms of English function words as they are said in running speech (the list in P. Roach, "English Phonetics
+# and Phonology", chapter 12, from memory); the dictionary has the careful ones.
+_WEAK = {
+    "and": ("AH N", "AH N D", "N"), "as": ("AH Z",), "at": ("AH T",), "but": ("B AH T",), "can": ("K AH N",),
+    "for": ("F ER",), "from": ("F R AH M",), "had": ("HH AH D", "AH D"), "has": ("HH AH Z", "AH Z"),
+    "have": ("HH AH V", "AH V"), "he": ("IY",), "her": ("ER", "HH ER"), "him": ("IH M",), "his": ("IH Z",),
+    "must": ("M AH S T", "M AH S"), "of": ("AH V", "AH"), "shall": ("SH AH L",), "some": ("S AH M",),
+    "than": ("DH AH N",), "that": ("DH AH T",), "them": ("DH AH M", "AH M"), "to": ("T AH", "T UH"),
+    "was": ("W AH Z",), "were": ("W ER",), "you": ("Y AH",), "your": ("Y ER",),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +55,7 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
             variants += [tuple(p) for p in pronounce(text)] if text else []
             if utterance.language.startswith("en"):
                 variants += look_up(text) or look_up(part.replace("’", "'"))
+                variants += [tuple(form.split()) for form in _WEAK.get(text, ())]
             usable = [v for v in dict.fromkeys(variants) if v and PHONES.issuperset(v)]
             found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or HUM))
     return tuple(found)

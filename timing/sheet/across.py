@@ -15,6 +15,7 @@ from timing.sheet.score import VALUES_A_FRAME, Box, Score, Span
 
 WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
 CLEAR = 1.5  # between a word and the next
+OFFSET = 0.8  # from the tick, or the bar line, to the text
 HELD_FROM = 3.5  # a shorter held line would only clutter
 REST_DASH: Dash = (0.9, 1.3)
 
@@ -28,6 +29,7 @@ class Across:
     x: Callable[[float], float]
     f0: int
     f1: int
+    _inked: float = 0.0  # where the last word's text ends
 
     def clamped(self, frame: float) -> float:
         return self.x(min(max(frame, self.f0), self.f1))
@@ -66,7 +68,7 @@ class Across:
             if rest_frames is not None:
                 until = following.start if following else self.f1
                 if until - box.end > rest_frames:
-                    self._rest(self.clamped(box.end), self.clamped(until), base)
+                    self._rest(max(self.clamped(box.end), self._inked - 0.6), self.clamped(until), base)
         if boxes and rest_frames is not None and boxes[0].start - self.f0 > rest_frames:
             self._rest(self.x(self.f0), self.x(boxes[0].start), base)
         for closure in self.score.closures:
@@ -89,13 +91,13 @@ class Across:
         text = box.text if begins else f"({box.text})"
         if not begins:
             style = ITALIC
-        room = stop - x - CLEAR
+        room = stop - x - OFFSET + 0.5 - CLEAR
         size = face.fit(text, style, WORD_SIZE if begins else 9, room, LEAST_WORD_SIZE)
         if face.width_mm(text, style, size) > room + CLEAR - 0.5:
             size = face.fit(text, style, size, room + CLEAR - 0.5, 6)
         # Under 6 points nobody reads; two very short syllables then share their room, dropped by half a line.
-        ink.text(x + 0.5, base, text, style, size)
-        right = x + 0.5 + ink.width(text, style, size) + 0.8
+        ink.text(x + OFFSET, base, text, style, size)
+        self._inked = right = x + OFFSET + ink.width(text, style, size) + 0.8
         if end - right > HELD_FROM - 0.8:
             stop_x = end - 0.3
             ink.line(right, base, stop_x, base, 1.4 if box.is_stressed else 0.7)

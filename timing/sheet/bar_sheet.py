@@ -10,6 +10,8 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil, floor
 
 from timing.clock import FrameRate
 from timing.model import Plan, Song
@@ -119,14 +121,17 @@ class SongSheets:
         settings = plan.settings.songs.get(song.id)
         title = (settings.title if settings else None) or song.id.replace("-", " ").capitalize()
         beat = plan.rate.frames_per_beat(song.bpm)
-        per_beat = str(beat) if beat.denominator == 1 else f"{float(beat):.1f}"
+        # A measured tempo is never exactly whole; a hundredth of a frame is not seen in a song.
+        is_whole = abs(beat - round(beat)) < Fraction(1, 100)
+        per_beat = str(round(beat)) if is_whole else f"{float(beat):.1f}"
         for index in range(self.count):
             systems = self.systems[index * SYSTEMS : (index + 1) * SYSTEMS]
             sheet = revision.sheet("bars", song.id, index)
             ink = Ink(face)
             first, last = int(systems[0][0].start), int(systems[-1][-1].end)
             facts = [
-                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"), ("tempo", f"{float(song.bpm):g} bpm"),
+                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
+                ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
                 ("frames / beat", per_beat), ("metre", f"{song.metre[0]}/{song.metre[1]}"),
                 ("frames of the song", f"{first + 1}–{last}"),
                 ("in the episode", f"{self.origin + first + 1}–{self.origin + last}"), ("fps", str(plan.rate)),
@@ -156,7 +161,7 @@ class SongSheets:
         def x(frame: float) -> float:
             return LEFT + (frame - start) * scale
 
-        f0, f1 = round(start), round(end)
+        f0, f1 = ceil(start - 0.5), floor(end)
         y_sound, y_ruler, y_words = top + 6, top + 14.5, top + 19.7
         y_action = top + 30
         foot = top + height - 6
@@ -178,9 +183,7 @@ class SongSheets:
         for span_ in self.score.spans:
             across.bracket(top + height - 2.6, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
 
-    def _bar(
-        self, ink: Ink, bar: Bar, x: object, top: float, y_ruler: float, y_action: float, foot: float
-    ) -> None:
+    def _bar(self, ink: Ink, bar: Bar, x: object, top: float, y_ruler: float, y_action: float, foot: float) -> None:
         second = self.plan.rate.nominal
         assert callable(x)
         for n, beat in enumerate(bar.beats):
@@ -192,8 +195,9 @@ class SongSheets:
                 ink.text(at + 1.2, top + 4.6, number, BOLD, 13)
                 minutes, rest = divmod(max(frame, 0), 60 * second)
                 clock = f"{minutes}:{rest // second:02d}+{rest % second:02d}"
-                if bar.end - bar.start > 12:
-                    ink.text(at + 2.4 + ink.width(number, BOLD, 13), top + 4.6, clock, REGULAR, 7)
+                left = at + 2.4 + ink.width(number, BOLD, 13)
+                if left + ink.width(clock, REGULAR, 7) < x(bar.beats[1] if len(bar.beats) > 1 else bar.end) - 0.5:
+                    ink.text(left, top + 4.6, clock, REGULAR, 7)
             else:
                 ink.line(at, y_ruler - 2, at, y_ruler + 2.6, 1.1)
                 ink.line(at, y_action, at, foot, 0.25, BEAT)

@@ -30,8 +30,8 @@ def character_findings(plan: Plan, face: Typeface) -> tuple[Finding, ...]:
             findings.append(
                 Finding(
                     "script-needs-shaping",
-                    f"line {line.id}: {' and '.join(scripts)} cannot be set on the sheets, which print letters one by "
-                    "one from left to right; the times are right, the words are not readable on paper",
+                    f"line {line.id}: {' and '.join(scripts)} cannot be set on the sheets, which print letters one "
+                    "by one from left to right; the times are right, the words are not readable on paper",
                     {"line": line.id, "scripts": scripts},
                     line.where,
                 )

@@ -102,7 +102,9 @@ class Table:
         profiles = {clip.profile for row in self.rows for clip in row.clips}
         known = self.plan.settings.profiles
         menus = {n for name in profiles if name in known for n in known[name].lengths}
-        self.menu = sorted(float(n) for n in menus) or [float(n) for n in self.plan.settings.profiles["default"].lengths]
+        self.menu = sorted(float(n) for n in menus) or [
+            float(n) for n in self.plan.settings.profiles["default"].lengths
+        ]
         self.scale = min(SCALE_MM, LONGEST_BAR_MM / (self.menu[-1] * 1.25))
 
     def pages(self) -> list[Page]:
@@ -174,16 +176,24 @@ class Table:
         ink.text(LEFT, base, name, BOLD, self.face.fit(name, BOLD, 11, X_SPEAKER - LEFT - 1, 8))
         speaker = "picture" if is_picture else display_name(row.line.speaker) or "–"
         style = ITALIC if is_picture else REGULAR
-        ink.text(X_SPEAKER, base, self.face.shorten(self.face.printable(speaker), style, 9.5, X_WORDS - X_SPEAKER - 1.5),
-                 style, 9.5)  # fmt: skip
+        speaker = self.face.shorten(self.face.printable(speaker), style, 9.5, X_WORDS - X_SPEAKER - 1.5)
+        ink.text(X_SPEAKER, base, speaker, style, 9.5)
         words = row.line.text.split()
         text = " ".join(words[:WORD_COUNT]) + (" …" if len(words) > WORD_COUNT else "")
         style = REGULAR if first.kind is LineKind.SPOKEN else ITALIC
-        ink.text(X_WORDS, base, self.face.shorten(self.face.printable(text), style, 9.5, X_SPEECH - X_WORDS - 10), style, 9.5)
+        ink.text(
+            X_WORDS,
+            base,
+            self.face.shorten(self.face.printable(text), style, 9.5, X_SPEECH - X_WORDS - 10),
+            style,
+            9.5,
+        )
         place = f"{first.start_frame + 1}–{row.clips[-1].end_frame}"
         ink.text(X_WORDS, y + 8.4, place + (f" · {range_name(names)}" if len(names) > 1 else ""), REGULAR, 7)
         speech = float(row.line.length if not is_picture else first.need)
-        ink.text(X_SPEECH, base, f"{speech:.1f}", BOLD if row.flag else ITALIC if is_picture else REGULAR, 10.5, "right")
+        ink.text(
+            X_SPEECH, base, f"{speech:.1f}", BOLD if row.flag else ITALIC if is_picture else REGULAR, 10.5, "right"
+        )
         self._fit_bar(ink, y, row)
         asks = ["–" if c.ask is None else f"{float(c.ask):g}" for c in row.clips]
         ask = "+".join(asks)
@@ -209,17 +219,13 @@ class Table:
 
     def _fit_bar(self, ink: Ink, y: float, row: Row) -> None:
         top, scale = y + 2.6, self.scale
-        for length in self.menu:
-            x = X_BAR + length * scale
-            weight = 0.8 if length == self.menu[-1] else 0.3
-            ink.line(x, y + 0.5, x, top - 0.8, weight, BEAT)
-            ink.line(x, top + 4.2, x, y + ROW - 0.5, weight, BEAT)
         first, last = row.clips[0], row.clips[-1]
         if first.kind is LineKind.PICTURE:
             length = min(float(first.need) * scale, LONGEST_BAR_MM)
             ink.fill(X_BAR, top, length, 3.2, HANDLE_GRAY)
             if first.ask is not None:
                 ink.box(X_BAR, top - 0.6, float(first.ask) * scale, 4.4, 0.9)
+            self._menu(ink, y, top, X_BAR + max(length, float(first.ask or 0) * scale))
             return
         head, tail = float(first.head) * scale, float(last.tail) * scale
         speech = float(row.line.length if len(row.clips) > 1 or not first.lines[1:] else first.speech) * scale
@@ -231,6 +237,7 @@ class Table:
         end = X_BAR + head + drawn + tail
         if row.flag:
             caution_square(ink, end + 1, top + 3.3)
+            self._menu(ink, y, top, end + 4.6)
             return
         high = head + float(first.high) * scale + tail
         if high * 1.0 > (head + drawn + tail) + 0.7 and first.high > first.speech:
@@ -245,6 +252,20 @@ class Table:
             if slack > 0.05:
                 inside = edge - end > 6
                 ink.text(end + 1.2 if inside else edge + 1.2, top + 2.7, f"{slack:.1f}", REGULAR, 7.5)
+                edge += 0 if inside else 5
+            end = max(end, edge)
+        self._menu(ink, y, top, end)
+
+    def _menu(self, ink: Ink, y: float, top: float, taken: float) -> None:
+        """Draw the dotted uprights of the menu's lengths, around the bar and what is written beside it."""
+        for length in self.menu:
+            x = X_BAR + length * self.scale
+            weight = 0.8 if length == self.menu[-1] else 0.3
+            if x > taken + 0.3:
+                ink.line(x, y + 0.5, x, y + ROW - 0.5, weight, BEAT)
+            else:
+                ink.line(x, y + 0.5, x, top - 0.8, weight, BEAT)
+                ink.line(x, top + 4.2, x, y + ROW - 0.5, weight, BEAT)
 
     def _speech_bar(self, ink: Ink, x: float, top: float, drawn: float, speech: float, row: Row) -> None:
         """Draw the solid bar, with a white cut at every suggested break and a torn place where it is shortened."""
@@ -271,8 +292,8 @@ class Table:
         split = sum(1 for row in self.rows if row.flag)
         figures = [
             ("speech", f"{speech:.1f} s"), ("on screen, with handles", f"{screen:.1f} s"),
-            ("to generate, all takes", f"{ask_all:.0f} s"), (f"at {takes} : 1 of screen time", f"{screen * takes:.0f} s"),
-            ("lines to split", str(split)),
+            ("to generate, all takes", f"{ask_all:.0f} s"),
+            (f"at {takes} : 1 of screen time", f"{screen * takes:.0f} s"), ("lines to split", str(split)),
         ]  # fmt: skip
         if totals.cost is not None:
             figures.append(("cost", f"{float(totals.cost):.2f} {self.plan.settings.budget.currency}".strip()))
@@ -284,7 +305,7 @@ class Table:
         y += 16
         ink.box(LEFT, y - 2.6, 6, 4.4, 0.9)
         ink.fill(LEFT + 0.5, y - 2, 3, 3.2)
-        text = "solid: speech · grey: handles · outline: seconds to ask for · number: slack · thin line: up to (high estimate)"
+        text = "solid: speech · grey: handles · outline: seconds to ask for · number: slack · thin line: up to"
         ink.text(LEFT + 8, y + 0.6, text, REGULAR, 7.5)
         x = LEFT + 10 + ink.width(text, REGULAR, 7.5) + 2
         caution_square(ink, x, y + 1)

@@ -18,7 +18,7 @@ from timing.sheet.fonts import Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
 from timing.sheet.ink import Ink, Page
 from timing.sheet.paper import ROWS_TOP, Layout, frame_layout, paper_size
-from timing.sheet.revise import Revision, revise
+from timing.sheet.revise import Revision, readable, revise
 from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.strips import Strips
 
@@ -36,6 +36,11 @@ def render(plan: Plan, previous: Mapping[str, Any] | None = None) -> SheetSet:
     return _Set(plan, previous).render()
 
 
+def lay_out(plan: Plan, previous: Mapping[str, Any] | None = None) -> list[Page]:
+    """Return the pages with every mark in its place, before anything is drawn."""
+    return list(_Set(plan, previous).pages())
+
+
 class _Set:
     """One printed set in the making."""
 
@@ -45,6 +50,7 @@ class _Set:
         if unknown:
             raise SettingsError(f'part "{unknown[0]}" is not known; choose from {", ".join(PARTS)}')
         paper_size(settings.paper)
+        previous = readable(previous)
         self.plan, self.settings = plan, settings
         self.layout: Layout = frame_layout(settings, plan.rate)
         self.face: Typeface = load_typeface(settings.font)
@@ -53,22 +59,27 @@ class _Set:
         self.passages = passages_of(plan, settings.every_frame and not chooses)
         self.clips = chosen_clips(plan)
         self.songs = [sheets for song in plan.songs if (sheets := SongSheets(plan, song, self.scores)).systems]
-        self.strips = Strips(plan, self.scores, previous)
+        self.strips = Strips(plan, self.scores, self._digests, previous)
+        self._row_digests: dict[tuple[int, int, str], list[str]] = {}
         self.revision = self._revise(previous)
         self.grids: dict[int, Ink] = {}
 
     def _revise(self, previous: Mapping[str, Any] | None) -> Revision:
         sheets = [
-            sheet
-            for passage in self.passages
-            for sheet in sheets_of(passage, self.scores.score(passage), self.layout)
+            sheet for passage in self.passages for sheet in sheets_of(passage, self._digests(passage), self.layout)
         ]
         for song in self.songs:
-            sheets += song.sheets(row_digests(song.score, song.end))
+            sheets += song.sheets(self._digests(song.passage))
         sheets += self.strips.sheets()
         s = self.settings
         design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
         return revise(sheets, design, previous)
+
+    def _digests(self, passage: Passage) -> list[str]:
+        key = (passage.first, passage.end, passage.name)
+        if key not in self._row_digests:
+            self._row_digests[key] = row_digests(self.scores.score(passage), passage.length)
+        return self._row_digests[key]
 
     def render(self) -> SheetSet:
         plan, parts = self.plan, [part for part in PARTS if part in self.settings.parts]
@@ -79,17 +90,23 @@ class _Set:
             plan.language.replace("_", "-"),
         )
         writer = Writer(self.face, about)
-        count = 0
-        for part in parts:
-            for page in self._pages(part, count):
-                page.label = str(count + 1)
-                writer.add(page)
-                count += 1
-        if not count:
-            writer.add(Page(*paper_size(self.settings.paper), "empty", Ink(self.face)))
+        for page in self.pages():
+            writer.add(page)
         return SheetSet(
             writer.finish(), self.revision.register, character_findings(plan, self.face), self.revision.sentences
         )
+
+    def pages(self) -> Iterator[Page]:
+        """Yield every page, laid out, in order; one blank page where nothing was chosen."""
+        count = 0
+        for part in PARTS:
+            if part in self.settings.parts:
+                for page in self._pages(part, count):
+                    count += 1
+                    page.label = str(count)
+                    yield page
+        if not count:
+            yield Page(*paper_size(self.settings.paper), "empty", Ink(self.face))
 
     def _pages(self, part: str, before: int) -> Iterator[Page]:
         if part == "clips":
@@ -98,9 +115,9 @@ class _Set:
             yield from self._frame_sheets(before)
         elif part == "strips":
             pages = self.strips.pages(self.face, self.revision, before, {clip.id for clip in self.clips})
-            yield from _headed(pages, "Strips")
+            yield from _headed(pages, "Strips", "strips")
         elif part == "bars":
-            yield from _headed(self._bar_sheets(before), "Bar sheets")
+            yield from _headed(self._bar_sheets(before), "Bar sheets", "bars")
         elif part == "lines":
             chosen = {line for clip in self.clips for line in (clip.line, *clip.lines)}
             lines = [line for line in self.plan.lines if line.id in chosen]
@@ -155,20 +172,20 @@ class _Set:
             for index in range(-(-passage.length // self.layout.frames)):
                 number += 1
                 page = self._frame_sheet(passage, score, index, number, starts)
-                outline = [(0, "Frame sheets", page.key)] if is_first else []
+                # The PDF library keeps one title for each bookmark, so every entry needs a bookmark of its own.
+                outline = [(0, "Frame sheets", "frames")] if is_first else []
                 f0, f1 = index * self.layout.frames, (index + 1) * self.layout.frames
                 outline += [
-                    (1, _entry(clip), page.key)
+                    (1, _entry(clip), f"clip-{clip.id}")
                     for clip in passage.clips
                     if f0 <= clip.start_frame - passage.first < f1
                 ]
                 page.outline = tuple(outline)
+                page.extra_keys = tuple(key for _, _, key in outline)
                 is_first = False
                 yield page
 
-    def _frame_sheet(
-        self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]
-    ) -> Page:
+    def _frame_sheet(self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]) -> Page:
         layout, plan = self.layout, self.plan
         f0 = index * layout.frames
         f1 = f0 + layout.frames
@@ -193,7 +210,9 @@ class _Set:
             ]
         facts += [("fps", str(plan.rate)), ("speaker", speakers)]
         counts_from = "of the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
-        furniture.header(ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label))
+        furniture.header(
+            ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
+        )
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
@@ -219,11 +238,12 @@ class _Set:
             furniture.changed_bar(ink, layout.width, y, y + layout.pitch)
 
 
-def _headed(pages: Iterator[Page], title: str) -> Iterator[Page]:
+def _headed(pages: Iterator[Page], title: str, key: str) -> Iterator[Page]:
     """Yield the pages, the first one under a heading of its own in the outline."""
     for n, page in enumerate(pages):
         if n == 0:
-            page.outline = ((0, title, page.key), *page.outline)
+            page.outline = ((0, title, key), *page.outline)
+            page.extra_keys = (key,)
         yield page
 
 

@@ -16,7 +16,6 @@ from timing.errors import SettingsError
 from timing.resources import resource_folder
 
 REGULAR, BOLD, ITALIC = "R", "B", "I"
-STYLES = (REGULAR, BOLD, ITALIC)
 MM_PER_POINT = 25.4 / 72
 REPLACEMENT = "¤"  # stands for a character the font lacks; in every Latin-1 font
 
@@ -88,14 +87,16 @@ def load_typeface(family: str | None = None) -> Typeface:
     from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
     files = _bundled_files() if family is None else _user_files(family)
-    cuts = {}
+    by_file: dict[Path, Any] = {}  # a cut that stands in for another is embedded once
     for style, path in files.items():
+        if path in by_file:
+            continue
         try:
-            cuts[style] = TTFont(style, str(path))
+            by_file[path] = TTFont(style, str(path))
         except (TTFError, OSError, ValueError, KeyError) as problem:
             raise SettingsError(f"this font cannot be used ({problem}); give a TrueType file (.ttf)", path) from None
-        pdfmetrics.registerFont(cuts[style])
-    return Typeface(cuts)
+        pdfmetrics.registerFont(by_file[path])
+    return Typeface({style: by_file[path] for style, path in files.items()})
 
 
 def _bundled_files() -> dict[str, Path]:
@@ -114,4 +115,4 @@ def _user_files(family: str) -> dict[str, Path]:
     regular = given if given.is_file() else found[REGULAR]
     if regular is None:
         raise SettingsError("font not found; give the path of a TrueType file (.ttf)", family)
-    return {style: found[style] or regular for style in STYLES} | {REGULAR: regular}
+    return {REGULAR: regular, BOLD: found[BOLD] or regular, ITALIC: found[ITALIC] or regular}

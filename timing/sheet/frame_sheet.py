@@ -102,7 +102,9 @@ def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None
         for n, name in enumerate(score.lanes[1:], 1):
             x = left + (right - left) * n / lanes
             ink.text(x + 1, ROWS_TOP - 1.6, ink.face.shorten(name, BOLD, 7, (right - left) / lanes - 2), BOLD, 7)
-        ink.text(left + 9, ROWS_TOP - 1.6, ink.face.shorten(score.lanes[0], BOLD, 7, (right - left) / lanes - 10), BOLD)
+        ink.text(
+            left + 9, ROWS_TOP - 1.6, ink.face.shorten(score.lanes[0], BOLD, 7, (right - left) / lanes - 10), BOLD
+        )
     _words(ink, window, score, lanes)
     _mouth(ink, window, score, lanes)
     for span in score.spans:
@@ -231,7 +233,7 @@ def _bracket(ink: Ink, window: Window, span: Span, score: Score) -> None:
     left, right = window.panel.columns["clip"]
     lanes = max(1, len(score.lanes))
     width = (right - left) / lanes
-    x = left + span.lane * width + (BRACKET_X if lanes == 1 else 1.0)
+    x = left + span.lane * width + (BRACKET_X if lanes == 1 else 0.7)
     edge = left + (span.lane + 1) * width - 0.8
     cuts = {cut.frame for cut in score.cuts}
     pieces = (
@@ -252,10 +254,11 @@ def _bracket(ink: Ink, window: Window, span: Span, score: Score) -> None:
             ink.line(x - 0.4, window.y(frame), edge, window.y(frame), 1.8)
     top, foot = window.clamped(span.start), window.clamped(span.end)
     for label in (f"{span.id} {span.speaker} · {span.ask}", f"{span.id} · {span.ask}", span.id):
-        length = ink.width(label, BOLD, 9)
+        size = 9 if lanes == 1 else 8
+        length = ink.width(label, BOLD, size)
         if length <= foot - top - 3.2:
-            baseline = edge - 1.4 if lanes == 1 else edge - 0.2
-            ink.upward(baseline, top + 1.6 + length, label, BOLD, 9)
+            baseline = edge - 1.4 if lanes == 1 else edge + 0.1
+            ink.upward(baseline, top + 1.6 + length, label, BOLD, size)
             break
 
 

@@ -125,9 +125,7 @@ def frame_layout(settings: SheetSettings, rate: FrameRate) -> Layout:
     else:
         panels = (_panel(LEFT, inner, False),)
     pitch = (height - ROWS_TOP - ROWS_FOOT) / rows
-    return Layout(
-        settings.layout, width, height, rows, panels, pitch, rate.nominal, quarter_second(rate.nominal)
-    )
+    return Layout(settings.layout, width, height, rows, panels, pitch, rate.nominal, quarter_second(rate.nominal))
 
 
 def _panel(left: float, width: float, is_wide: bool) -> Panel:

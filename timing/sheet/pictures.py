@@ -16,7 +16,9 @@ def page_images(pdf: bytes, dpi: float = 150) -> list[bytes]:
     try:
         import pypdfium2
     except ImportError:
-        raise TimingError('pictures of pages need pypdfium2; install it with pip install "timing-sheets[png]"') from None
+        raise TimingError(
+            'pictures of pages need pypdfium2; install it with pip install "timing-sheets[png]"'
+        ) from None
     document = pypdfium2.PdfDocument(pdf)
     try:
         images = []

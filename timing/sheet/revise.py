@@ -77,7 +77,7 @@ def revise(sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | N
     The same content as last time gives the last set again, its marks of change included: a rerun without a change
     writes the same bytes.
     """
-    old = _checked(previous)
+    old = readable(previous)
     content = hashlib.sha256(
         json.dumps([design, [[*s.place, s.digest] for s in sheets]], ensure_ascii=False).encode()
     ).hexdigest()[:16]
@@ -91,14 +91,14 @@ def revise(sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | N
     return _changed_set(sheets, design, content, old)
 
 
-def _checked(previous: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
+def readable(previous: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
     """Return a register this version can read; anything else counts as no register."""
     if not previous or previous.get("version") != VERSION:
         return None
     needed = {"design": str, "content": str, "sheets": list, "letters": dict, "reprint": list}
     if any(not isinstance(previous.get(key), kind) for key, kind in needed.items()):
         return None
-    keys = {"part", "anchor", "index", "label", "hash", "rows", "changed"}
+    keys = {"part", "anchor", "index", "label", "hash", "facts", "rows", "changed"}
     if any(not isinstance(sheet, Mapping) or not keys <= set(sheet) for sheet in previous["sheets"]):
         return None
     return previous
@@ -237,7 +237,8 @@ def _done(
         "reprint": list(sentences),
         "sheets": [
             {
-                "part": s.part, "anchor": s.anchor, "index": s.index, "label": s.label, "hash": s.digest, "facts": s.facts,
+                "part": s.part, "anchor": s.anchor, "index": s.index, "label": s.label,
+                "hash": s.digest, "facts": s.facts,
                 "rows": " ".join(s.rows), "changed": sorted(s.changed),
             }
             for s in sheets

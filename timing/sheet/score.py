@@ -12,9 +12,12 @@ same reason (B. Lemay, "Exposure Sheets"). A passage of the whole episode counts
 
 from __future__ import annotations
 
+from array import array
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
+from math import lcm
 from typing import NamedTuple
 
 from timing.clock import FrameRate
@@ -121,7 +124,7 @@ class Score:
     cuts: list[Cut] = field(default_factory=list)
     beats: list[Beat] = field(default_factory=list)
     lanes: tuple[str, ...] = ()  # the speakers heard at the same time, by lane
-    sound: list[float] = field(default_factory=list)  # VALUES_A_FRAME values a frame, 0..1; empty: no recording
+    sound: array[float] = field(default_factory=lambda: array("f"))  # VALUES_A_FRAME a frame, 0..1; or no recording
 
 
 def range_name(ids: Sequence[str]) -> str:
@@ -176,15 +179,15 @@ def passages_of(plan: Plan, whole_episode: bool = False) -> tuple[Passage, ...]:
 def is_shown_stressed(word: TimedWord, syllable: TimedSyllable, kind: LineKind) -> bool:
     """True for a syllable set bold: the main-stressed one of a longer word, a short word that carries meaning.
 
-    Dictionary stress alone marks nearly every one-syllable word. A sung one-syllable word is bold when it falls on
-    a beat, a word the script emphasises always.
+    Dictionary stress alone marks nearly every one-syllable word. A sung one-syllable word is bold on the first beat
+    of a bar, and on any other beat unless it is a function word; a word the script emphasises always is.
     """
     if len(word.syllables) > 1:
         return syllable.stress == 1
     if word.is_emphasised:
         return True
     if kind is LineKind.SUNG and syllable.beat is not None:
-        return syllable.beat.denominator == 1
+        return syllable.beat == 1 or (syllable.beat.denominator == 1 and not word.is_function)
     return not word.is_function
 
 
@@ -209,10 +212,18 @@ class ScoreWriter:
         self._spoken = sorted((ln for ln in plan.lines if ln.words), key=lambda ln: ln.start_frame)
         self._beats = [beat for song in plan.songs for beat in song_beats(song, plan.rate)]
         self._beats.sort()
+        self._scores: dict[tuple[int, int, tuple[str, ...]], Score] = {}
         self._loudness = sorted(plan.loudness, key=lambda strip: strip.start)
         self._ends = [float(strip.start + strip.step * len(strip.values)) for strip in self._loudness]
 
     def score(self, passage: Passage) -> Score:
+        """Return the passage's score; made once, asked for by everything that compares or draws it."""
+        key = (passage.first, passage.end, tuple(clip.id for clip in passage.clips))
+        if key not in self._scores:
+            self._scores[key] = self._make(passage)
+        return self._scores[key]
+
+    def _make(self, passage: Passage) -> Score:
         score = Score()
         lanes = self._lanes(passage)
         order = {clip.id: at for at, clip in enumerate(passage.clips)}
@@ -266,9 +277,7 @@ class ScoreWriter:
                 self._add_sounds(score, syllable, start, end, lane, first)
                 last_end = end
 
-    def _add_sounds(
-        self, score: Score, syllable: TimedSyllable, start: int, end: int, lane: int, first: int
-    ) -> None:
+    def _add_sounds(self, score: Score, syllable: TimedSyllable, start: int, end: int, lane: int, first: int) -> None:
         vowel_seen = False
         for phone, begins, ends in syllable.sounds():
             if is_vowel(phone):
@@ -305,26 +314,29 @@ class ScoreWriter:
         if part < parts and follower is not None and follower.line == clip.line:
             score.cuts.append(Cut((clip.end_frame + follower.start_frame) // 2 - first, clip.id, follower.id))
 
-    def sound(self, first: int, end: int) -> list[float]:
+    def sound(self, first: int, end: int) -> array[float]:
         """Return the loudness outline of frames ``first`` to ``end``; empty where there is no recording."""
-        fps = float(self.rate.fps)
-        begins, ends = first / fps, end / fps
-        values: list[float] = []
-        at = bisect_right(self._ends, begins)
+        quarters = self.rate.fps * VALUES_A_FRAME
+        count = (end - first) * VALUES_A_FRAME
+        values = array("f")
+        at = bisect_right(self._ends, first / float(self.rate.fps))
         for strip in self._loudness[at:]:
-            start, step = float(strip.start), float(strip.step)
-            if start >= ends:
+            if strip.start * self.rate.fps >= end:
                 break
             if not values:
-                values = [0.0] * ((end - first) * VALUES_A_FRAME)
-            quarter = 1 / (fps * VALUES_A_FRAME)
-            lo = max(0, int((start - begins) / quarter))
-            for n in range(lo, len(values)):
-                a = max(0, int((begins + n * quarter - start) / step))
+                values = array("f", bytes(4 * count))
+            # Value n of the passage begins at index (n * ratio + offset) of the strip, exact in whole numbers: the
+            # same speech must give the same outline wherever it lies.
+            ratio = 1 / (quarters * strip.step)
+            offset = (Fraction(first * VALUES_A_FRAME) / quarters - strip.start) / strip.step
+            scale = lcm(ratio.denominator, offset.denominator)
+            step, base = int(ratio * scale), int(offset * scale)
+            for n in range(max(0, -(base // step)), count):
+                a = (n * step + base) // scale
                 if a >= len(strip.values):
                     break
-                b = max(a + 1, int((begins + (n + 1) * quarter - start) / step))
-                values[n] = max(values[n], max(strip.values[a:b]))
+                b = max(a + 1, ((n + 1) * step + base) // scale)
+                values[n] = max(values[n], *strip.values[a:b])
         return values
 
 

@@ -5,12 +5,11 @@ The compact set: a five-minute episode is about ten pages. A clip longer than th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from timing.model import Clip, LineKind, Plan
 from timing.sheet.across import Across
-from timing.sheet.content import row_digests
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.furniture import changed_bar, footer, header
 from timing.sheet.ink import BEAT, Ink, Page
@@ -62,13 +61,15 @@ def strip_pages(
 class Strips:
     """The strip sheets of a plan's spoken and sung clips."""
 
-    def __init__(self, plan: Plan, scores: ScoreWriter, previous: Mapping[str, Any] | None):
-        self.plan, self.scores = plan, scores
+    def __init__(
+        self, plan: Plan, scores: ScoreWriter, digests: Callable[[Passage], list[str]],
+        previous: Mapping[str, Any] | None,
+    ):  # fmt: skip
+        self.plan, self.scores, self.digests = plan, scores, digests
         self.clips = {c.id: c for c in plan.clips if c.kind is not LineKind.PICTURE}
         self.frames = SECONDS_ACROSS * plan.rate.nominal
         counts = {c.id: max(1, -(-(c.end_frame - c.start_frame) // self.frames)) for c in self.clips.values()}
-        known = [s["facts"].split(" ") for s in (previous or {}).get("sheets", ()) if s.get("part") == "strips"
-                 and isinstance(s.get("facts"), str)]  # fmt: skip
+        known = [str(s["facts"]).split(" ") for s in (previous or {}).get("sheets", ()) if s["part"] == "strips"]
         self.pages_ids = strip_pages(list(self.clips.values()), counts, known)
 
     def _passage(self, clip: Clip) -> Passage:
@@ -80,7 +81,7 @@ class Strips:
             rows = []
             for clip_id in ids:
                 passage = self._passage(self.clips[clip_id])
-                rows.append(row_digest(["".join(row_digests(self.scores.score(passage), passage.length)), clip_id]))
+                rows.append(row_digest(["".join(self.digests(passage)), clip_id]))
             yield Sheet("strips", ids[0], 0, tuple(rows), " ".join(ids))
 
     def pages(self, face: Typeface, revision: Revision, before: int, shown: set[str]) -> Iterator[Page]:
@@ -120,36 +121,36 @@ class Strips:
         for f0 in range(0, max(1, passage.length), self.frames):
             f1 = min(f0 + self.frames, shown_end)
             across = Across(ink, score, lambda f, f0=f0: LEFT + (f - f0) * scale, f0, f1)  # type: ignore[misc]
-            self._title(ink, clip, top, right, f0 > 0)
+            self._title(ink, clip, top, f0 > 0)
             across.bracket(top + 6.6, span)
             if score.sound:
-                across.sound(top + 8, 6)
-            across.ruler(top + 14)
+                across.sound(top + 7.8, 5)
+            across.ruler(top + 13)
             for frame in range(f0 - f0 % self.plan.rate.nominal, f1, max(1, self.plan.rate.nominal // 4)):
                 if frame >= f0:
                     in_second = frame % self.plan.rate.nominal
-                    ink.line(across.x(frame), top + 14, across.x(frame), top + 16, 0.9 if in_second == 0 else 0.5)
-                    ink.text(across.x(frame) + 0.5, top + 17.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
-            across.words(top + 17.6)
+                    ink.line(across.x(frame), top + 13, across.x(frame), top + 15, 0.9 if in_second == 0 else 0.5)
+                    ink.text(across.x(frame) + 0.5, top + 16.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
+            across.words(top + 16.4)
             if f0 == 0:
                 self._menu(ink, clip, across, top, right)
-            foot = top + each - 2
-            ink.line(LEFT, top + 27.6, right, top + 27.6, 0.25)
+            foot = top + each - 1.2
+            ink.line(LEFT, top + 26, right, top + 26, 0.25)
             ink.line(LEFT, foot, right, foot, 0.5)
             ink.upward(LEFT - 1.6, foot - 0.6, "action", REGULAR, 6.5)
             top += each
         return top
 
-    def _title(self, ink: Ink, clip: Clip, top: float, right: float, is_more: bool) -> None:
+    def _title(self, ink: Ink, clip: Clip, top: float, is_more: bool) -> None:
         base = top + 4.0
         ink.text(LEFT, base, clip.id, BOLD, 11)
         x = LEFT + ink.width(clip.id, BOLD, 11) + 3
         ask = "no length holds it" if clip.ask is None else f"ask {float(clip.ask):g} s"
-        name = display_name(clip.speaker)
+        name = ink.face.shorten(ink.face.printable(display_name(clip.speaker)), REGULAR, 9, 40)
         more = " · goes on" if is_more else ""
         ink.text(x, base, " · ".join(t for t in (name, ask) if t) + more, REGULAR, 9)
-        place = f"in the episode {clip.start_frame + 1}–{clip.end_frame}"
-        ink.text(right, base, place, REGULAR, 7, "right")
+        x += ink.width(" · ".join(t for t in (name, ask) if t) + more, REGULAR, 9) + 4
+        ink.text(x, base, f"in the episode {clip.start_frame + 1}–{clip.end_frame}", REGULAR, 7)
 
     def _menu(self, ink: Ink, clip: Clip, across: Across, top: float, right: float) -> None:
         profile = self.plan.settings.profiles.get(clip.profile)
@@ -157,6 +158,5 @@ class Strips:
             x = across.x(self.plan.rate.frame_at(length))
             if x <= right + 0.01:
                 weight = 0.8 if profile and length == profile.longest else 0.3
-                ink.line(x, top + 5.4, x, top + 14, weight, BEAT)
-                if x < right - 45:
-                    ink.text(x, top + 4.6, f"{float(length):g}", REGULAR, 6.5, "center")
+                ink.line(x, top + 5.4, x, top + 13, weight, BEAT)
+                ink.text(min(x, right - 1), top + 4.6, f"{float(length):g}", REGULAR, 7, "center")
