@@ -17,7 +17,7 @@ from timing.sheet.draw import About, Writer
 from timing.sheet.fonts import Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
 from timing.sheet.ink import Ink, Page
-from timing.sheet.paper import ROWS_TOP, Layout, frame_layout, paper_size
+from timing.sheet.paper import ROWS_TOP, Layout, fitted, frame_layout, paper_size
 from timing.sheet.revise import Revision, readable, revise
 from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.strips import Strips
@@ -62,11 +62,13 @@ class _Set:
         self.strips = Strips(plan, self.scores, self._digests, previous)
         self._row_digests: dict[tuple[int, int, str], list[str]] = {}
         self.revision = self._revise(previous)
-        self.grids: dict[int, Ink] = {}
+        self.grids: dict[str, Ink] = {}
 
     def _revise(self, previous: Mapping[str, Any] | None) -> Revision:
         sheets = [
-            sheet for passage in self.passages for sheet in sheets_of(passage, self._digests(passage), self.layout)
+            sheet
+            for passage in self.passages
+            for sheet in sheets_of(passage, self._digests(passage), self._layout(passage))
         ]
         for song in self.songs:
             sheets += song.sheets(self._digests(song.passage))
@@ -74,6 +76,12 @@ class _Set:
         s = self.settings
         design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
         return revise(sheets, design, previous)
+
+    def _layout(self, passage: Passage) -> Layout:
+        """Return the passage's own layout; rows the user asked for, and those of the whole episode, stay."""
+        if self.settings.rows is not None or passage.counts_from_episode:
+            return self.layout
+        return fitted(self.layout, passage.length)
 
     def _digests(self, passage: Passage) -> list[str]:
         key = (passage.first, passage.end, passage.name)
@@ -146,7 +154,7 @@ class _Set:
             return sheet_key(place[1], place[2]) if place and printed and clip.id in shown else None
 
         frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
-        counts = f"{frames} frame sheets of {self.layout.frames} frames" if printed else ""
+        counts = f"{frames} frame sheets, usually of {self.layout.frames} frames" if printed else ""
         sentences = self.revision.sentences
         return Table(self.plan, self.face, rows_of(self.plan, self.clips), label, key, sentences, counts).pages()
 
@@ -154,7 +162,7 @@ class _Set:
         found = {}
         for passage in self.passages:
             for clip in passage.clips:
-                index = (clip.start_frame - passage.first) // self.layout.frames
+                index = (clip.start_frame - passage.first) // self._layout(passage).frames
                 found[clip.id] = ("frames", passage.anchor, index)
         return found
 
@@ -169,12 +177,13 @@ class _Set:
                 continue
             score = self.scores.score(passage)
             starts = [clip.start_frame - passage.first for clip in passage.clips]
-            for index in range(-(-passage.length // self.layout.frames)):
+            frames = self._layout(passage).frames
+            for index in range(-(-passage.length // frames)):
                 number += 1
                 page = self._frame_sheet(passage, score, index, number, starts)
                 # The PDF library keeps one title for each bookmark, so every entry needs a bookmark of its own.
                 outline = [(0, "Frame sheets", "frames")] if is_first else []
-                f0, f1 = index * self.layout.frames, (index + 1) * self.layout.frames
+                f0, f1 = index * frames, (index + 1) * frames
                 outline += [
                     (1, _entry(clip), f"clip-{clip.id}")
                     for clip in passage.clips
@@ -186,7 +195,7 @@ class _Set:
                 yield page
 
     def _frame_sheet(self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]) -> Page:
-        layout, plan = self.layout, self.plan
+        layout, plan = self._layout(passage), self.plan
         f0 = index * layout.frames
         f1 = f0 + layout.frames
         sheet = self.revision.sheet("frames", passage.anchor, index)
@@ -217,7 +226,7 @@ class _Set:
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
             draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
-        self._changed(ink, sheet.changed)
+        self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
         if sheet.changed:
@@ -225,14 +234,14 @@ class _Set:
         furniture.legend(ink, layout.height, marks)
         furniture.footer(ink, layout.width, layout.height, plan, number)
         phase = f0 % layout.second
-        if phase not in self.grids:
-            self.grids[phase] = grid(self.face, layout, phase)
+        form = f"grid-{layout.rows}-{phase}"
+        if form not in self.grids:
+            self.grids[form] = grid(self.face, layout, phase)
         return Page(
-            layout.width, layout.height, sheet_key(passage.anchor, index), ink, f"grid{phase}", self.grids[phase],
+            layout.width, layout.height, sheet_key(passage.anchor, index), ink, form, self.grids[form]
         )  # fmt: skip
 
-    def _changed(self, ink: Ink, rows: frozenset[int]) -> None:
-        layout = self.layout
+    def _changed(self, ink: Ink, layout: Layout, rows: frozenset[int]) -> None:
         for row in sorted(rows):
             y = ROWS_TOP + row % layout.rows * layout.pitch
             furniture.changed_bar(ink, layout.width, y, y + layout.pitch)

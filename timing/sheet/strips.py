@@ -131,11 +131,11 @@ class Strips:
                     in_second = frame % self.plan.rate.nominal
                     ink.line(across.x(frame), top + 13, across.x(frame), top + 15, 0.9 if in_second == 0 else 0.5)
                     ink.text(across.x(frame) + 0.5, top + 16.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
-            across.words(top + 16.4)
+            across.words(top + 17.5)
             if f0 == 0:
                 self._menu(ink, clip, across, top, right)
             foot = top + each - 1.2
-            ink.line(LEFT, top + 26, right, top + 26, 0.25)
+            ink.line(LEFT, top + 27, right, top + 27, 0.25)
             ink.line(LEFT, foot, right, foot, 0.5)
             ink.upward(LEFT - 1.6, foot - 0.6, "action", REGULAR, 6.5)
             top += each
