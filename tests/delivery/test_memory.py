@@ -7,8 +7,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from tests.export.plans import small_plan
 
+from tests.export.plans import small_plan
 from timing.delivery.matching import clip_in_name, delivered_files
 from timing.errors import SettingsError
 from timing.memory import FILE_NAME, Memory, memory_text, read_memory, remember, update_memory, write_memory
