@@ -111,7 +111,14 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         loudness=_loudness(plan, heard, source.folder),
         findings=(*script.findings, *(heard.findings if heard else ()), *plan.findings),
     )
-    return Made(plan, source, previous, heard)
+    return Made(_with_caption_findings(plan), source, previous, heard)
+
+
+def _with_caption_findings(plan: Plan) -> Plan:
+    from timing.export.captions import caption_findings
+
+    found = caption_findings(plan)
+    return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
 
 
 # --- reading ---------------------------------------------------------------------------------------------

@@ -132,6 +132,7 @@ FIGURES = SpokenRules(
     number="number",
     letters={"w": "double u"},
     decade=decade,
+    clock_halves=frozenset(("am", "pm", "a.m", "p.m")),
 )  # fmt: skip
 
 ABBREVIATIONS = {

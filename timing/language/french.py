@@ -51,7 +51,7 @@ aill > AA Y
 eill > EH Y
 ail$ > AA Y
 eil$ > EH Y
-ille(?=s?$) > IY Y
+ill(?=es?$) > IY Y
 (?<=[{_C}])ill > IY Y
 ill > IY Y
 oi > W AA
@@ -63,6 +63,13 @@ o[uùû] > UW
 a[iî] > EH
 e[iî] > EH
 ez$ > EY
+(?<=^m)er$ > EH R
+(?<=^f)er$ > EH R
+(?<=^v)er$ > EH R
+(?<=^ch)er$ > EH R
+(?<=^hiv)er$ > EH R
+(?<=^am)er$ > EH R
+ier(?<=^hier)$ > Y EH R
 er$ > EY
 et$ > EH
 e[uû] > ER

@@ -188,6 +188,7 @@ _FIGURES = SpokenRules(
     money_and="e",
     currencies={
         "€": Currency(("euro", "euros"), ("cêntimo", "cêntimos")),
+        "R$": Currency(("real", "reais"), ("centavo", "centavos")),
         "$": Currency(("dólar", "dólares"), ("centavo", "centavos")),
         "£": Currency(("+libra", "+libras"), ("péni", "pence")),
     },

@@ -52,6 +52,7 @@ class SpokenRules:
     two: tuple[str, str] | None = None  # "dois, duas": the number two agrees as well
     large_of: str = ""  # "un millón de dólares"
     ordinal_dot: bool = False  # "3." before a word is an ordinal
+    clock_halves: frozenset[str] = frozenset()  # "am", "pm"
     clock_word: str = ""  # written after a time and said within it: "7:30 Uhr"
 
 
@@ -84,6 +85,8 @@ class Reader:
         """True when a figure and the token after it are said as one: "5 €", "21 km", "7:30 Uhr"."""
         if not re.fullmatch(rf"[-−+]?[\d.,:]*[\d{_VULGAR_SIGNS}]", token):
             return bool(re.fullmatch(r"(?:US|R|A|CA)?\$|[£€¥]", token)) and has_figure(after[:1])
+        if self.rules.clock_halves and re.fullmatch(r"\d{1,2}(?::\d\d)?", token) and after.lower() in self.rules.clock_halves:
+            return True
         if ":" in token:
             return after.lower() == self.rules.clock_word != ""
         return after in self.rules.currencies or after in self.rules.units
@@ -147,21 +150,22 @@ class Reader:
         if two and forms[0].startswith("+"):
             said = re.sub(rf"\b{two[0]}$", two[1], said)
         elif said.endswith("uno"):
-            said = said.removesuffix("o")  # veintiún is written with an accent, but sounds the same
+            said = said.removesuffix("veintiuno") + "veintiún" if said.endswith("veintiuno") else said.removesuffix("o")
         return f"{said} {noun(forms, False)}"
 
     # --- the kinds of token ----------------------------------------------------------------------------------
 
     def _money(self, token: str, before: str, after: str) -> str | None:
-        signs = "".join(re.escape(s) for s in self.rules.currencies)
-        token = re.sub(r"^(?:US|R|A|CA)(?=\$)", "", token)
-        if not signs:
+        if not self.rules.currencies:
             return None
-        found = re.fullmatch(rf"([-−]?)([{signs}])([\d.,]*\d)([kKmM]?)", token) or None
+        if "R$" not in self.rules.currencies or not token.startswith("R$"):
+            token = re.sub(r"^(?:US|R|A|CA)(?=\$)", "", token)
+        signs = "|".join(re.escape(s) for s in sorted(self.rules.currencies, key=len, reverse=True))
+        found = re.fullmatch(rf"([-−]?)({signs})([\d.,]*\d)([kKmM]?)", token)
         if found:
             minus, sign, amount, size = found.groups()
         else:
-            found = re.fullmatch(rf"([-−]?)([\d.,]*\d)([{signs}])", token)
+            found = re.fullmatch(rf"([-−]?)([\d.,]*\d)({signs})", token)
             if not found:
                 return None
             (minus, amount, sign), size = found.groups(), ""

@@ -35,7 +35,7 @@ class Delivery:
 # carefully (350; the spread between speakers is assumed, two are too few). Nobody has measured speech to young
 # audiences where we could read it: "young" lies between strong and slow and is our own estimate.
 TABLE = {
-    "narration": Delivery("narration", 1.12, 0.12, 0.14, "8 narrators, 73 lines"),
+    "narration": Delivery("narration", 1.14, 0.11, 0.136, "8 narrators, 73 lines"),
     "dialogue": Delivery("dialogue", 0.91, 0.07, 0.14, "18 actors, 324 lines"),
     "strong": Delivery("strong", 1.03, 0.075, 0.175, "18 actors, 275 lines"),
     "slow": Delivery("slow", 1.73, 0.10, 0.19, "2 careful speakers, 350 lines"),
