@@ -95,3 +95,24 @@ def test_cuts_that_come_close_together_are_warned_of_on_the_first_page() -> None
     page = lay_out(replace(plan, findings=(Finding("cuts-close", message),)))[0]
     assert any(text.startswith("8 cuts within one second") for text in texts(page))
     assert not any("cuts within" in text for text in texts(lay_out(plan)[0]))
+
+
+def test_strips_leave_no_syllable_out_however_short() -> None:
+    plan = plans.talk_plan(
+        [("BRAM", "It is the *sea of the *moon at *night in the *bay")], frames=(1, 2, 1), parts=("strips",)
+    )
+    shown = texts(lay_out(plan)[0])
+    for syllable in plan.lines[0].syllables:
+        assert syllable.text in shown
+
+
+def test_a_strip_of_one_part_shows_none_of_the_next_parts_words() -> None:
+    plan = plans.split_plan(parts=("strips",))
+    page = lay_out(plan)[0]
+    line = plan.lines[1]
+    first, second = plan.clips[1:]
+    own = [s.text for s in line.syllables if s.start_frame < first.end_frame]
+    rest = [s.text for s in line.syllables if s.end_frame > second.start_frame]
+    shown = [text.strip("()-") for text in texts(page)]
+    words = {s.text for s in line.syllables}
+    assert sum(text in words for text in shown) == len(own) + len(rest)

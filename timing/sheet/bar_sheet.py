@@ -166,7 +166,7 @@ class SongSheets:
         y_action = top + 30
         foot = top + height - 6
         lane = (foot - y_action) / 2
-        across = Across(ink, self.score, x, max(0, f0), f1)
+        across = Across(ink, self.score, x, max(0, f0), f1, right)
         if self.score.sound:
             across.sound(y_sound, 8.5)
         across.ruler(y_ruler)
