@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from tests.sheet import plans
+from timing.clock import FrameRate
 from timing.model import Clip, Finding
 from timing.sheet.clip_table import X_BAR, rows_of
 from timing.sheet.document import lay_out
@@ -116,3 +117,23 @@ def test_a_strip_of_one_part_shows_none_of_the_next_parts_words() -> None:
     shown = [text.strip("()-") for text in texts(page)]
     words = {s.text for s in line.syllables}
     assert sum(text in words for text in shown) == len(own) + len(rest)
+
+
+def test_a_plan_of_nothing_still_has_a_clip_table() -> None:
+    shown = texts(lay_out(plans.plan([], []))[0])
+    assert "Clip table" in shown
+    assert "0.0 s" in shown
+
+
+def test_speeches_that_share_a_generation_are_one_row_with_both_texts() -> None:
+    rate = FrameRate(Fraction(24))
+    one, two = plans.line("1", "*Look!", 6), plans.line("2", "*No *sea.", 20)
+    shared = replace(
+        plans.clip(one, rate), end_frame=40, end=rate.moment_of(40), lines=("1", "2"), text="Look! No sea.",
+        speech=two.end - one.start, speech_end=two.end,
+    )  # fmt: skip
+    plan = plans.plan([one, two], [shared], parts=("clips", "frames"))
+    table, sheet = lay_out(plan)
+    assert "Look! No sea." in texts(table)
+    assert f"{float(two.end - one.start):.1f}" in texts(table)
+    assert {"Look!", "No", "sea."} <= set(texts(sheet))
