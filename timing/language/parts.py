@@ -20,6 +20,7 @@ from timing.language.spoken import Reader, has_figure
 from timing.language.tokens import Token, Written
 from timing.settings import SayEntry
 
+_WEAK_BEFORE = frozenset("am im vom zum beim den dem des".split())  # German: am dritten
 _LONGEST_STRETCH = Fraction(3)
 _ROMAN = re.compile(r"(?=[IVX])X{0,3}(?:IX|IV|V?I{0,3})")
 _COUNTED_BEFORE = frozenset("part chapter act scene war volume episode book level lesson verse round step".split())
@@ -48,8 +49,13 @@ def merged(tokens: Sequence[Token], rules: Rules) -> tuple[Token, ...]:
             last = found[-1]
             places = tuple(range(last.start, token.end + 1))
             gap = " " * (token.core.places[0] - last.core.places[-1])
-            core = Written(last.core.text + gap + token.core.text, (*last.core.places[:-1], *_gap(last, token), *token.core.places))
-            found[-1] = Token(Written(" " * (len(places) - 1), places), core, last.before, token.after, token.marks, token.is_joined)
+            core = Written(
+                last.core.text + gap + token.core.text,
+                (*last.core.places[:-1], *_gap(last, token), *token.core.places),
+            )
+            found[-1] = Token(
+                Written(" " * (len(places) - 1), places), core, last.before, token.after, token.marks, token.is_joined
+            )
         else:
             found.append(token)
     return tuple(found)
@@ -121,9 +127,9 @@ class TokenReader:
     def _figures(self, token: Token, before: Token | None, after: Token | None) -> str | None:
         core = re.sub(r"\s+", "", token.core.text)
         if self.rules.figures.ordinal_dot and is_dot_ordinal(token, after):
-            said = self.rules.figures.ordinal(int(core), False)
-            is_weak = before is not None and before.core.text.lower() in ("am", "im", "vom", "zum", "beim", "den", "dem", "des")
-            return said + "n" * is_weak
+            ordinal = self.rules.figures.ordinal(int(core), False)
+            is_weak = before is not None and before.core.text.lower() in _WEAK_BEFORE
+            return ordinal + "n" * is_weak
         if token.before.endswith("-") and core[:1].isdigit():
             core = "-" + core
         reader = Reader(self.rules.figures)
@@ -144,7 +150,11 @@ class TokenReader:
         numbers = [values[c] for c in text]
         value = sum(-n if any(m > n for m in numbers[i + 1 :]) else n for i, n in enumerate(numbers))
         if before.core.text.lower() in _COUNTED_BEFORE or not self.is_english or len(text) < 2:
-            return self.rules.figures.cardinal(value) if len(text) > 1 or before.core.text.lower() in _COUNTED_BEFORE else None
+            return (
+                self.rules.figures.cardinal(value)
+                if len(text) > 1 or before.core.text.lower() in _COUNTED_BEFORE
+                else None
+            )
         return "the " + self.rules.figures.ordinal(value, False)
 
     def _spoken_words(self, core: Written, said: str) -> list[Part]:
@@ -210,7 +220,14 @@ class TokenReader:
         extra, shorter = self._unstretched(piece)
         stretch = min(1 + Fraction(extra, 4), _LONGEST_STRETCH)
         plain = shorter.text.strip("-/").lower()
-        if len(plain) == 1 and self.is_english and text != "A" and plain not in "aio" and not is_stutter and not extra:
+        if (
+            len(plain) == 1
+            and self.is_english
+            and text != "A"
+            and plain not in "aio"
+            and not is_stutter
+            and not extra
+        ):
             return [replace(p, written=piece) for p in self._initials(piece)]
         if is_stutter and len(plain) <= 2 and self.is_english and not _has_vowel(plain):
             sounds = (*self.rules.pronounce(plain + "'", False)[0].sounds[0], "AH0")
@@ -242,7 +259,13 @@ class TokenReader:
             from timing.language.english import respell
 
             return respell(text)
-        return [p for w in re.split(r"[\s-]+", text.lower()) if w for s in self.rules.pronounce(w, False)[0].sounds for p in s]
+        return [
+            p
+            for w in re.split(r"[\s-]+", text.lower())
+            if w
+            for s in self.rules.pronounce(w, False)[0].sounds
+            for p in s
+        ]
 
     def _double_contraction(self, piece: Written, weak_e: bool) -> list[Part] | None:
         """I'd've is two words: "I'd have"."""
@@ -261,9 +284,17 @@ class TokenReader:
             return False
         lower = letters.lower()
         if not _has_vowel(lower):
-            return len(lower) < 6 and not re.search(r"(.)\1\1", lower.replace("www", "")) and not re.search("h$|^[bgp]r|^[h]m|^ps", lower)
+            return (
+                len(lower) < 6
+                and not re.search(r"(.)\1\1", lower.replace("www", ""))
+                and not re.search("h$|^[bgp]r|^[h]m|^ps", lower)
+            )
         if not self.is_english:
-            return len(lower) <= 3 and not self.is_loud and not re.search("[aeiouyáéíóú][^aeiouy]|^[^aeiouy][aeiouyáéíóúà]", lower)
+            return (
+                len(lower) <= 3
+                and not self.is_loud
+                and not re.search("[aeiouyáéíóú][^aeiouy]|^[^aeiouy][aeiouyáéíóúà]", lower)
+            )
         from timing.language.english import is_known, letter_name, pronounce
 
         if is_known(lower):
@@ -273,12 +304,16 @@ class TokenReader:
             return list(said.phones) == spelt
         if self.is_loud:
             return False
-        return len(lower) <= 3 and not re.fullmatch("[^aeiouy]+[aeiouy][^aeiouy]", lower) and not re.search(r"(.)\1", lower)
+        return (
+            len(lower) <= 3
+            and not re.fullmatch("[^aeiouy]+[aeiouy][^aeiouy]", lower)
+            and not re.search(r"(.)\1", lower)
+        )
 
     def _unstretched(self, piece: Written) -> tuple[int, Written]:
         """Return how many letters were added to stretch a word, and the word without them."""
         text = piece.text.lower()
-        runs = [m for m in re.finditer(r"([^\W\d_])\1{2,}", text)]
+        runs = list(re.finditer(r"([^\W\d_])\1{2,}", text))
         if not runs:
             return 0, piece
         choices = []

@@ -85,7 +85,11 @@ class Reader:
         """True when a figure and the token after it are said as one: "5 €", "21 km", "7:30 Uhr"."""
         if not re.fullmatch(rf"[-−+]?[\d.,:]*[\d{_VULGAR_SIGNS}]", token):
             return bool(re.fullmatch(r"(?:US|R|A|CA)?\$|[£€¥]", token)) and has_figure(after[:1])
-        if self.rules.clock_halves and re.fullmatch(r"\d{1,2}(?::\d\d)?", token) and after.lower() in self.rules.clock_halves:
+        if (
+            self.rules.clock_halves
+            and re.fullmatch(r"\d{1,2}(?::\d\d)?", token)
+            and after.lower() in self.rules.clock_halves
+        ):
             return True
         if ":" in token:
             return after.lower() == self.rules.clock_word != ""
@@ -103,7 +107,15 @@ class Reader:
             return noun(unit, value == "1")
         if not has_figure(token):
             return rules.units[token][1] if token in rules.units and len(token) > 1 and token.islower() else None
-        for way in (self._money, self._clock, self._ordinal, self._decade, self._fraction, self._with_unit, self._range):
+        for way in (
+            self._money,
+            self._clock,
+            self._ordinal,
+            self._decade,
+            self._fraction,
+            self._with_unit,
+            self._range,
+        ):
             said = way(token, before, after)
             if said is not None:
                 return " ".join(said.split())
@@ -122,7 +134,7 @@ class Reader:
         if grouped:
             text = text.replace(group, "")
         if re.fullmatch(r"\d+", text):
-            if len(text) > 1 and text[0] == "0" or len(text) > 15:
+            if (len(text) > 1 and text[0] == "0") or len(text) > 15:
                 return sign + self.digits(text)
             value = int(text)
             is_year = may_be_year and not grouped and not sign and len(text) == 4 and 1100 <= value < 2100
@@ -132,7 +144,11 @@ class Reader:
             return None
         whole = rules.cardinal(int(parts[1] or 0))
         tail = parts[2]
-        said = self.digits(tail) if tail[0] == "0" or len(tail) > 2 or rules.decimal == "." else rules.cardinal(int(tail))
+        said = (
+            self.digits(tail)
+            if tail[0] == "0" or len(tail) > 2 or rules.decimal == "."
+            else rules.cardinal(int(tail))
+        )
         return f"{sign}{whole} {rules.point} {said}"
 
     def digits(self, text: str) -> str:
@@ -150,7 +166,9 @@ class Reader:
         if two and forms[0].startswith("+"):
             said = re.sub(rf"\b{two[0]}$", two[1], said)
         elif said.endswith("uno"):
-            said = said.removesuffix("veintiuno") + "veintiún" if said.endswith("veintiuno") else said.removesuffix("o")
+            said = (
+                said.removesuffix("veintiuno") + "veintiún" if said.endswith("veintiuno") else said.removesuffix("o")
+            )
         return f"{said} {noun(forms, False)}"
 
     # --- the kinds of token ----------------------------------------------------------------------------------
@@ -283,7 +301,7 @@ class Reader:
             elif piece in self.rules.symbols:
                 said.append(self.rules.symbols[piece])
             elif piece.isalpha():
-                said.append(self.letters(piece) if len(piece) == 1 or piece.isupper() and len(piece) < 4 else piece)
+                said.append(self.letters(piece) if len(piece) == 1 or (piece.isupper() and len(piece) < 4) else piece)
         return " ".join(said) or None
 
     def letters(self, text: str) -> str:

@@ -30,7 +30,8 @@ class Delivery:
     source: str
 
 
-# Fitted with these very rules (tests/bench/bench_words.py) on public recordings, aligned lengths: 8 narrators (73 lines
+# Fitted with these very rules (tests/bench/bench_words.py) on public recordings, aligned lengths: 8 narrators
+# (73 lines
 # of audio books), 18 actors saying lines at normal strength (324) and strongly (275), 2 actresses speaking slowly and
 # carefully (350; the spread between speakers is assumed, two are too few). Nobody has measured speech to young
 # audiences where we could read it: "young" lies between strong and slow and is our own estimate.
@@ -107,7 +108,11 @@ def calibrate(samples: Sequence[tuple[float | Fraction, float | Fraction]], deli
     (1.095, 'from 3 recorded lines')
     """
     row = delivery_named(delivery)
-    logs = [math.log(float(measured) / float(predicted)) for predicted, measured in samples if min(predicted, measured) > 0]
+    logs = [
+        math.log(float(measured) / float(predicted))
+        for predicted, measured in samples
+        if min(predicted, measured) > 0
+    ]
     weight = len(logs) / (len(logs) + PRIOR_LINES)
     mean = sum(logs) / len(logs) if logs else 0.0
     spread = math.sqrt(row.line_sd**2 + row.speaker_sd**2 * (1 - weight))

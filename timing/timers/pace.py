@@ -95,7 +95,9 @@ class PaceTimer:
                 else:
                     at, asked = at + pinned, asked + pinned
         free = float(at - asked)  # a pause that the user asked for does not vary
-        low, high = (Fraction(round(1_000_000 * free * math.exp(sign * Z80 * self.spread)), 1_000_000) for sign in (-1, 1))
+        low, high = (
+            Fraction(round(1_000_000 * free * math.exp(sign * Z80 * self.spread)), 1_000_000) for sign in (-1, 1)
+        )
         return TimedLine(tuple(words), Origin.ESTIMATED, asked + low, asked + high)
 
     def _syllable(
