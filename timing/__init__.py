@@ -1,0 +1,69 @@
+"""Timing plans and printed sheets for short spoken and sung clips, in a few functions.
+
+>>> import timing
+>>> timing.spoken_form("I counted 3 crabs.")
+'I counted three crabs'
+>>> timing.syllabify("limpet")
+['lim', 'pet']
+
+``plan(source)`` does the whole job on an episode folder or a script, ``write(plan, folder)`` writes its files. Names
+are loaded when they are first used.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from timing.align import align
+    from timing.api import plan, write
+    from timing.estimate import Estimate, estimate
+    from timing.language import spoken_form, syllabify
+    from timing.model import BeatGrid, Plan, TimedLine, TimedSyllable
+    from timing.set_to_beat import set_to_beat
+    from timing.song.grid import find_tempo
+
+_HOMES = {
+    "Estimate": "timing.estimate",
+    "estimate": "timing.estimate",
+    "syllabify": "timing.language",
+    "spoken_form": "timing.language",
+    "find_tempo": "timing.song.grid",
+    "set_to_beat": "timing.set_to_beat",
+    "align": "timing.align",
+    "plan": "timing.api",
+    "write": "timing.api",
+    "BeatGrid": "timing.model",
+    "Plan": "timing.model",
+    "TimedLine": "timing.model",
+    "TimedSyllable": "timing.model",
+}
+
+__all__ = [
+    "BeatGrid",
+    "Estimate",
+    "Plan",
+    "TimedLine",
+    "TimedSyllable",
+    "align",
+    "estimate",
+    "find_tempo",
+    "plan",
+    "set_to_beat",
+    "spoken_form",
+    "syllabify",
+    "write",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module 'timing' has no attribute {name!r}")
+    value = getattr(import_module(_HOMES[name]), name)
+    globals()[name] = value  # a submodule of the same name (timing.align) must not stand in the function's place
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

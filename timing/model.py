@@ -20,6 +20,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Protocol
 
 from timing.clock import FrameRate, Seconds
+from timing.metre import beats_a_bar
 
 if TYPE_CHECKING:
     from timing.settings import EpisodeSettings
@@ -445,7 +446,7 @@ class Song:
             first = bisect_right(self.beats, self.downbeats[bar - 1]) - 1
             return bar, at - first + 1 + within
         ahead = bisect_right(self.beats, self.first_downbeat) - 1 - at  # beats before bar 1
-        return 0, self.metre[0] - ahead + 1 + within
+        return 0, beats_a_bar(self.metre) - ahead + 1 + within
 
 
 # --- the plan --------------------------------------------------------------------------------------------
@@ -566,6 +567,7 @@ class Plan:
     loudness: tuple[Loudness, ...] = ()
     findings: tuple[Finding, ...] = ()
     retired_ids: tuple[str, ...] = ()
+    folder: str = "."  # where recordings and songs lie; never written anywhere
 
     def line(self, line_id: str) -> PlanLine:
         """Return the line with this id; raises KeyError."""

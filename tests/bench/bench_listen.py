@@ -1,0 +1,171 @@
+"""How well recordings are heard: figures for speech synthesised on the spot and for labelled human speech.
+
+    python tests/bench/bench_listen.py [clean] [bad] [mismatch] ... [--speech FOLDER] [--song FOLDER]
+
+Synthesised speech needs Debian's flite (and espeak-ng for other languages). ``--speech`` names a folder with
+cases.json and its recordings: words ({"w", "s", "e"}), vowels ({"s"}), or one "voicing_onset" each.
+One frame is 1/24 s. Errors are "found minus true".
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+
+from tests.recording import flite  # noqa: E402
+from tests.recording.material import LINES, pronounce_english, utterance_of, words_in  # noqa: E402
+from timing.model import is_vowel  # noqa: E402
+from timing.recording.aligner import align_line  # noqa: E402
+from timing.recording.decode import Sound, read_audio  # noqa: E402
+
+FRAME_MS = 1000 / 24
+
+
+def report(label: str, errors_s: list[float]) -> None:
+    e = np.asarray(errors_s) * 1000
+    a = np.abs(e)
+    if not len(e):
+        print(f"{label:34s} none")
+        return
+    shares = " ".join(
+        f"{name} {100 * np.mean(a <= limit):5.1f}"
+        for name, limit in (("20 ms", 20), ("1 f", FRAME_MS), ("2 f", 2 * FRAME_MS))
+    )
+    levels = (
+        f"bias {np.median(e):+6.1f} median {np.median(a):5.1f} p90 {np.percentile(a, 90):6.1f} max {a.max():6.0f}"
+    )
+    print(f"{label:34s} n={len(e):5d} {levels} ms | {shares} %", flush=True)
+
+
+def true_words(text: str, spoken):
+    """Join the synthesiser's words to those of the script ("dont" is "don't"); None where it said something else."""
+    found, at = [], 0
+    for word in words_in(text):
+        letters, parts = "", []
+        while at < len(spoken) and letters != word.replace("'", ""):
+            letters += spoken[at].text
+            parts.append(spoken[at])
+            at += 1
+        if letters != word.replace("'", ""):
+            return None
+        found.append((word, parts[0].start, parts[-1].end, [p for part in parts for p in part.phones]))
+    return found
+
+
+def compare(line, truth, shift=0.0):
+    """Return (word start errors, vowel onset errors)."""
+    starts, vowels = [], []
+    for word, (_, start, _, phones) in zip(line.words, truth, strict=True):
+        starts.append(float(word.start) - start - shift)
+        true = [s for name, s, _ in phones if is_vowel(name)]
+        heard = [s for syl in word.syllables for p, s, _ in syl.sounds() if is_vowel(p)]
+        if len(true) == len(heard):
+            vowels += [float(h) - t - shift for h, t in zip(heard, true, strict=True)]
+    return starts, vowels
+
+
+def synthesised(voices, step=1):
+    for voice in voices:
+        for text in LINES[::step]:
+            samples, spoken = flite.say(text, voice)
+            truth = true_words(text, spoken)
+            if truth:
+                yield text, samples, truth
+
+
+def clean() -> None:
+    starts, vowels, begun, seconds = [], [], time.perf_counter(), 0.0
+    for text, samples, truth in synthesised(flite.VOICES):
+        line = align_line(Sound(samples), utterance_of(text), pronounce_english)
+        w, v = compare(line, truth)
+        starts += w
+        vowels += v
+        seconds += len(samples) / 16000
+    print(f"clean synthesised speech, {seconds:.0f} s, {(time.perf_counter() - begun) / seconds:.3f} of real time")
+    report("  word starts", starts)
+    report("  vowel onsets", vowels)
+
+
+def human(folder: Path) -> None:
+    starts, vowels, voicing = [], [], []
+    for case in json.loads((folder / "cases.json").read_text()):
+        sound = read_audio(folder / case["file"])
+        line = align_line(sound, utterance_of(case["text"].lower()), pronounce_english)
+        if "word_index" in case:
+            sounds = [x for s in line.words[case["word_index"]].syllables for x in s.sounds()]
+            onset = next(s for p, s, _ in sounds if is_vowel(p) or p in ("L", "R", "W", "Y"))
+            voicing.append(float(onset) - case["voicing_onset"])
+            continue
+        for word, true in zip(line.words, case["words"], strict=True):
+            starts.append(float(word.start) - true["s"])
+            marks = [v["s"] for v in case.get("vowels", []) if true["s"] - 0.002 <= v["s"] < true["e"] - 0.002]
+            heard = [s for syl in word.syllables for p, s, _ in syl.sounds() if is_vowel(p)]
+            if len(marks) == len(heard):
+                vowels += [float(h) - t for h, t in zip(heard, marks, strict=True)]
+    print(f"human speech in {folder.name}")
+    report("  word starts", starts)
+    report("  vowel onsets", vowels)
+    report("  voicing after a first stop", voicing)
+
+
+def song(folder: Path) -> None:
+    """Lines of a real song against its chart: the constant offset taken out, as charts have one."""
+    import random
+
+    from timing.language import phones_for, read_line
+    from timing.recording.sung import SungScriptedLine, align_song
+
+    for facts in sorted(folder.glob("*.json")):
+        chart = json.loads(facts.read_text())["lines"]
+        path = next(p for p in facts.parent.glob(facts.stem + ".*") if p.suffix in (".ogg", ".mp3", ".flac", ".wav"))
+        spoken = [read_line(" ".join(w["w"] for w in line), "en_US", sung=True) for line in chart]
+        dice = random.Random(1)
+        near = [(line[0]["s"] + dice.uniform(-1, 1), line[-1]["e"] + dice.uniform(-1, 1)) for line in chart]
+        for label, spans in (("anchors within 1 s", near), ("no anchors", [(None, None)] * len(chart))):
+            lines = [SungScriptedLine(str(n), u, *s) for n, (u, s) in enumerate(zip(spoken, spans, strict=True))]
+            begun = time.perf_counter()
+            found = align_song(path, lines, lambda w: phones_for(w, "en_US"))
+            took = time.perf_counter() - begun
+            starts, vowels, lost, flagged = [], [], [], []
+            for n, line in enumerate(chart):
+                timed = found.get(str(n))
+                if timed is None or len(timed.words) != len(line):
+                    lost.append(n)
+                    flagged += [n] if timed is None else []
+                    continue
+                own = [float(w.start) - t["s"] for w, t in zip(timed.words, line, strict=True)]
+                starts += own
+                vowels += [float(w.syllables[0].vowel_start) - t["s"] for w, t in zip(timed.words, line, strict=True)]
+                lost += [n] if np.median(np.abs(own)) > 0.5 else []
+                flagged += [n] if any(f.code == "unclear" for f in timed.findings) else []
+            print(f"{facts.stem}, {label}, {took:.0f} s: lost {lost} of {len(chart)} lines, flagged {flagged}")
+            for name, e in (("word starts", starts), ("vowel onsets", vowels)):
+                a = np.abs(np.asarray(e) - np.median(e)) * 1000
+                shares = " ".join(f"{k} f {100 * np.mean(a <= k * FRAME_MS):.1f}" for k in (1, 2, 5))
+                print(f"  {name:14s} n={len(a)} offset {1000 * np.median(e):+.0f} ms | {shares} %")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("parts", nargs="*", default=["clean"])
+    parser.add_argument("--speech", type=Path)
+    parser.add_argument("--song", type=Path)
+    chosen = parser.parse_args()
+    if "clean" in chosen.parts:
+        clean()
+    if chosen.song:
+        song(chosen.song)
+    if chosen.speech:
+        human(chosen.speech)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,86 @@
+"""Clips of a plan: shared generations, songs cut at bars, handles that meet, findings."""
+
+import json
+
+import pytest
+
+from timing.pipeline import plan_source
+
+
+def episode(tmp_path, script, toml=""):
+    (tmp_path / "script.fountain").write_text(script, "utf-8")
+    (tmp_path / "episode.toml").write_text(toml, "utf-8")
+    return plan_source(tmp_path)
+
+
+SHORT = "TANSY\nQuick, Bram.\n\nTANSY\nThe tide!\n\nBRAM\nI am coming.\n"
+
+
+def test_short_speeches_of_one_speaker_share_a_generation_when_asked_to(tmp_path):
+    apart = episode(tmp_path, SHORT)
+    assert [c.id for c in apart.clips] == ["C01", "C02", "C03"]
+    together = episode(tmp_path, SHORT, "share_short_lines = true\n")
+    assert [(c.id, c.lines) for c in together.clips] == [("C01", ("1", "2")), ("C03", ("3",))]
+    first = together.clips[0]
+    assert first.speech == together.lines[1].end - together.lines[0].start
+    assert first.findings[0].code == "shared"
+    assert together.totals.ask < apart.totals.ask
+
+
+def test_a_word_too_long_for_the_menu_is_a_finding(tmp_path):
+    plan = episode(tmp_path, "TANSY\nNo.\n\nTANSY\nSuperextraunbelievableness.\n", "[profile.x]\nlengths = [1]\n")
+    assert plan.clips[-1].ask is None
+    assert plan.clips[-1].slack is None
+    assert plan.clips[-1].findings[0].code == "no-length-holds-it"
+    json.dumps(plan.to_json())
+
+
+def test_clips_do_not_overlap_on_the_screen(tmp_path):
+    plan = episode(tmp_path, SHORT, "[gaps]\nline_s = 0.2\n")
+    for before, after in zip(plan.clips, plan.clips[1:], strict=False):
+        assert before.end_frame <= after.start_frame
+        assert before.speech_end <= before.end
+        assert after.start <= after.speech_start
+
+
+def test_two_speakers_at_once_may_overlap(tmp_path):
+    plan = episode(tmp_path, "TANSY\nThe sea is here!\n\nBRAM ^\nThe sea is back!\n")
+    assert plan.lines[0].start == plan.lines[1].start
+    assert plan.lines[1].is_dual
+
+
+def test_seven_cuts_in_a_second_are_a_flashing_caution(tmp_path):
+    pictures = "\n\n".join(f"[[3 frames]]\nPebble {n}." for n in range(9))
+    plan = episode(tmp_path, pictures + "\n\nTANSY\nOh!\n")
+    assert [f.code for f in plan.findings] == ["cuts-close"]
+    calm = episode(tmp_path, pictures.replace("[[3 frames]]", "[[1 s]]") + "\n\nTANSY\nOh!\n")
+    assert not calm.findings
+
+
+@pytest.mark.parametrize(("fit_by", "longer"), [("high", True), ("likely", False)])
+def test_lengths_are_asked_for_by_the_end_of_the_range_that_is_set(tmp_path, fit_by, longer):
+    text = "TANSY\nWhere does the sea go when it goes out so far?\n"
+    menu = "[profile.x]\nlengths = [1, 1.5, 2, 2.5, 3, 3.5, 4, 4.5, 5]\n"
+    plan = episode(tmp_path, text, f'fit_by = "{fit_by}"\n{menu}')
+    line, clip = plan.lines[0], plan.clips[0]
+    assert (clip.ask >= clip.head + line.high + clip.tail) is longer
+    assert clip.ask >= clip.need
+
+
+def test_sung_lines_hang_on_the_bars_of_their_song(tmp_path):
+    script = "TANSY\n[[song tide, bar 1]]\n~ Out and in the sea goes\n\nBRAM\nHa!\n\nTANSY\n[[song tide, bar 5]]\n~ Out and in again\n"
+    plan = episode(tmp_path, script, "[song.tide]\nbpm = 96\n")
+    song = plan.songs[0]
+    for line, bar in ((plan.lines[0], 1), (plan.lines[2], 5)):
+        on_beat_one = [s for s in line.syllables if s.bar == bar and s.beat == 1]
+        assert all(s.start == song.downbeats[bar - 1] for s in on_beat_one)
+    # 96 bpm at 24 frames a second: 15 frames a beat (M. Mayerson's formula, 1440 / bpm), 60 a bar
+    frames = [plan.rate.frame_at(d - song.start) for d in song.downbeats]
+    assert {b - a for a, b in zip(frames, frames[1:], strict=False)} == {60}
+
+
+def test_a_song_that_episode_toml_does_not_know_is_named_with_its_nearest(tmp_path):
+    from timing.errors import ScriptError
+
+    with pytest.raises(ScriptError, match='did you mean "out-and-in"'):
+        episode(tmp_path, "TANSY\n[[song out-an-in]]\n~ La la la\n", "[song.out-and-in]\nbpm = 96\n")

@@ -1,0 +1,5 @@
+"""``python -m timing`` is the program."""
+
+from timing.cli import main
+
+main()

@@ -1,0 +1,29 @@
+"""A text on its recording, for callers that have only the two: reading and listening joined."""
+
+from __future__ import annotations
+
+import os
+from functools import partial
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from timing.model import TimedLine
+
+
+def align(path: str | os.PathLike[str], text: str, language: str = "en_US", sung: bool = False) -> TimedLine:
+    """Return the words of ``text`` with their times in the recording at ``path``, in the file's own clock.
+
+    ``line.words[i]`` has ``text``, ``start``, ``end``, ``confidence`` and ``syllables``, each with ``start``,
+    ``vowel_start`` and ``end`` (exact seconds); ``line.findings`` say where the recording differs from the text.
+    ``sung``: the text is sung. Raises RecordingError for a file that cannot be used, SettingsError for an unknown
+    language, InputError for a text without a word.
+    """
+    from timing.errors import InputError
+    from timing.language import phones_for, read_line
+    from timing.recording.aligner import align_line
+    from timing.recording.decode import read_audio
+
+    utterance = read_line(text, language, sung=sung)
+    if not utterance.words:
+        raise InputError(f'"{text}" has no word to look for; give the text that is said in the recording')
+    return align_line(read_audio(path), utterance, partial(phones_for, language=language), sung)

@@ -1,0 +1,36 @@
+"""The whole job from Python: a source in, a plan out; a plan in, files out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from timing.model import Plan
+
+
+def plan(source: Path | str) -> Plan:
+    """Return the plan of an episode folder or a script file.
+
+    Ids are kept from the last plan.json in the source's output folder. Raises InputError for what cannot be read.
+
+    >>> from timing.resources import resource_folder
+    >>> made = plan(resource_folder("examples") / "low-tide" / "script.fountain")
+    >>> made.clips[0].id
+    'C01'
+    """
+    from timing.pipeline import plan_source
+
+    return plan_source(source)
+
+
+def write(plan: Plan, folder: Path | str) -> list[Path]:
+    """Write every file of ``plan`` into ``folder``, whole or not at all, and return their paths.
+
+    The folder's last plan.json says which printed sheets have changed. Raises OutputError when a file there was not
+    written by the tool.
+    """
+    from timing.pipeline import write_plan
+    from timing.plan_json import read_previous
+
+    out = Path(folder)
+    previous = read_previous(out / "plan.json")
+    return list(write_plan(plan, out, Path(plan.folder), previous).paths)

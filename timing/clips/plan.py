@@ -1,0 +1,312 @@
+"""Timed lines to clips: what to request for each, and what to do about lines no generation can hold.
+
+In: placed lines (episode's clock) and the settings. Out: clips with need, ask, slack and takes, and the findings
+that belong to each line. A clip's id is its line's ("12A" -> "C12A"), so it is as stable as the line; the parts of
+a split line are C04.1, C04.2.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+
+from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
+from timing.clock import Seconds
+from timing.model import Break, Clip, Finding, LineKind, Origin, PlanLine, Song
+from timing.settings import ClipProfile, EpisodeSettings
+
+# Syllables a second above which speech is hard to follow: adults reading with silences cut out, Pellegrino, Coupé &
+# Marsico, Language 87 (2011), as quoted in the press; "en" serves for languages not listed (our own choice).
+USUAL_RATE = {"en": 6.19, "es": 7.82, "de": 5.97, "fr": 7.18, "it": 6.99}
+
+REST_FOR_A_CUT_BEATS = Fraction(2, 5)
+
+
+@dataclass(frozen=True)
+class ClipPlan:
+    """The clips in order, and the findings to add to lines by line id."""
+
+    clips: tuple[Clip, ...]
+    findings: Mapping[str, tuple[Finding, ...]]
+
+
+def plan_clips(lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Sequence[Song] = ()) -> ClipPlan:
+    """Return the clips of all lines, in the order of the lines."""
+    by_id = {song.id: song for song in songs}
+    clips: list[Clip] = []
+    findings: dict[str, tuple[Finding, ...]] = {}
+    for group in _shared(lines, settings):
+        first = group[0]
+        profile = settings.profile_of(first.speaker)
+        if first.kind is LineKind.PICTURE:
+            clips += _picture_clips(first, profile, settings)
+        elif len(group) > 1:
+            clips.append(_shared_clip(group, profile, settings))
+        else:
+            made, found = _line_clips(first, profile, settings, by_id.get(first.song or ""))
+            clips += made
+            if found:
+                findings[first.id] = tuple(found)
+    return ClipPlan(tuple(_on_screen(clips, lines, settings, by_id)), findings)
+
+
+def clip_id(line_id: str) -> str:
+    """Return the clip id of a line: "4" -> "C04", "12A" -> "C12A".
+
+    >>> clip_id("4"), clip_id("12A")
+    ('C04', 'C12A')
+    """
+    digits = line_id.rstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+    return f"C{digits:0>2}{line_id[len(digits) :]}"
+
+
+def planning_stretch(line: PlanLine, settings: EpisodeSettings) -> Fraction:
+    """Return what lengths are multiplied by for fitting: the high end of the range over the likely length."""
+    if settings.fit_by != "high" or line.length <= 0:
+        return Fraction(1)
+    return max(Fraction(1), line.high / line.length)
+
+
+def cut_places(line: PlanLine, song: Song | None) -> list[Break]:
+    """Return how good each word's end is for a cut; in a song a rest or a bar line makes a place better."""
+    places = []
+    for word, following in pairwise(line.words):
+        place = word.break_after
+        if song is not None and place is not Break.NEVER:
+            rest = following.start - word.end
+            beat = following.syllables[0].beat
+            if rest * song.bpm / 60 > REST_FOR_A_CUT_BEATS:
+                place = Break.SENTENCE
+            elif beat == 1:
+                place = max(place, Break.CLAUSE)
+        places.append(place)
+    return [*places, Break.SENTENCE]
+
+
+def _line_clips(
+    line: PlanLine, profile: ClipProfile, settings: EpisodeSettings, song: Song | None
+) -> tuple[list[Clip], list[Finding]]:
+    stretch = planning_stretch(line, settings)
+    breaks = cut_places(line, song)
+    parts = split_words([w.start for w in line.words], [w.end for w in line.words], breaks, profile, stretch)
+    clips = [_speech_clip(line, part, i, len(parts), breaks, profile) for i, part in enumerate(parts)]
+    findings = []
+    if len(parts) > 1:
+        findings.append(_too_long(line, clips, profile, stretch))
+    findings += [f for c in clips for f in c.findings]
+    rate = len(line.syllables) / float(line.length)
+    usual = USUAL_RATE.get(settings.language[:2].lower(), USUAL_RATE["en"])
+    if line.kind is LineKind.SPOKEN and line.origin is Origin.MEASURED and len(line.syllables) >= 5 and rate > usual:
+        findings.append(
+            Finding(
+                "brisk",
+                f"spoken at {rate:.1f} syllables a second; {usual:.1f} is usual, small children need less",
+                {"syllables_per_s": round(rate, 2), "usual_per_s": usual},
+            )
+        )
+    return clips, findings
+
+
+def _speech_clip(
+    line: PlanLine, part: Part, index: int, count: int, breaks: Sequence[Break], profile: ClipProfile
+) -> Clip:
+    words = line.words[part.first : part.last]
+    speech = words[-1].end - words[0].start
+    findings: tuple[Finding, ...] = ()
+    if part.ask is None:
+        high = float(speech * line.high / line.length) if line.length else float(speech)
+        findings = (
+            Finding(
+                "no-length-holds-it",
+                f"“{words[0].text}” takes up to {high:.1f} s and cannot be cut; the longest generation, "
+                f"{float(profile.longest):g} s with handles, does not hold it",
+                {"speech_s": round(float(speech), 6), "limit_s": float(profile.longest)},
+            ),
+        )
+    name = clip_id(line.id)
+    return Clip(
+        id=name if count == 1 else f"{name}.{index + 1}",
+        kind=line.kind,
+        line=line.id,
+        part=(index + 1, count),
+        text=line.text if count == 1 else " ".join(w.text for w in words),
+        profile=profile.name,
+        speech=speech,
+        need=profile.head + speech + profile.tail,
+        ask=part.ask,
+        takes=profile.takes,
+        start=words[0].start - profile.head,
+        end=words[-1].end + profile.tail,
+        start_frame=0,
+        end_frame=0,
+        speech_start=words[0].start,
+        speech_end=words[-1].end,
+        head=profile.head,
+        tail=profile.tail,
+        high=speech * line.high / line.length if line.length else speech,
+        words=(part.first, part.last),
+        speaker=line.speaker,
+        scene=line.scene,
+        cut=breaks[part.last - 1] if index + 1 < count else None,
+        lines=(line.id,),
+        findings=findings,
+    )
+
+
+def _too_long(line: PlanLine, clips: Sequence[Clip], profile: ClipProfile, stretch: Fraction) -> Finding:
+    planned = line.length * stretch
+    with_handles = planned + profile.head + profile.tail
+    lose = syllables_to_cut(planned, len(line.syllables), profile)
+    after = [" ".join(w.text for w in line.words[max(c.words[0], c.words[1] - 3) : c.words[1]]) for c in clips[:-1]]
+    asks = [None if c.ask is None else float(c.ask) for c in clips]
+    if stretch > 1:
+        likely = float(line.length + profile.head + profile.tail)
+        size = f"{likely:.1f} s with handles, up to {float(with_handles):.1f} s"
+    else:
+        size = f"{float(with_handles):.1f} s with handles"
+    places = ", ".join(f"“{a}”" for a in after)
+    tempo = "" if line.kind is LineKind.SUNG else f"; or cut about {lose} syllable{'s' * (lose != 1)}"
+    return Finding(
+        "too-long",
+        f"{size}: too long for one generation ({float(profile.longest):g} s); "
+        f"make {len(clips)} clips, break after {places}{tempo}",
+        {
+            "seconds": round(float(with_handles), 6),
+            "limit_s": float(profile.longest),
+            "syllables_to_cut": lose,
+            "break_after": after,
+            "parts_s": [round(float(c.need), 6) for c in clips],
+            "asks_s": asks,
+        },
+    )
+
+
+def _picture_clips(line: PlanLine, profile: ClipProfile, settings: EpisodeSettings) -> list[Clip]:
+    parts = split_picture(line.length, profile)
+    clips, at = [], line.start
+    for i, (length, ask) in enumerate(parts):
+        name = clip_id(line.id)
+        clips.append(
+            Clip(
+                id=name if len(parts) == 1 else f"{name}.{i + 1}",
+                kind=LineKind.PICTURE,
+                line=line.id,
+                part=(i + 1, len(parts)),
+                text=line.text,
+                profile=profile.name,
+                speech=Fraction(0),
+                need=length,
+                ask=ask,
+                takes=profile.takes,
+                start=at,
+                end=at + length,
+                start_frame=0,
+                end_frame=0,
+                speech_start=at,
+                speech_end=at,
+                head=Fraction(0),
+                tail=Fraction(0),
+                high=Fraction(0),
+                scene=line.scene,
+                lines=(line.id,),
+            )
+        )
+        at += length
+    return clips
+
+
+# --- short speeches that share one generation ------------------------------------------------------------
+
+
+def _shared(lines: Sequence[PlanLine], settings: EpisodeSettings) -> list[list[PlanLine]]:
+    """Return the lines in groups: one line each, or neighbours of one speaker and scene that fit one generation."""
+    groups: list[list[PlanLine]] = []
+    for line in lines:
+        last = groups[-1] if groups else None
+        if (
+            settings.share_short_lines
+            and last
+            and line.kind is last[-1].kind is LineKind.SPOKEN
+            and (line.speaker, line.scene) == (last[-1].speaker, last[-1].scene)
+            and not (line.is_dual or last[-1].is_dual)
+            and _planned_span([*last, line], settings) <= settings.profile_of(line.speaker).room
+        ):
+            last.append(line)
+        else:
+            groups.append([line])
+    return groups
+
+
+def _planned_span(group: Sequence[PlanLine], settings: EpisodeSettings) -> Seconds:
+    span = group[-1].end - group[0].start
+    return span + sum((n.length * (planning_stretch(n, settings) - 1) for n in group), Fraction(0))
+
+
+def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: EpisodeSettings) -> Clip:
+    first = group[0]
+    alone = _speech_clip(first, Part(0, len(first.words), None), 0, 1, [Break.SENTENCE] * len(first.words), profile)
+    speech = group[-1].end - first.start
+    planned = _planned_span(group, settings)
+    return replace(
+        alone,
+        text=" / ".join(line.text for line in group),
+        speech=speech,
+        need=profile.head + speech + profile.tail,
+        ask=profile.ask_for(profile.head + planned + profile.tail),
+        end=group[-1].end + profile.tail,
+        speech_end=group[-1].end,
+        high=planned,
+        lines=tuple(line.id for line in group),
+        findings=(
+            Finding(
+                "shared", f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}"
+            ),
+        ),
+    )
+
+
+# --- what a clip shows on the episode's clock -------------------------------------------------------------
+
+
+def _on_screen(
+    clips: Sequence[Clip], lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Mapping[str, Song]
+) -> list[Clip]:
+    """Return the clips with their handles cut back where they would run into a neighbour, and framed."""
+    dual = {line.id for line in lines if line.is_dual}
+    song_of = {line.id: songs.get(line.song or "") for line in lines}
+    order = sorted((i for i, c in enumerate(clips) if c.line not in dual), key=lambda i: clips[i].speech_start)
+    made = list(clips)
+    for before, after in pairwise(order):
+        a, b = made[before], made[after]
+        if a.end <= b.start or a.speech_end > b.speech_start:
+            continue
+        gap = b.speech_start - a.speech_end
+        wanted = a.tail + b.head
+        share = Fraction(1, 2) if a.line == b.line or not wanted else a.tail / wanted
+        meet = a.speech_end + gap * share
+        song = song_of[a.line]
+        if song is not None and song is song_of[b.line]:
+            meet = _on_beat(meet, a.speech_end, b.speech_start, song)
+        made[before] = replace(a, end=min(a.end, meet))
+        made[after] = replace(b, start=max(b.start, meet))
+    rate = settings.rate
+    framed = []
+    for clip in made:
+        start = max(Fraction(0), clip.start)
+        first = rate.frame_at(start)
+        framed.append(
+            replace(clip, start=start, start_frame=first, end_frame=max(first + 1, rate.frame_at(clip.end)))
+        )
+    return framed
+
+
+def _on_beat(wish: Seconds, first: Seconds, last: Seconds, song: Song) -> Seconds:
+    """Return the bar line between two moments nearest to ``wish``, else the beat, else ``wish`` itself."""
+    for places in (song.downbeats, song.beats):
+        inside = places[bisect_left(places, first) : bisect_right(places, last)]
+        if inside:
+            return min(inside, key=lambda beat: abs(beat - wish))
+    return wish

@@ -1,0 +1,93 @@
+"""``timing lines``: every line as a table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from timing.commands.options import (
+    all_findings,
+    clipped,
+    finish,
+    json_option,
+    out_option,
+    print_findings,
+    print_json,
+    progress_bar,
+    source_argument,
+    strict_option,
+)
+from timing.model import Clip, LineKind, Plan, PlanLine
+
+
+@click.command("lines")
+@source_argument
+@out_option
+@json_option
+@strict_option
+@click.option("-w", "--wide", is_flag=True, help="Show each line's syllables in full, whatever the terminal's width.")
+@click.pass_context
+def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, strict: bool, wide: bool) -> None:
+    """List every line of SOURCE (an episode folder or a script) with its seconds, clips and findings.
+
+    Seconds marked ~ are estimates with their 80 % range; without a mark they are measured or follow a beat.
+    """
+    from timing.pipeline import plan_source
+
+    plan = plan_source(source, out, progress_bar())
+    found = all_findings(plan)
+    if as_json:
+        print_json(plan.to_json())
+    else:
+        click.echo("\n".join(table(plan, wide)))
+        if found:
+            click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
+            print_findings(found)
+    finish(ctx, [f for _, f in found], strict)
+
+
+def table(plan: Plan, wide: bool = False) -> list[str]:
+    """Return the rows of the table, at most 80 columns unless ``wide``."""
+    clips: dict[str, list[Clip]] = {}
+    for clip in plan.clips:
+        for line_id in clip.lines:
+            clips.setdefault(line_id, []).append(clip)
+    rows = [f"{'line':<5} {'speaker':<9} {'syll.':>5} {'seconds':>15}  {'clip':<7} {'ask s':<6} text"]
+    for line in plan.lines:
+        own = clips.get(line.id, [])
+        asks = "+".join("?" if c.ask is None else f"{float(c.ask):g}" for c in own)
+        name = own[0].id.split(".")[0] if own else "-"
+        flag = "!" if any(f.code in ("too-long", "no-length-holds-it") for f in line.findings) else " "
+        text = _broken(line) if wide and line.words else line.text
+        rows.append(
+            f"{line.id:<5} {clipped(line.speaker or _kind(line), 9)} {len(line.syllables) or '':>5} "
+            f"{_seconds(line):>15} {flag}{name:<7} {asks:<6} {text if wide else clipped(text, 27)}".rstrip()
+        )
+    totals = plan.totals
+    rows += [
+        "",
+        f"{len(plan.clips)} clips: {float(totals.speech):.1f} s speech, {float(totals.screen):.1f} s on screen, "
+        f"ask for {float(totals.ask):g} s,",
+        f"with retakes {float(totals.generate):g} s"
+        + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
+        + f". The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames.",
+    ]
+    return rows
+
+
+def _seconds(line: PlanLine) -> str:
+    length = f"{float(line.length):.1f}"
+    if line.low == line.high:
+        return length
+    return f"~{length} ({float(line.low):.1f}-{float(line.high):.1f})"
+
+
+def _kind(line: PlanLine) -> str:
+    return "(picture)" if line.kind is LineKind.PICTURE else ""
+
+
+def _broken(line: PlanLine) -> str:
+    from timing.commands.say import broken
+
+    return broken(line)

@@ -1,0 +1,157 @@
+"""``timing listen``: what the recordings hold, line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from timing.clock import Seconds
+from timing.commands.options import (
+    clipped,
+    finish,
+    json_option,
+    out_option,
+    print_findings,
+    print_json,
+    progress_bar,
+    source_argument,
+    strict_option,
+)
+from timing.model import Finding, LineKind, PlanLine
+
+if TYPE_CHECKING:
+    from timing.recording.heard import Heard
+
+
+@click.command("listen")
+@source_argument
+@out_option
+@json_option
+@strict_option
+@click.pass_context
+def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, strict: bool) -> None:
+    """Find the lines of SOURCE (an episode folder) in its recordings and measure them.
+
+    Recordings lie in SOURCE/recordings, under any name; one that begins with a line's number is heard for that line
+    only. The last complete reading of a line counts (marked *); episode.toml can choose another: under [takes],
+    12 = "recordings/memo.m4a@41.5". Seconds are measured from the first sound to the last; change is against the
+    estimate from the text.
+    """
+    from timing.errors import InputError
+    from timing.pipeline import make_plan
+    from timing.script.source import open_source
+
+    opened = open_source(source)
+    made = make_plan(opened, out, progress_bar())
+    if made.heard is None:
+        raise InputError('has no recordings; put them into a folder "recordings" beside the script', opened.folder)
+    lines = [line for line in made.plan.lines if line.kind is not LineKind.PICTURE]
+    estimates = {line.id: _estimate(line, made.plan.language, made.plan.settings) for line in lines}
+    found = findings_of(lines, made.heard)
+    if as_json:
+        print_json(as_values(lines, made.heard, estimates))
+    else:
+        click.echo("\n".join(listen_table(lines, made.heard, estimates)))
+        if found:
+            click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
+            print_findings(found)
+    finish(ctx, [f for _, f in found], strict)
+
+
+def _estimate(line: PlanLine, language: str, settings: Any) -> Seconds | None:
+    """Return the length that the text alone promises, None for a line that is sung to a beat."""
+    from timing.clock import seconds
+    from timing.estimate import estimate
+    from timing.timers.delivery import delivery_for
+
+    if line.kind is LineKind.SUNG:
+        return None
+    member = settings.cast.get((line.speaker or "").upper())
+    delivery = delivery_for(member.delivery if member else None, line.speaker, ())
+    length = estimate(line.text, language, delivery, member.pace if member else None).seconds
+    return seconds(length) if length else None
+
+
+def findings_of(lines: Sequence[PlanLine], heard: Heard) -> list[tuple[str, Finding]]:
+    """Return (line, finding) for everything heard that a person should know."""
+    found = [
+        (f"line {line.id}", finding)
+        for line in lines
+        if line.id in heard.lines
+        for finding in heard.lines[line.id].findings
+    ]
+    return found + [("", finding) for finding in heard.findings]
+
+
+def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, Seconds | None]) -> list[str]:
+    """Return the rows: each reading of each line (the one that counts marked *), then what is still unread."""
+    rows = [f"{'line':<5} {'seconds':>7} {'change':>7} {'sure':>5}  {'take':<34} text"]
+    for line in lines:
+        timed = heard.lines.get(line.id)
+        if timed is None:
+            continue
+        estimate = estimates.get(line.id)
+        change = f"{100 * float(timed.length / estimate - 1):+.0f} %" if estimate else ""
+        for take in heard.takes:
+            if take.line_id != line.id:
+                continue
+            if take.is_chosen:
+                flag = "!" if timed.findings else " "
+                head = f"{line.id:<5} {float(timed.length):>7.2f} {change:>7} {_percent(timed.confidence):>5}"
+                rows.append(f"{head} {flag}*{clipped(take.name, 32)} {clipped(line.text, 18)}".rstrip())
+            else:
+                length = f"{float(take.end - take.start):.2f}" if take.is_complete else "begun"
+                rows.append(f"{'':<5} {length:>7} {'':>15} {take.name}".rstrip())
+    if heard.unread:
+        known = {line.id for line in lines}
+        rows += ["", f"Not read yet, so estimated: {', '.join(i for i in heard.unread if i in known)}."]
+    total = sum((heard.lines[line.id].length for line in lines if line.id in heard.lines), Seconds(0))
+    rows += ["", f"{len(heard.lines)} of {len(lines)} lines measured, {float(total):.1f} s."]
+    return rows
+
+
+def _percent(share: float | None) -> str:
+    return "" if share is None else f"{100 * share:.0f} %"
+
+
+def as_values(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, Seconds | None]) -> dict[str, Any]:
+    """Return what was heard as plain values; seconds rounded to the microsecond, as in plan.json."""
+    entries = []
+    for line in lines:
+        timed, estimate = heard.lines.get(line.id), estimates.get(line.id)
+        entries.append(
+            {
+                "id": line.id,
+                "text": line.text,
+                "take": timed.take if timed else None,
+                "take_start_s": _seconds(timed.take_start) if timed else None,
+                "seconds": _seconds(timed.length) if timed else None,
+                "estimate_s": _seconds(estimate),
+                "confidence": timed.confidence if timed else None,
+                "findings": [_finding(f) for f in timed.findings] if timed else [],
+                "takes": [
+                    {
+                        "name": take.name,
+                        "start_s": _seconds(take.start),
+                        "end_s": _seconds(take.end),
+                        "complete": take.is_complete,
+                        "chosen": take.is_chosen,
+                        "confidence": take.confidence,
+                    }
+                    for take in heard.takes
+                    if take.line_id == line.id
+                ],
+            }
+        )
+    return {"lines": entries, "unread": list(heard.unread), "findings": [_finding(f) for f in heard.findings]}
+
+
+def _seconds(moment: Seconds | None) -> float | None:
+    return None if moment is None else round(float(moment), 6)
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {**finding.facts, "code": finding.code, "message": finding.message}

@@ -1,0 +1,87 @@
+"""Options and printing that several commands share."""
+
+from __future__ import annotations
+
+import json
+import sys
+import unicodedata
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from timing.model import Finding, Plan
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+source_argument = click.argument("source", type=click.Path(path_type=Path))
+json_option = click.option("--json", "as_json", is_flag=True, help="Print the machine form instead of the table.")
+strict_option = click.option("--strict", is_flag=True, help="End with exit code 1 when there are findings.")
+out_option = click.option(
+    "-o",
+    "--out",
+    type=click.Path(path_type=Path),
+    help="Folder for results [default: SOURCE/out, or NAME-out beside a script].",
+)
+force_option = click.option("--force", is_flag=True, help="Replace files in the folder that the tool did not write.")
+
+
+def print_json(value: object) -> None:
+    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+
+
+def finish(ctx: click.Context, findings: Sequence[Finding], strict: bool) -> None:
+    """Set the exit code: 1 for findings with --strict."""
+    if strict and findings:
+        ctx.exit(1)
+
+
+def all_findings(plan: Plan) -> list[tuple[str, Finding]]:
+    """Return (where it belongs, finding) for the whole plan, lines in order, then clips, then the episode."""
+    found = [(f"line {line.id}", f) for line in plan.lines for f in line.findings]
+    shown = {id(f) for _, f in found}
+    found += [(clip.id, f) for clip in plan.clips for f in clip.findings if id(f) not in shown]
+    return found + [("", f) for f in plan.findings]
+
+
+def print_findings(found: Iterable[tuple[str, Finding]]) -> None:
+    """Print findings for people, on standard error."""
+    for owner, finding in found:
+        where = f" ({finding.where})" if finding.where else ""
+        click.echo(f"  {owner + ': ' if owner else ''}{finding.message}{where}", err=True)
+
+
+def progress_bar() -> Callable[[float, str], None] | None:
+    """Return a progress display for long work, None when standard error is not a terminal."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(share: float, what: str) -> None:
+        done = int(20 * min(max(share, 0.0), 1.0))
+        line = f"\r[{'#' * done}{'.' * (20 - done)}] {what}"
+        click.echo(line[:78].ljust(78) if share < 1 else "\r" + " " * 78 + "\r", err=True, nl=False)
+
+    return show
+
+
+def width(text: str) -> int:
+    """Return the columns a terminal needs for ``text`` (wide characters take two, accents none)."""
+    return sum(0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)
+
+
+def clipped(text: str, columns: int) -> str:
+    """Return ``text`` on one line, cut with an ellipsis where it is too wide, padded to ``columns``.
+
+    >>> clipped("Where does the sea go?", 10)
+    'Where doe…'
+    """
+    text = " ".join(text.split())
+    if width(text) > columns:
+        kept = ""
+        for character in text:
+            if width(kept + character) > columns - 1:
+                break
+            kept += character
+        text = kept + "…"
+    return text + " " * (columns - width(text))

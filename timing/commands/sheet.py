@@ -1,0 +1,144 @@
+"""``timing sheet``: the whole job."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import click
+
+from timing.commands.options import (
+    all_findings,
+    finish,
+    force_option,
+    json_option,
+    out_option,
+    print_findings,
+    print_json,
+    progress_bar,
+    source_argument,
+    strict_option,
+)
+from timing.pipeline import Made, Written
+from timing.script.source import Source
+from timing.settings import EpisodeSettings, SheetSettings
+
+PARTS = ("clips", "strips", "frames", "bars", "lines")
+
+
+@click.command("sheet")
+@source_argument
+@out_option
+@click.option("--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False), help="[default: A4]")
+@click.option(
+    "--layout",
+    type=click.Choice(["page", "wide"]),
+    help="page: portrait, 3 s a sheet; wide: landscape, 4 s a sheet [default: page].",
+)
+@click.option("--rows", type=click.IntRange(24, 120), help="Frames a sheet, in place of the layout's own number.")
+@click.option("--parts", help=f"What to print, separated by commas: {', '.join(PARTS)}.")
+@click.option("--clip", "clips", multiple=True, help="Print only this clip (may be repeated).")
+@click.option("--speaker", "speakers", multiple=True, help="Print only this speaker (may be repeated).")
+@click.option(
+    "--scene", "scenes", multiple=True, help="Print only scenes whose heading holds this (may be repeated)."
+)
+@click.option("--every-frame", is_flag=True, help="Print silence and picture passages too.")
+@click.option("--png", is_flag=True, help="Also write a picture of every page, for sending in a chat.")
+@json_option
+@strict_option
+@force_option
+@click.pass_context
+def command(
+    ctx: click.Context,
+    source: Path,
+    out: Path | None,
+    paper: str | None,
+    layout: str | None,
+    rows: int | None,
+    parts: str | None,
+    clips: tuple[str, ...],
+    speakers: tuple[str, ...],
+    scenes: tuple[str, ...],
+    every_frame: bool,
+    png: bool,
+    as_json: bool,
+    strict: bool,
+    force: bool,
+) -> None:
+    """Plan SOURCE (an episode folder or a script) and write sheets.pdf, tables, captions and the rest."""
+    from timing.script.source import open_source
+
+    opened = open_source(source)
+    sheet = opened.settings.sheet
+    sheet = replace(
+        sheet,
+        paper={"a4": "A4", "letter": "Letter"}[paper.lower()] if paper else sheet.paper,
+        layout=layout or sheet.layout,
+        rows=rows or sheet.rows,
+        parts=_parts(parts) if parts else sheet.parts,
+        only_clips=clips or sheet.only_clips,
+        only_speakers=speakers or sheet.only_speakers,
+        only_scenes=scenes or sheet.only_scenes,
+        every_frame=every_frame or sheet.every_frame,
+    )
+    made, written = run(opened, sheet, out, force=force, png=png)
+    report(made, written, as_json)
+    finish(ctx, [f for _, f in all_findings(made.plan)], strict)
+
+
+def run(
+    source: Source, sheet: SheetSettings, out: Path | None = None, *, force: bool = False, png: bool = False
+) -> tuple[Made, Written]:
+    """Do the whole job on an opened source and return what was made and written."""
+    from timing.pipeline import make_plan, write_plan
+
+    settings: EpisodeSettings = replace(source.settings, sheet=sheet)
+    source = replace(source, settings=settings)
+    made = make_plan(source, out, progress_bar())
+    written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png)
+    return made, replace(written, reprint=(*written.reprint, *_requests(source, made)))
+
+
+def _requests(source: Source, made: Made) -> list[str]:
+    """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
+    from timing.memory import remember
+
+    return [] if source.is_lone_script else remember(made.plan, source.folder).sentences()
+
+
+def report(made: Made, written: Written, as_json: bool) -> None:
+    """Tell what was written, what to print again, and what was found."""
+    plan = made.plan
+    if as_json:
+        print_json(plan.to_json())
+        return
+    found = all_findings(plan) + [("", f) for f in written.findings]
+    click.echo(f"{plan.title}: {len(plan.lines)} lines, {len(plan.clips)} clips, {float(plan.length):.1f} s")
+    totals = plan.totals
+    click.echo(f"ask for {float(totals.ask):g} s, with retakes {float(totals.generate):g} s")
+    folder = written.paths[0].parent
+    shown = [p.relative_to(folder).as_posix() for p in written.paths]
+    top = [name for name in shown if "/" not in name]
+    inside = sorted({name.split("/")[0] + "/" for name in shown if "/" in name})
+    click.echo(f"written to {folder}: {', '.join(top + inside)}")
+    for sentence in written.reprint:
+        click.echo(sentence)
+    if made.heard and made.heard.unread:
+        click.echo(f"not recorded yet, so estimated: line{'s' * (len(made.heard.unread) > 1)} {_list(made)}")
+    if found:
+        click.echo(f"{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
+        print_findings(found)
+
+
+def _list(made: Made) -> str:
+    assert made.heard is not None
+    sung = {line.id for line in made.plan.lines if line.song}
+    return ", ".join(line_id for line_id in made.heard.unread if line_id not in sung) or "(songs only)"
+
+
+def _parts(text: str) -> tuple[str, ...]:
+    wanted = tuple(part.strip().lower() for part in text.split(",") if part.strip())
+    wrong = [part for part in wanted if part not in PARTS]
+    if wrong or not wanted:
+        raise click.BadParameter(f'"{", ".join(wrong) or text}" is no part; choose from {", ".join(PARTS)}')
+    return wanted

@@ -1,0 +1,148 @@
+"""``timing tempo``: tempo, beats and bars of a finished song."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from timing.clock import FrameRate
+from timing.commands.options import json_option, print_json
+from timing.errors import SettingsError
+from timing.metre import Metre, beats_a_bar
+from timing.song.frames import click as click_notation
+from timing.song.frames import whole_frame_tempos
+
+if TYPE_CHECKING:
+    from timing.model import BeatGrid
+    from timing.song.grid import MeasuredSong
+
+LONG_PIECE = 8  # beats; shorter pieces are not named one by one
+HEADPHONES = (
+    "Start the click quietly and raise it; take it out of a child's headphones or keep it low; rest your ears."
+)
+
+
+@click.command("tempo")
+@click.argument("song", type=click.Path(path_type=Path))
+@click.option("--bpm", type=float, help="Felt beats a minute, if you know them (within 6 %).")
+@click.option("--metre", help="Time signature, for example 3/4 or 6/8 [default: a guess].")
+@click.option("--downbeat", type=float, help="Seconds of one first beat of a bar, in the steady part.")
+@click.option("--offset-ms", type=float, default=0.0, show_default=True, help="Milliseconds added to every beat.")
+@click.option("--half-beat", is_flag=True, help="Move a grid that sits between the beats by half a beat.")
+@click.option("--rate", default="24", show_default=True, help="Frames a second.")
+@click.option("--preview", type=click.Path(path_type=Path), help="Write the song with clicks to this WAV file.")
+@json_option
+def command(
+    song: Path,
+    bpm: float | None,
+    metre: str | None,
+    downbeat: float | None,
+    offset_ms: float,
+    half_beat: bool,
+    rate: str,
+    preview: Path | None,
+    as_json: bool,
+) -> None:
+    """Find tempo, beats and bars of SONG, a sound file.
+
+    Bars cannot be heard reliably by a machine: without --downbeat the possible first beats are listed with their
+    times. Listen to the preview, then say which.
+    """
+    from timing.song.grid import measure_song
+
+    try:
+        frame_rate = FrameRate.parse(rate)
+    except ValueError as error:
+        raise SettingsError(f"--rate: {error}") from None
+    signature = None if metre is None else parse_metre(metre)
+    measured = measure_song(song, bpm, signature, downbeat, offset_ms=offset_ms, half_beat_shift=half_beat)
+    if preview is not None:
+        from timing.song.preview import write_preview
+
+        write_preview(song, measured.grid, preview)
+        click.echo(f"{preview}: the song with clicks, at a modest level. {HEADPHONES}", err=True)
+    if as_json:
+        print_json(as_plain(measured, frame_rate))
+    else:
+        click.echo("\n".join(report(measured, song, frame_rate)))
+
+
+def parse_metre(text: str) -> Metre:
+    """Return a time signature as typed; raises SettingsError.
+
+    >>> parse_metre("6/8")
+    (6, 8)
+    """
+    over, _, under = text.partition("/")
+    if not (over.strip().isdigit() and under.strip().isdigit() and int(over) and int(under) in (1, 2, 4, 8, 16)):
+        raise SettingsError(f'"{text}" is not a metre; write for example 4/4, 3/4 or 6/8')
+    return int(over), int(under)
+
+
+def report(measured: MeasuredSong, song: Path, rate: FrameRate) -> list[str]:
+    """Return what people read: the grid in words, then what is doubtful, then tempos for a song still to be made."""
+    grid = measured.grid
+    tempo = Fraction(repr(round(grid.bpm, 3)))
+    rows = [in_words(grid)]
+    rows.append(
+        f"{len(grid.beats_s)} beats in {measured.length_s:.2f} s · {float(rate.frames_per_beat(tempo)):.3f} frames a "
+        f"beat at {rate} (click {click_notation(tempo, rate)}) · an onset on {grid.confidence:.0%} of the beats"
+    )
+    if not grid.downbeats_s:
+        rows += _candidates(measured, song)
+    rows += [f"note: {finding.message}" for finding in grid.findings if finding.code != "bars-unknown"]
+    near = [f"{float(t.bpm):.3f} ({t.frames} frames a {t.of})" for t in whole_frame_tempos(tempo, rate, grid.metre)]
+    rows.append(f"tempos near it on whole frames, for a song still to be made: {', '.join(near)}")
+    return rows
+
+
+def in_words(grid: BeatGrid) -> str:
+    """Return the grid as a sentence: "steady 104.000 bpm, first bar at 2.613 s"."""
+    first = (
+        f"first bar at {grid.downbeats_s[0]:.3f} s" if grid.downbeats_s else f"first beat at {grid.beats_s[0]:.3f} s"
+    )
+    metre = f"{grid.metre[0]}/{grid.metre[1]}"
+    if len(grid.pieces) <= 1:
+        return f"steady {grid.bpm:.3f} bpm, {metre}, {first}"
+    long = [p for p in grid.pieces if p[2] >= LONG_PIECE]
+    parts = [f"from {start:.3f} s {bpm:.3f} bpm for {beats} beats" for start, bpm, beats in long]
+    if len(long) < len(grid.pieces):
+        parts.append(
+            f"and {sum(p[2] for p in grid.pieces if p[2] < LONG_PIECE)} beats between that follow no one tempo"
+        )
+    return f"not steady, {metre}, {first}: " + "; ".join(parts)
+
+
+def _candidates(measured: MeasuredSong, song: Path) -> list[str]:
+    rows = ["which beat begins a bar? A machine cannot tell for sure; the likeliest come first:"]
+    for candidate in measured.bars[: max(2, beats_a_bar(measured.grid.metre))]:
+        rows.append(f"  {candidate.first_s:8.3f} s   --downbeat {candidate.first_s:.3f}")
+    rows.append(f"listen: timing tempo {song.name} --preview clicks.wav; then give the right one, or any later bar's")
+    rows.append("first beat in the steady part, as --downbeat here or downbeat = … under the song in episode.toml")
+    return rows
+
+
+def as_plain(measured: MeasuredSong, rate: FrameRate) -> dict[str, object]:
+    """Return the machine form."""
+    grid = measured.grid
+    tempo = Fraction(repr(round(grid.bpm, 3)))
+    return {
+        "bpm": round(grid.bpm, 4),
+        "metre": list(grid.metre),
+        "seconds": round(measured.length_s, 6),
+        "beats_s": [round(b, 6) for b in grid.beats_s],
+        "downbeats_s": [round(b, 6) for b in grid.downbeats_s],
+        "downbeat_candidates_s": [round(c.first_s, 6) for c in measured.bars],
+        "pieces": [{"start_s": round(s, 6), "bpm": round(b, 4), "beats": n} for s, b, n in grid.pieces],
+        "confidence": grid.confidence,
+        "frames_a_beat": round(float(rate.frames_per_beat(tempo)), 4),
+        "click": click_notation(tempo, rate),
+        "whole_frame_tempos": [
+            {"bpm": round(float(t.bpm), 4), "frames": t.frames, "of": t.of}
+            for t in whole_frame_tempos(tempo, rate, grid.metre)
+        ],
+        "findings": [{"code": f.code, "message": f.message, **f.facts} for f in grid.findings],
+    }

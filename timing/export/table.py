@@ -1,0 +1,123 @@
+"""clips.csv and lines.csv: UTF-8 with a byte order mark (so that spreadsheets read accents), comma separated.
+
+Seconds have two decimals, frames count from 1 as on paper and the last frame is included.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Iterable, Sequence
+from fractions import Fraction
+from pathlib import Path
+from typing import TypeVar
+
+from timing.model import Clip, LineKind, Plan, PlanLine
+
+Item = TypeVar("Item")
+
+RISKY_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def clips_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
+    """Return {"clips.csv": bytes}: one row for each clip to request."""
+    return {"clips.csv": _csv([name for name, _ in CLIP_COLUMNS], _rows(CLIP_COLUMNS, plan.clips))}
+
+
+def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
+    """Return {"lines.csv": bytes}: one row for each line."""
+    clips: dict[str, list[str]] = {}
+    for clip in plan.clips:
+        for line_id in clip.lines:
+            clips.setdefault(line_id, []).append(clip.id)
+    columns = [*LINE_COLUMNS[:1], ("clips", lambda line: " ".join(clips.get(line.id, []))), *LINE_COLUMNS[1:]]
+    return {"lines.csv": _csv([name for name, _ in columns], _rows(columns, plan.lines))}
+
+
+def seconds_text(value: Fraction | None) -> str:
+    """Return seconds with two decimals, rounded half up; empty for None.
+
+    >>> seconds_text(Fraction(5, 8))
+    '0.63'
+    """
+    if value is None:
+        return ""
+    hundredths = (200 * value.numerator + value.denominator) // (2 * value.denominator)
+    return f"{hundredths / 100:.2f}"
+
+
+def clip_request_note(clip: Clip) -> str:
+    """Return what to say about first and last frames when a line is split over several generations."""
+    part, parts = clip.part
+    if parts == 1 or clip.kind is LineKind.PICTURE:
+        return ""
+    base = clip.id.rsplit(".", 1)[0]
+    notes = []
+    if part > 1:
+        notes.append(f"first frame: the last frame of {base}.{part - 1}")
+    if part < parts:
+        notes.append(f"last frame: mouth closed, goes on in {base}.{part + 1}")
+    return "; ".join(notes)
+
+
+CLIP_COLUMNS: tuple[tuple[str, Callable[[Clip], object]], ...] = (
+    ("clip", lambda c: c.id),
+    ("kind", lambda c: c.kind.value),
+    ("line", lambda c: " ".join(c.lines)),
+    ("part", lambda c: f"{c.part[0]} of {c.part[1]}"),
+    ("scene", lambda c: c.scene or ""),
+    ("speaker", lambda c: c.speaker or ""),
+    ("text", lambda c: c.text),
+    ("profile", lambda c: c.profile),
+    ("speech_s", lambda c: seconds_text(c.speech)),
+    ("high_s", lambda c: seconds_text(c.high)),
+    ("need_s", lambda c: seconds_text(c.need)),
+    ("ask_s", lambda c: seconds_text(c.ask)),
+    ("slack_s", lambda c: seconds_text(c.slack)),
+    ("takes", lambda c: c.takes),
+    ("generate_s", lambda c: seconds_text(c.ask * c.takes if c.ask is not None else None)),
+    ("first_frame", lambda c: c.start_frame + 1),
+    ("last_frame", lambda c: c.end_frame),
+    ("note", clip_request_note),
+    ("findings", lambda c: " | ".join(f.message for f in c.findings)),
+)
+
+LINE_COLUMNS: tuple[tuple[str, Callable[[PlanLine], object]], ...] = (
+    ("line", lambda n: n.id),
+    ("kind", lambda n: n.kind.value),
+    ("scene", lambda n: n.scene or ""),
+    ("speaker", lambda n: n.speaker or ""),
+    ("text", lambda n: n.text),
+    ("syllables", lambda n: len(n.syllables) or ""),
+    ("broken", lambda n: " ".join("-".join(s.shown for s in w.syllables) for w in n.words)),
+    ("seconds", lambda n: seconds_text(n.length)),
+    ("low_s", lambda n: seconds_text(n.low)),
+    ("high_s", lambda n: seconds_text(n.high)),
+    ("origin", lambda n: n.origin.value),
+    ("take", lambda n: n.take or ""),
+    ("start_s", lambda n: seconds_text(n.start)),
+    ("end_s", lambda n: seconds_text(n.end)),
+    ("first_frame", lambda n: n.start_frame + 1),
+    ("last_frame", lambda n: n.end_frame),
+    ("findings", lambda n: " | ".join(f.message for f in n.findings)),
+)
+
+
+def _rows(columns: Sequence[tuple[str, Callable[[Item], object]]], items: Iterable[Item]) -> Iterable[list[object]]:
+    return ([value(item) for _, value in columns] for item in items)
+
+
+def _csv(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(heads)
+    for row in rows:
+        writer.writerow([_harmless(cell) for cell in row])
+    return ("\ufeff" + out.getvalue()).encode()
+
+
+def _harmless(cell: object) -> object:
+    """Return a cell that a spreadsheet does not run as a formula (a leading apostrophe keeps it text)."""
+    if isinstance(cell, str) and cell.startswith(RISKY_STARTS):
+        return "'" + cell
+    return cell

@@ -1,0 +1,190 @@
+"""Ids that stay with their lines when a script is edited.
+
+In: the lines of the last plan and the lines of the script as it is now. Out: an id for each line. Recordings,
+deliveries and printed sheets hang on these ids, so: a line keeps its id while its text is the same or similar, moved
+lines keep theirs too, a removed id is never used again, and an added line takes a letter after the line before it
+(12A, 12B; trade habit for added scenes: B. Lemay, "Exposure Sheets").
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+SIMILAR = 0.5  # share of words in common from which a reworded line is still the same line (our own choice)
+
+
+@dataclass(frozen=True, slots=True)
+class KnownLine:
+    """What identifies a line: kind, speaker and text; ``id`` where it has one already."""
+
+    kind: str
+    speaker: str | None
+    text: str
+    id: str = ""
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        return tuple(re.findall(r"\w+", self.text.casefold()))
+
+    @property
+    def key(self) -> tuple[str, str, tuple[str, ...]]:
+        return self.kind, (self.speaker or "").casefold(), self.words
+
+
+def assign_ids(before: Sequence[KnownLine], now: Sequence[KnownLine], retired: Iterable[str] = ()) -> list[str]:
+    """Return an id for each line of ``now``; ``retired`` ids and all of ``before`` are never given anew."""
+    matched = _match(before, now)
+    taken = set(retired) | {line.id for line in before}
+    if not taken:
+        return [str(n + 1) for n in range(len(now))]
+    highest = max((int(m.group()) for i in taken if (m := re.match(r"\d+", i))), default=0)
+    last_kept = max((i for i, old in enumerate(matched) if old is not None), default=-1)
+    ids: list[str] = []
+    for i, old in enumerate(matched):
+        if old is not None:
+            new = before[old].id
+        elif i > last_kept:
+            highest += 1  # lines added at the end simply go on counting
+            new = str(highest)
+        else:
+            following = next(before[old].id for old in matched[i + 1 :] if old is not None)
+            new = _lettered(ids[-1] if ids else "0", following, taken)
+        taken.add(new)
+        ids.append(new)
+    return ids
+
+
+def _lettered(after: str, following: str, taken: set[str]) -> str:
+    """Return the first free id between two: 12 -> 12A, 12A -> 12B, but 12A before 12B -> 12AA."""
+    match = re.fullmatch(r"(\d+)([A-Z]+)", after)
+    if match and not re.fullmatch(rf"{match.group(1)}[A-Z]+", following):
+        stem = after[:-1]
+        for letter in range(ord(after[-1]) + 1, ord("Z") + 1):
+            if stem + chr(letter) not in taken:
+                return stem + chr(letter)
+    return _first_free(after, taken)
+
+
+def _first_free(after: str, taken: set[str]) -> str:
+    prefix = after
+    while True:
+        for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ":
+            if prefix + letter not in taken:
+                return prefix + letter
+        prefix += "Z"
+
+
+def _match(before: Sequence[KnownLine], now: Sequence[KnownLine]) -> list[int | None]:
+    """Return for each line of ``now`` the index of the line it was before, or None for a new one."""
+    found: list[int | None] = [None] * len(now)
+    free = set(range(len(before)))
+    _match_same_text(before, now, found, free)
+    _match_reworded(before, now, found, free)
+    return found
+
+
+def _match_same_text(
+    before: Sequence[KnownLine], now: Sequence[KnownLine], found: list[int | None], free: set[int]
+) -> None:
+    """Pair lines of the same text: unique ones wherever they stand, repeated ones in their order."""
+    old, new = defaultdict(list), defaultdict(list)
+    for i, line in enumerate(before):
+        old[line.key].append(i)
+    for i, line in enumerate(now):
+        new[line.key].append(i)
+    for key, places in new.items():
+        candidates = old.get(key, [])
+        if len(candidates) == len(places):
+            pairs = list(zip(places, candidates, strict=True))
+        else:
+            pairs = _by_neighbours(places, candidates, before, now)
+        for here, there in pairs:
+            found[here] = there
+            free.discard(there)
+
+
+def _by_neighbours(
+    places: list[int], candidates: list[int], before: Sequence[KnownLine], now: Sequence[KnownLine]
+) -> list[tuple[int, int]]:
+    """Pair repeated lines whose number changed ("La la la"): order-keeping, most equal neighbours, latest cut."""
+
+    def score(here: int, there: int) -> int:
+        total = 1
+        for step in (-1, 1):
+            a, b = here + step, there + step
+            inside = 0 <= a < len(now) and 0 <= b < len(before)
+            edge = (a < 0 and b < 0) or (a == len(now) and b == len(before))
+            total += 2 * (edge or (inside and now[a].key == before[b].key))
+        return total
+
+    best: list[list[tuple[int, tuple[tuple[int, int], ...]]]] = [[(0, ())] * (len(candidates) + 1)]
+    for i, here in enumerate(places):
+        row: list[tuple[int, tuple[tuple[int, int], ...]]] = [(0, ())]
+        for j, there in enumerate(candidates):
+            take = (best[i][j][0] + score(here, there), (*best[i][j][1], (here, there)))
+            row.append(max(take, best[i][j + 1], row[j], key=lambda c: c[0]))
+        best.append(row)
+    return list(best[-1][-1][1])
+
+
+def _match_reworded(
+    before: Sequence[KnownLine], now: Sequence[KnownLine], found: list[int | None], free: set[int]
+) -> None:
+    """Pair what is left by likeness, in order within each gap between already paired lines, then anywhere."""
+    gap: list[int] = []
+    previous = -1
+    for i in range(len(now) + 1):
+        if i < len(now) and found[i] is None:
+            gap.append(i)
+            continue
+        following = len(before) if i == len(now) else found[i]
+        assert following is not None
+        between = [j for j in range(previous + 1, following) if j in free]
+        for here, there in _alike_in_order(gap, between, before, now):
+            found[here] = there
+            free.discard(there)
+        gap = []
+        previous = following if i < len(now) else previous
+    loose = [i for i, old in enumerate(found) if old is None]
+    scored = sorted(
+        ((likeness(before[j], now[i]), -abs(i - j), i, j) for i in loose for j in free), key=lambda s: (-s[0], -s[1])
+    ) if len(loose) * len(free) <= 250_000 else []  # fmt: skip
+    for score, _, i, j in scored:
+        if score >= SIMILAR and found[i] is None and j in free:
+            found[i] = j
+            free.discard(j)
+
+
+def _alike_in_order(
+    here: list[int], there: list[int], before: Sequence[KnownLine], now: Sequence[KnownLine]
+) -> list[tuple[int, int]]:
+    if len(here) * len(there) > 250_000:
+        return []
+    best: list[list[tuple[float, tuple[tuple[int, int], ...]]]] = [[(0.0, ())] * (len(there) + 1)]
+    for i, a in enumerate(here):
+        row: list[tuple[float, tuple[tuple[int, int], ...]]] = [(0.0, ())]
+        for j, b in enumerate(there):
+            like = likeness(before[b], now[a])
+            options = [best[i][j + 1], row[j]]
+            if like >= SIMILAR:
+                options.append((best[i][j][0] + like, (*best[i][j][1], (a, b))))
+            row.append(max(options, key=lambda c: c[0]))
+        best.append(row)
+    return list(best[-1][-1][1])
+
+
+def likeness(a: KnownLine, b: KnownLine) -> float:
+    """Return 0 to 1: the share of words two lines have in common (Dice); 0 across kinds.
+
+    A change of speaker alone keeps most of it: the take may be another voice, the line is the same.
+    """
+    if a.kind != b.kind:
+        return 0.0
+    mine, yours = Counter(a.words), Counter(b.words)
+    both = sum(mine.values()) + sum(yours.values())
+    common = 2 * sum((mine & yours).values()) / both if both else 0.0
+    same_speaker = (a.speaker or "").casefold() == (b.speaker or "").casefold()
+    return common if same_speaker else common * 0.7

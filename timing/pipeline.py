@@ -1,0 +1,414 @@
+"""The whole job in order: a script and its episode folder in, a plan and its files out.
+
+    read the script · read its words · keep the ids · listen to the recordings · time every line ·
+    fit the songs · place everything on the clock · plan the clips · write
+
+Each stage lives in its own folder and knows only the model; this module hands one stage's result to the next.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from fractions import Fraction
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from timing.clips.plan import plan_clips
+from timing.clock import Seconds
+from timing.errors import ScriptError
+from timing.identity import KnownLine, assign_ids
+from timing.language import phones_for, read_line
+from timing.model import (
+    Clip,
+    Finding,
+    LineKind,
+    Loudness,
+    Plan,
+    PlanLine,
+    Script,
+    ScriptLine,
+    Song,
+    TimedLine,
+    Totals,
+    Utterance,
+)
+from timing.placing import Draft, place_lines
+from timing.plan_json import PreviousPlan, dump, read_previous
+from timing.script import read_script
+from timing.script.source import Source, open_source
+from timing.settings import EpisodeSettings, SongSettings
+from timing.song.cuts import cut_findings
+from timing.song.fit import FittedSong, SungLine, fit_song
+from timing.song.lyrics import LyricLine, parse_lyric
+from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
+from timing.timers.measured import MeasuredTimer
+from timing.timers.pace import PaceTimer
+
+if TYPE_CHECKING:
+    from timing.recording.listen import Heard
+
+Progress = Callable[[float, str], None]
+
+MOST_CUTS_A_SECOND = 6  # three flashes a second are two cuts each: WCAG 2.3.1, see README "Cautions"
+STRIP_VALUES_A_FRAME = 4
+
+
+@dataclass(frozen=True)
+class Made:
+    """A plan, what it was made from, and what the recordings held."""
+
+    plan: Plan
+    source: Source
+    previous: PreviousPlan
+    heard: Heard | None = None
+
+
+@dataclass(frozen=True)
+class _Read:
+    """One script line with its words; ``lyric`` for a sung one, ``song`` its song's id."""
+
+    line: ScriptLine
+    utterance: Utterance | None = None
+    lyric: LyricLine | None = None
+    song: str | None = None
+
+
+def plan_source(source: Path | str, out: Path | None = None, progress: Progress | None = None) -> Plan:
+    """Return the plan of an episode folder or a script file; ``out`` is where the last plan.json lies.
+
+    Raises InputError for anything that cannot be read.
+    """
+    return make_plan(open_source(Path(source)), out, progress).plan
+
+
+def make_plan(source: Source, out: Path | None = None, progress: Progress | None = None) -> Made:
+    """Return the plan of an opened source and what it was made from; see :func:`plan_source`."""
+    settings = source.settings
+    script = read_script(source.script)
+    previous = read_previous((out or source.default_out) / "plan.json")
+    read = _bind_songs([_read(line, settings) for line in script.lines], settings)
+    known = [_known(r) for r in read]
+    ids = assign_ids(previous.lines, known, previous.retired_ids)
+    heard = _listen(source, read, ids, out or source.default_out, progress)
+    fitted = _fit_songs(read, settings, source.folder)
+    timed = _time(read, ids, heard, fitted, settings)
+    drafts = [
+        Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
+        for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
+    ]
+    lines, starts = place_lines(drafts, {k: f.song for k, f in fitted.items()}, settings)
+    songs = tuple(fitted[song_id].moved(start).song for song_id, start in starts.items())
+    plan = _assemble(script, settings, lines, songs)
+    gone = {line.id for line in previous.lines} - set(ids)
+    plan = replace(
+        plan,
+        retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
+        folder=str(source.folder),
+        loudness=_loudness(plan, heard, source.folder),
+        findings=(*script.findings, *(heard.findings if heard else ()), *plan.findings),
+    )
+    return Made(_with_caption_findings(plan), source, previous, heard)
+
+
+def _with_caption_findings(plan: Plan) -> Plan:
+    from timing.export.captions import caption_findings
+
+    found = caption_findings(plan)
+    return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
+
+
+# --- reading ---------------------------------------------------------------------------------------------
+
+
+def _read(line: ScriptLine, settings: EpisodeSettings) -> _Read:
+    if line.kind is LineKind.PICTURE:
+        return _Read(line)
+    read = partial(read_line, language=settings.language, say=settings.say, mute_e=settings.mute_e)
+    if line.kind is LineKind.SUNG:
+        lyric = parse_lyric(line.text, line.where)
+        utterance = read(lyric.text, sung=True, splits=lyric.splits)
+        return _Read(line, utterance, lyric) if utterance.words else _Read(_as_picture(line, "sung"))
+    utterance = read(line.text, emphasis=line.emphasis, pauses=line.pauses)
+    return _Read(line, utterance) if utterance.words else _Read(_as_picture(line, "spoken"))
+
+
+def _as_picture(line: ScriptLine, verb: str) -> ScriptLine:
+    note = Finding("nothing-spoken", f"no word of “{line.text[:40]}” is {verb}: planned as picture", where=line.where)
+    return replace(line, kind=LineKind.PICTURE, findings=(*line.findings, note))
+
+
+def _known(read: _Read) -> KnownLine:
+    text = read.lyric.text if read.lyric else read.line.text
+    return KnownLine(read.line.kind.value, read.line.speaker, text)
+
+
+def _reading_findings(read: _Read) -> tuple[Finding, ...]:
+    return (*read.line.findings, *(read.utterance.findings if read.utterance else ()))
+
+
+def _bind_songs(read: Sequence[_Read], settings: EpisodeSettings) -> list[_Read]:
+    """Return the lines with every sung one bound to a song: the cue's, the one before it, or the only one."""
+    only = next(iter(settings.songs)) if len(settings.songs) == 1 else None
+    current: str | None = None
+    blocks = 0
+    bound = []
+    for before, this in zip([None, *read], read, strict=False):
+        if this.lyric is None:
+            bound.append(this)
+            continue
+        cue = this.line.cue
+        if cue and cue.song:
+            current = _named_song(cue.song, settings, this.line)
+        elif current is None or (current not in settings.songs and (before is None or before.lyric is None)):
+            if only:
+                current = only
+            else:
+                blocks += 1
+                current = f"song-{blocks}"
+        bound.append(replace(this, song=current))
+    if any(r.line.length and r.line.length.unit == "bars" for r in read) and not any(r.song for r in bound):
+        line = next(r.line for r in read if r.line.length and r.line.length.unit == "bars")
+        raise ScriptError(
+            "a length in bars needs a song; write seconds or frames instead, [[4 s]]",
+            line.where.path,
+            line.where.line_number,
+        )
+    return bound
+
+
+def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
+    by_name = {song.casefold(): song for song in settings.songs}
+    if name.casefold() in by_name or not settings.songs:
+        return by_name.get(name.casefold(), name)
+    near = get_close_matches(name.casefold(), by_name, 1, 0.5)
+    hint = f'did you mean "{by_name[near[0]]}"?' if near else f"it knows {', '.join(settings.songs)}"
+    raise ScriptError(
+        f'episode.toml has no song "{name}"; {hint}',
+        line.where.path,
+        line.where.line_number,
+    )
+
+
+# --- listening and timing --------------------------------------------------------------------------------
+
+
+def _listen(
+    source: Source, read: Sequence[_Read], ids: Sequence[str], out: Path, progress: Progress | None
+) -> Heard | None:
+    if not (source.folder / "recordings").is_dir() or source.is_lone_script:
+        return None
+    from timing.recording.listen import ScriptedLine, listen
+
+    settings = source.settings
+    lines = [
+        ScriptedLine(line_id, r.utterance, r.lyric is not None)
+        for line_id, r in zip(ids, read, strict=True)
+        if r.utterance is not None
+    ]
+    pronounce = partial(phones_for, language=settings.language, say=settings.say)
+    return listen(
+        source.folder,
+        lines,
+        language=settings.language,
+        pronounce=pronounce,
+        chosen=settings.takes,
+        cache=out / ".heard",
+        progress=progress,
+    )
+
+
+def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path) -> dict[str, FittedSong]:
+    fitted = {}
+    for song_id in dict.fromkeys(r.song for r in read if r.song):
+        own = [r for r in read if r.song == song_id]
+        sung = [
+            SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric
+        ]
+        song = settings.songs.get(song_id) or SongSettings(song_id)
+        fitted[song_id] = fit_song(song, folder, sung, settings.rate)
+    return fitted
+
+
+def _time(
+    read: Sequence[_Read],
+    ids: Sequence[str],
+    heard: Heard | None,
+    fitted: Mapping[str, FittedSong],
+    settings: EpisodeSettings,
+) -> list[TimedLine | None]:
+    factors = _speaker_factors(read, ids, heard, settings)
+    sung = {song_id: iter(song.lines) for song_id, song in fitted.items()}
+    timed: list[TimedLine | None] = []
+    for line_id, r in zip(ids, read, strict=True):
+        if r.utterance is None:
+            timed.append(None)
+        elif r.song:
+            timed.append(next(sung[r.song]))
+        elif heard and line_id in heard.lines:
+            timed.append(MeasuredTimer(heard.lines[line_id]).time(r.utterance))
+        else:
+            speaker = (r.line.speaker or "").upper()
+            timed.append(_pace_timer(r.line, settings, factors.get(speaker)).time(r.utterance))
+    return timed
+
+
+def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:
+    member = settings.cast.get((line.speaker or "").upper())
+    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions)
+    if factor:
+        # A speaker's factor belongs to the usual delivery; a shouted line keeps its own relation to it.
+        ratio = delivery_named(delivery).factor / delivery_named(factor.delivery).factor
+        factor = replace(factor, factor=factor.factor * ratio)
+    pace = member.pace if member else None
+    return PaceTimer(settings.language, delivery, pace, line.directions, factor)
+
+
+def _speaker_factors(
+    read: Sequence[_Read], ids: Sequence[str], heard: Heard | None, settings: EpisodeSettings
+) -> dict[str, SpeakerFactor]:
+    """Return what the measured lines say of each speaker, by upper-case name."""
+    if heard is None:
+        return {}
+    samples: dict[str, list[tuple[Seconds, Seconds]]] = {}
+    for line_id, r in zip(ids, read, strict=True):
+        if r.utterance is None or r.song or line_id not in heard.lines:
+            continue
+        speaker = (r.line.speaker or "").upper()
+        usual = _usual_delivery(speaker, settings)
+        plain = _pace_timer(r.line, settings, SpeakerFactor(usual, 1.0, 0.0, 0)).time(r.utterance)
+        measured = MeasuredTimer(heard.lines[line_id]).time(r.utterance)
+        samples.setdefault(speaker, []).append((plain.length, measured.length))
+    return {name: calibrate(pairs, _usual_delivery(name, settings)) for name, pairs in samples.items()}
+
+
+def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
+    member = settings.cast.get(speaker)
+    return delivery_for(member.delivery if member else None, speaker, ())
+
+
+# --- the plan --------------------------------------------------------------------------------------------
+
+
+def _assemble(
+    script: Script, settings: EpisodeSettings, lines: tuple[PlanLine, ...], songs: tuple[Song, ...]
+) -> Plan:
+    clip_plan = plan_clips([n for n in lines if not (n.kind is LineKind.PICTURE and n.is_dual)], settings, songs)
+    lines = tuple(replace(n, findings=(*n.findings, *clip_plan.findings.get(n.id, ()))) for n in lines)
+    clips = clip_plan.clips
+    length = max([*(c.end for c in clips), *(s.end for s in songs), *(n.end for n in lines), Fraction(0)])
+    frames = max([settings.rate.frame_at(length), *(c.end_frame for c in clips), *(n.end_frame for n in lines)])
+    return Plan(
+        title=settings.title or script.title or Path(script.path).stem,
+        language=settings.language,
+        rate=settings.rate,
+        frames=frames,
+        length=length,
+        lines=lines,
+        clips=clips,
+        songs=songs,
+        totals=_totals(clips, settings),
+        settings=settings,
+        script_hash=script.text_hash,
+        findings=(*(f for s in songs for f in _song_findings(s, clips)), *_close_cuts(clips)),
+    )
+
+
+def _song_findings(song: Song, clips: Sequence[Clip]) -> tuple[Finding, ...]:
+    # A clip that begins in a rest, a handle before its first sound, is free to; one that meets its neighbour is a cut.
+    ends = {c.end for c in clips}
+    cuts = [c.start for c in clips if c.start in ends and song.start < c.start < song.end]
+    return (*song.findings, *(f for f in cut_findings(song, cuts) if f.code != "cuts-flash"))
+
+
+def _totals(clips: Sequence[Clip], settings: EpisodeSettings) -> Totals:
+    zero = Fraction(0)
+    priced = [(c, settings.profiles[c.profile].cost_per_s) for c in clips]
+    known = [(c.ask or zero) * c.takes * price for c, price in priced if price is not None]
+    return Totals(
+        speech=sum((c.speech for c in clips), zero),
+        screen=sum((c.end - c.start for c in clips), zero),
+        ask=sum((c.ask or zero for c in clips), zero),
+        generate=sum(((c.ask or zero) * c.takes for c in clips), zero),
+        cost=sum(known, zero) if known else None,
+    )
+
+
+def _close_cuts(clips: Sequence[Clip]) -> list[Finding]:
+    """Return the flashing caution where more than six cuts fall within any one second."""
+    cuts = sorted({c.start for c in clips})[1:]
+    worst = max(((bisect_left(cuts, at + 1) - i, at) for i, at in enumerate(cuts)), default=(0, Fraction(0)))
+    if worst[0] <= MOST_CUTS_A_SECOND:
+        return []
+    return [
+        Finding(
+            "cuts-close",
+            f"{worst[0]} cuts within one second from {float(worst[1]):.1f} s: several cuts close together can flash; "
+            "keep to six or fewer and have the finished film tested before children see it",
+            {"cuts": worst[0], "from_s": round(float(worst[1]), 3)},
+        )
+    ]
+
+
+def _loudness(plan: Plan, heard: Heard | None, folder: Path) -> tuple[Loudness, ...]:
+    values_per_s = STRIP_VALUES_A_FRAME * plan.rate.nominal
+    step = Fraction(1, values_per_s)
+    strips = []
+    if heard:
+        for line in plan.lines:
+            if line.take and line.id in heard.lines:
+                strips.append(Loudness(line.start, step, heard.loudness(line.id, values_per_s)))
+    for song in plan.songs:
+        if song.file:
+            from timing.recording.decode import read_audio
+            from timing.recording.levels import loudness
+
+            sound = read_audio(folder / song.file)
+            strips.append(Loudness(song.start, step, loudness(sound.samples, sound.rate_hz, values_per_s)))
+    return tuple(strips)
+
+
+# --- writing ---------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Written:
+    """What was written, and which printed sheets are to be replaced."""
+
+    paths: tuple[Path, ...]
+    reprint: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def write_plan(
+    plan: Plan,
+    out: Path,
+    folder: Path,
+    previous: PreviousPlan | None = None,
+    force: bool = False,
+    pictures: bool = False,
+) -> Written:
+    """Write everything under ``out``, whole or not at all; raises OutputError when a file is not ours.
+
+    ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page.
+    """
+    from timing.export.registry import EXPORTS
+    from timing.files import write_outputs
+    from timing.sheet import render_sheets
+
+    sheets = render_sheets(plan, previous.sheets if previous else None)
+    as_json = plan.to_json()
+    as_json["sheets"] = sheets.register
+    as_json["findings"] += [{"code": f.code, "message": f.message, **f.facts} for f in sheets.findings]
+    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": dump(as_json)}
+    for export in EXPORTS:
+        files |= export.files(plan, folder)
+    if pictures:
+        from timing.sheet.pictures import page_images
+
+        for number, image in enumerate(page_images(sheets.pdf), 1):
+            files[f"pages/page-{number:03d}.png"] = image
+    return Written(tuple(write_outputs(out, files, force)), sheets.reprint, sheets.findings)

@@ -1,0 +1,323 @@
+"""Find the script's lines in a folder of recordings and measure them.
+
+In: the episode folder, the script's lines in order, how words are pronounced. Out: :class:`Heard`.
+
+Each file is decoded once, searched for all lines (or for the one its name begins with), and every complete reading
+that may count is then followed closely. The last complete reading of a line wins, across files in the order of their
+names; one in which words are missing or changed gives way to an earlier one that has them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from timing.clock import Seconds
+from timing.errors import RecordingError
+from timing.model import Finding, TimedLine
+from timing.recording.files import line_named, recordings_in
+from timing.recording.heard import Heard, Pronounce, ScriptedLine, Take
+
+if TYPE_CHECKING:
+    from timing.recording.aligner import LineAligner
+    from timing.recording.cache import Cache
+    from timing.recording.decode import Sound
+    from timing.recording.levels import Levels
+    from timing.recording.locate import Place
+    from timing.recording.recogniser import Recogniser
+
+Progress = Callable[[float, str], None]
+
+__all__ = ["Heard", "ScriptedLine", "Take", "listen"]
+
+_MOSTLY = 0.5  # share of a line's words that make a reading worth following where there is no better one
+
+
+def listen(
+    folder: Path,
+    lines: Sequence[ScriptedLine],
+    *,
+    language: str,
+    pronounce: Pronounce,
+    chosen: Mapping[str, str] | None = None,
+    cache: Path | None = None,
+    progress: Progress | None = None,
+) -> Heard:
+    """Return every line that the recordings under ``folder``/recordings hold, measured.
+
+    ``chosen`` maps a line id to the recording a person wants ("recordings/a.m4a", or "a.m4a@12.3" for the reading
+    nearest to that second); otherwise the last complete reading wins. ``cache`` is a folder in which results are
+    kept by content, so that a second run need not listen again. ``progress`` is told the share done (0..1) and
+    what is being heard. A recording that cannot be read becomes a finding.
+    """
+    files = recordings_in(folder)
+    lines = [line for line in lines if line.utterance.words]
+    if not files or not lines:
+        return Heard({}, (), tuple(line.id for line in lines), (), folder)
+    listener = _Listener(lines, language, pronounce, chosen or {}, cache)
+    heard: list[_Candidate] = []
+    findings: list[Finding] = []
+    for number, path in enumerate(files):
+        name = path.relative_to(folder).as_posix()
+        if progress:
+            progress(number / len(files), name)
+        try:
+            found, said = listener.hear(path, name)
+        except RecordingError as error:
+            found, said = [], [Finding("unreadable", str(error), {"file": name})]
+        heard += found
+        findings += said
+    if progress:
+        progress(1.0, "")
+    best = {
+        line.id: _choose([c for c in heard if c.take.line_id == line.id], listener.wish(line.id)) for line in lines
+    }
+    timed = {line_id: c.line for line_id, c in best.items() if c is not None and c.line is not None}
+    for line_id, wish in listener.wishes.items():
+        if line_id in listener.by_id and not any(c.take.line_id == line_id and _is_meant(c, wish) for c in heard):
+            message = f"line {line_id}: no reading of it was found in {wish}, which is chosen for it"
+            findings.append(Finding("chosen-missing", message, {"line": line_id, "take": wish}))
+    takes = tuple(replace(c.take, is_chosen=c is best[c.take.line_id]) for c in heard)
+    unread = tuple(line.id for line in lines if line.id not in timed)
+    return Heard(timed, takes, unread, tuple(findings), folder)
+
+
+@dataclass(frozen=True)
+class _Candidate:
+    """One reading and, where it may count, the line measured in it."""
+
+    take: Take
+    line: TimedLine | None = None
+
+    @property
+    def flaws(self) -> int:
+        """How many words are missing; words said differently count only where they are many.
+
+        One such word is as often an unclear word as a wrong one, and the last reading was made for a reason.
+        """
+        if self.line is None:
+            return 99
+        count = 0
+        for finding in self.line.findings:
+            words = len(finding.facts.get("words", ()))
+            if finding.code == "not-said" or (finding.code == "said-differently" and 4 * words > len(self.line.words)):
+                count += words
+            elif finding.code in ("rough", "unclear"):
+                count += 1
+        return count
+
+
+def _is_meant(candidate: _Candidate, wish: str) -> bool:
+    name = wish.rpartition("@")[0] or wish
+    return candidate.take.file in (name, f"recordings/{name}")
+
+
+def _choose(candidates: Sequence[_Candidate], wish: str | None) -> _Candidate | None:
+    """Return the reading that counts: the wished one, else the last whole one, else the best there is."""
+    measured = [c for c in candidates if c.line is not None]
+    if wish:
+        meant = [c for c in measured if _is_meant(c, wish)]
+        second = wish.rpartition("@")[2] if "@" in wish else ""
+        if meant and second.replace(".", "", 1).isdigit():
+            return min(meant, key=lambda c: abs(c.take.start - Fraction(second)))
+        measured = meant or measured
+    if not measured:
+        return None
+    fewest = min(c.flaws for c in measured)
+    return [c for c in measured if c.flaws == fewest][-1]
+
+
+class _Listener:
+    """What stays the same from file to file: the lines, their words, the recognisers (made when first needed)."""
+
+    def __init__(
+        self,
+        lines: Sequence[ScriptedLine],
+        language: str,
+        pronounce: Pronounce,
+        wishes: Mapping[str, str],
+        cache: Path | None,
+    ):
+        from timing.recording.cache import Cache
+        from timing.recording.spoken import tokens_of
+
+        self.lines = lines
+        self.by_id = {line.id: number for number, line in enumerate(lines)}
+        self.wishes = wishes
+        self.language = language
+        self.cache: Cache = Cache(cache)
+        self.tokens = [tokens_of(line.utterance, pronounce) for line in lines]
+        self._pronounce = pronounce
+        self._aligner: LineAligner | None = None
+        self._searcher: Recogniser | None = None
+
+    def wish(self, line_id: str) -> str | None:
+        return self.wishes.get(line_id)
+
+    @property
+    def aligner(self) -> LineAligner:
+        from timing.recording.aligner import LineAligner
+
+        if self._aligner is None:
+            self._aligner = LineAligner([line.utterance for line in self.lines], self._pronounce)
+        return self._aligner
+
+    @property
+    def searcher(self) -> Recogniser:
+        from timing.recording.recogniser import TAKE, Recogniser
+
+        if self._searcher is None:
+            self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], TAKE)
+        return self._searcher
+
+    def hear(self, path: Path, name: str) -> tuple[list[_Candidate], list[Finding]]:
+        """Return the readings in one file and what to know about it; raises RecordingError."""
+        from timing.recording.cache import from_levels, from_places, hash_of, key_of, to_levels, to_places
+
+        try:
+            content = hash_of(path)
+        except OSError as error:
+            raise RecordingError(f"cannot be opened ({error.strerror}); check its permissions", name) from None
+        bound = line_named(path.name, self.by_id)
+        searched = [self.by_id[bound]] if bound is not None else range(len(self.lines))
+        known = [(self.lines[n].id, self.lines[n].is_sung, self.tokens[n]) for n in searched]
+        key = key_of("take", content, known)
+        kept = self.cache.get(key)
+        opened = _Opened(path, name)
+        if kept is None:
+            places, regions = self._search(opened, list(searched))
+            kept = [from_levels(opened.levels), from_places(places), [[str(a), str(b)] for a, b in regions]]
+            self.cache.put(key, kept)
+        levels, places = to_levels(kept[0]), to_places(kept[1])
+        regions = tuple((Fraction(a), Fraction(b)) for a, b in kept[2])
+        if not regions:
+            return [], [
+                replace(f, message=f"{name}: {f.message}", facts={**f.facts, "file": name}) for f in levels.findings()
+            ]
+        found = self._measure(opened, content, places, regions, levels)
+        if bound is not None and not any(c.line for c in found):
+            found.append(self._whole(opened, content, self.by_id[bound], regions, levels))
+        if not found:
+            return [], [Finding("unplaced", f"{name}: none of the script's lines was found in it", {"file": name})]
+        return found, []
+
+    def _search(
+        self, opened: _Opened, searched: list[int]
+    ) -> tuple[tuple[Place, ...], tuple[tuple[Seconds, Seconds], ...]]:
+        from timing.recording.levels import sound_regions
+        from timing.recording.locate import Words, locate
+
+        regions = sound_regions(opened.sound, opened.levels)
+        firsts, at = [], 0
+        for tokens in self.tokens:
+            firsts.append(at)
+            at += len(tokens)
+        known = [(n, Words(firsts[n], len(self.tokens[n]))) for n in searched if not self.aligner.is_foreign(n)]
+        return locate(self.searcher, opened.sound, known, regions), regions
+
+    def _measure(
+        self,
+        opened: _Opened,
+        content: str,
+        places: tuple[Place, ...],
+        regions: tuple[tuple[Seconds, Seconds], ...],
+        levels: Levels,
+    ) -> list[_Candidate]:
+        """Return every reading; complete ones measured from the last to the first until one has no flaw."""
+        from timing.recording.aligner import MARGIN, room_of
+
+        whole = {place.line for place in places if place.is_complete}
+        settled: set[int] = set()
+        found: list[_Candidate] = []
+        for index in reversed(range(len(places))):
+            place = places[index]
+            line = self.lines[place.line]
+            heard = round(len(place.words) / len(self.tokens[place.line]), 2)
+            take = Take(line.id, opened.name, place.start, place.end, place.is_complete, heard)
+            # A line of which only the end is missing may be whole: the search gives up on words said unclearly.
+            counts = place.is_complete or (heard >= _MOSTLY and place.line not in whole)
+            wanted = counts and (place.line not in settled or line.id in self.wishes)
+            if not wanted:
+                found.append(_Candidate(take))
+                continue
+            start, end = room_of(places, index, max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN)
+            candidate = self._candidate(opened, content, place.line, start, end, levels, take)
+            found.append(candidate)
+            if candidate.line is not None and not candidate.flaws:
+                settled.add(place.line)
+        return found[::-1]
+
+    def _whole(
+        self,
+        opened: _Opened,
+        content: str,
+        number: int,
+        regions: tuple[tuple[Seconds, Seconds], ...],
+        levels: Levels,
+    ) -> _Candidate:
+        """Return a file that is named after one line as one reading of it, rough if need be."""
+        from timing.recording.aligner import MARGIN, rough_in_file
+
+        line = self.lines[number]
+        start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
+        take = Take(line.id, opened.name, regions[0][0], regions[-1][1], True, 0.0)
+        candidate = self._candidate(opened, content, number, start, end, levels, take)
+        if candidate.line is not None:
+            return candidate
+        rough = _from_first_sound(rough_in_file(line.utterance, regions), opened.name, levels)
+        return _Candidate(take, rough)
+
+    def _candidate(
+        self, opened: _Opened, content: str, number: int, start: Seconds, end: Seconds, levels: Levels, take: Take
+    ) -> _Candidate:
+        from timing.recording.aligner import timed_line
+        from timing.recording.cache import from_reading, key_of, to_reading
+
+        aligner = self.aligner
+        if aligner.is_foreign(number):
+            return _Candidate(take)
+        key = key_of("line", content, start, end, self.tokens[number])
+        kept = self.cache.get(key)
+        if kept is None:
+            kept = from_reading(aligner.read(opened.sound.cut(start, end), number))
+            self.cache.put(key, kept)
+        reading = to_reading(kept)
+        if reading is None or not any(reading.words):
+            return _Candidate(take)
+        zero = Fraction(int(start * 16_000), 16_000)
+        line = timed_line(self.lines[number].utterance, self.tokens[number], reading, zero)
+        take = replace(take, start=line.start, end=line.end, confidence=line.confidence or 0.0)
+        return _Candidate(take, _from_first_sound(line, opened.name, levels))
+
+
+def _from_first_sound(line: TimedLine, name: str, levels: Levels) -> TimedLine:
+    findings = (*line.findings, *levels.findings())
+    return replace(line.moved(-line.start), take=name, take_start=line.start, findings=findings)
+
+
+class _Opened:
+    """A recording that is decoded only when something has to be heard in it."""
+
+    def __init__(self, path: Path, name: str):
+        self.path, self.name = path, name
+        self._sound: Sound | None = None
+        self._levels: Levels | None = None
+
+    @property
+    def sound(self) -> Sound:
+        from timing.recording.decode import read_audio
+
+        if self._sound is None:
+            self._sound = read_audio(self.path)
+        return self._sound
+
+    @property
+    def levels(self) -> Levels:
+        from timing.recording.levels import measure
+
+        if self._levels is None:
+            self._levels = measure(self.sound)
+        return self._levels

@@ -1,0 +1,247 @@
+"""The recogniser behind everything heard: pocketsphinx, used to follow known words instead of guessing unknown ones.
+
+In: 16 kHz int16 samples and a fixed list of words, each with its pronunciations. Out: words and phones with times
+and scores. Times are exact seconds from the first sample given.
+
+What experience with this library asks for, and this module hides:
+- a word added after a search has run can crash it, so the whole vocabulary is given at the start;
+- state leaks from one pass to the next (10 to 20 ms), so features are started afresh before each: the same sound
+  gives the same times whatever was heard before;
+- a frame is stamped with the left edge of its window, so half a window less half a step, 1/128 s, is added;
+- the stock silence probability (0.005) lets words swallow the pauses beside them: 1.0 here;
+- nothing is pruned (beams 0) when a line is followed: a known line is short, and pruning loses held notes;
+- the phone pass needs gigabytes on minutes of sound: lines only, never takes.
+
+The acoustic model is the US English one inside the pocketsphinx wheel (BSD-2-Clause).
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import re
+import tempfile
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from timing.clock import Seconds
+from timing.model import is_vowel
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Phones = tuple[str, ...]
+
+STEPS_PER_S = 100
+# Vowel onsets come out late by 3.5 ms (median over 154 hand-set ones and 2,000 synthesised ones) after that.
+VOWEL_EARLIER = Fraction(1, 400)
+WINDOW_CENTRE = Fraction(1, 128)  # 25.625 ms / 2 - 10 ms / 2
+PHONES = frozenset(
+    "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH".split()
+)
+# Phones that a loop between lines may use for whatever else is said: all classes of sound, few enough to be fast.
+_LOOP = "AA AE AH IY EH OW UW ER S SH N M L R T K D B F HH".split()
+_LOG_BASE = math.log(1.0001)
+
+
+@dataclass(frozen=True, slots=True)
+class Beams:
+    """How unlikely a path may become before it is given up (0: never)."""
+
+    phones: float
+    words: float
+
+
+LINE = Beams(0, 0)
+# Narrow enough for minutes of sound and a whole script: 190 s with 36 lines need 270 MB; nothing more is found with
+# 1e-120, which needs 1.8 GB.
+TAKE = Beams(1e-40, 1e-30)
+# A whole song in one pass: its words are known in order, so wide beams stay cheap, and narrow ones end in nothing.
+SONG = Beams(1e-250, 1e-200)
+
+
+@dataclass(frozen=True, slots=True)
+class HeardPhone:
+    """One phone with its times in seconds."""
+
+    name: str
+    start: Seconds
+    end: Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class HeardWord:
+    """One word of the vocabulary (``index``) with its times; ``score`` is its log-likelihood (base 1.0001)."""
+
+    index: int
+    start: Seconds
+    end: Seconds
+    score: float
+    phones: tuple[HeardPhone, ...] = ()
+
+
+ANY = -1  # in a grammar: any sound, said in free phones; each comes back with a negative index
+
+
+class Recogniser:
+    """An acoustic model with a fixed vocabulary; word ``i`` is the i-th entry of ``words``.
+
+    ``words`` holds each word's pronunciations (ARPABET, no stress digits). ``beams`` set it up for one
+    line, a take or a song.
+    """
+
+    def __init__(self, words: Sequence[Sequence[Phones]], beams: Beams = LINE):
+        import pocketsphinx
+
+        self._count = len(words)
+        self._searches = 0
+        model = os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us")
+        with tempfile.TemporaryDirectory() as folder:
+            path = os.path.join(folder, "words.dict")
+            with open(path, "w", encoding="ascii", newline="\n") as file:
+                file.writelines(_entries(words))
+            self._decoder = pocketsphinx.Decoder(
+                hmm=model, dict=path, lm=None, samprate=16000, loglevel="FATAL", bestpath=False, cmn="batch",
+                silprob=1.0, allphone_ci=True, beam=beams.phones, wbeam=beams.words, pbeam=beams.phones,
+            )  # fmt: skip
+            self._decoder.add_allphone_file("free", None)
+
+    def align(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
+        """Return the words ``order`` with their phones, in that order; None when they cannot be fitted at all.
+
+        A negative index stands for one free phone, as ``follow`` returns it; those are followed, not returned.
+        """
+        rough = self.words(samples, order)
+        if rough is None:
+            return None
+        try:
+            self._decoder.set_alignment()
+            self._run(samples)
+            alignment = self._decoder.get_alignment()
+        except RuntimeError:
+            return None
+        found, scores = [], iter(rough)
+        for word in alignment or ():
+            if word.name.startswith("w"):
+                end = _moment(word.start + word.duration)
+                score = next(scores).score  # of the first pass: on one scale with the free loop's
+                found.append(HeardWord(_index(word.name), _moment(word.start), end, score, _phones(word)))
+        return found if len(found) == len(rough) and all(w.phones for w in found) else None
+
+    def words(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
+        """Return the words ``order`` in that order without phones; None when they cannot be fitted."""
+        try:
+            self._decoder.set_align_text(" ".join(f"w{i}" if i >= 0 else f"any-{_LOOP[~i]}" for i in order))
+            self._run(samples)
+        except RuntimeError:
+            return None
+        found = [w for w in self._segments() if w.index >= 0]
+        return found if len(found) == sum(i >= 0 for i in order) else None
+
+    def follow(
+        self, samples: NDArray[np.int16], states: int, arcs: Iterable[tuple[int, int, float, int | None]]
+    ) -> list[HeardWord] | None:
+        """Return the best way through a grammar of ``states`` from the first state to the last.
+
+        ``arcs`` are (from, to, probability, word): a word's index, ANY for any one phone, None for nothing said.
+        """
+        self._searches += 1
+        name = f"take{self._searches}"
+        transitions: list[tuple[Any, ...]] = []
+        for start, end, probability, word in arcs:
+            if word is None:
+                transitions.append((start, end, probability))
+            elif word == ANY:
+                transitions += [(start, end, probability, f"any-{p}") for p in _LOOP]
+            else:
+                transitions.append((start, end, probability, f"w{word}"))
+        try:
+            self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, states - 1, transitions))
+            self._decoder.activate_search(name)
+            self._run(samples)
+            return self._segments() or None
+        except RuntimeError:
+            return None
+
+    def free_scores(self, samples: NDArray[np.int16]) -> NDArray[np.float64] | None:
+        """Return, for each step of 10 ms, the log-likelihood of whatever phone fits best there (a free loop)."""
+        import numpy as np
+
+        try:
+            self._decoder.activate_search("free")
+            self._run(samples)
+        except RuntimeError:
+            return None
+        if self._decoder.hyp() is None:
+            return None
+        scores = np.zeros(len(samples) * STEPS_PER_S // 16000 + 4)
+        for segment in self._decoder.seg():
+            length = segment.end_frame - segment.start_frame + 1
+            scores[segment.start_frame : segment.end_frame + 1] = _log(segment.ascore) / length
+        return scores
+
+    def _run(self, samples: NDArray[np.int16]) -> None:
+        decoder = self._decoder
+        decoder.reinit_feat()
+        decoder.start_utt()
+        decoder.process_raw(samples.tobytes(), full_utt=True)
+        decoder.end_utt()
+
+    def _segments(self) -> list[HeardWord]:
+        if self._decoder.hyp() is None:
+            return []
+        found = []
+        for segment in self._decoder.seg():
+            if segment.word[0] in "<[(":
+                continue
+            index = _index(segment.word) if segment.word[0] == "w" else ~_LOOP.index(segment.word[4:])
+            start, end = _moment(segment.start_frame), _moment(segment.end_frame + 1)
+            found.append(HeardWord(index, start, end, _log(segment.ascore)))
+        return found
+
+
+def _phones(word: Any) -> tuple[HeardPhone, ...]:
+    """Return a word's phones, each up to the next; a vowel after a consonant begins VOWEL_EARLIER sooner."""
+    names: list[str] = []
+    starts: list[Seconds] = []
+    end = 0
+    for phone in word:
+        if phone.duration:
+            earlier = VOWEL_EARLIER if names and is_vowel(phone.name) and not is_vowel(names[-1]) else 0
+            names.append(phone.name)
+            starts.append(_moment(phone.start) - earlier)
+            end = phone.start + phone.duration
+    edges = [*starts, _moment(end)]
+    return tuple(HeardPhone(*sound) for sound in zip(names, edges, edges[1:], strict=False))
+
+
+def step_at(moment: Seconds) -> int:
+    """Return the analysis step that stands for ``moment`` (the inverse of the times given out here)."""
+    return round((moment - WINDOW_CENTRE) * STEPS_PER_S)
+
+
+def _moment(step: int) -> Seconds:
+    return Fraction(step, STEPS_PER_S) + WINDOW_CENTRE
+
+
+def _log(probability: float) -> float:
+    # Segment.ascore is a probability in the library's log base, not a logarithm.
+    return math.log(max(probability, 1e-300)) / _LOG_BASE
+
+
+def _index(name: str) -> int:
+    return int(re.match(r"w(\d+)", name)[1])  # type: ignore[index]
+
+
+def _entries(words: Sequence[Sequence[Phones]]) -> Iterable[str]:
+    for index, pronunciations in enumerate(words):
+        for number, phones in enumerate(dict.fromkeys(pronunciations), 1):
+            unknown = set(phones) - PHONES
+            if unknown or not phones:
+                raise ValueError(f"not an ARPABET pronunciation: {phones}")
+            yield f"w{index}{'' if number == 1 else f'({number})'} {' '.join(phones)}\n"
+    for phone in _LOOP:
+        yield f"any-{phone} {phone}\n"

@@ -1,0 +1,333 @@
+"""Blocks -> script lines: what each speech says, with directions, pauses, lengths and song cues in their places."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import replace
+
+from timing.errors import ScriptError
+from timing.model import Finding, LineKind, NotedLength, PauseMark, ScriptLine, SongCue, Where
+from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
+from timing.script.markup import Piece, strip_emphasis, tidy
+from timing.script.notes import Note, slug, written_pause
+
+LONGEST_SPEECH_CHARACTERS = 20_000
+_BRACKETED = re.compile(r"\(([^()]{1,40})\)")
+
+
+class Assembler:
+    """Builds the lines of one script, block by block."""
+
+    def __init__(self, prepared: Prepared, path: str):
+        self.prepared, self.path = prepared, path
+        self.lines: list[ScriptLine] = []
+        self.findings: list[Finding] = prepared.findings
+        self.scene: str | None = None
+        self.cue: tuple[SongCue, Where] | None = None
+        self.length: tuple[NotedLength, Where] | None = None
+        self.singer: str | None = None
+        self.has_speech = False  # a speech that a dual one can pair with
+
+    def assemble(self, blocks: list[Block]) -> tuple[ScriptLine, ...]:
+        """Return the script's lines; findings that belong to none are in ``self.findings``."""
+        for block in blocks:
+            self._block(block)
+        self._place_length()
+        if self.cue:
+            cue, where = self.cue
+            self.findings.append(
+                Finding("song-cue-unused", f"no sung line follows the song note for {cue.song}", {}, where)
+            )
+        return tuple(self.lines)
+
+    # --- helpers --------------------------------------------------------------------------------------
+
+    def _where(self, line_number: int) -> Where:
+        return Where(self.path, line_number)
+
+    def _add(self, line: ScriptLine) -> None:
+        self.lines.append(line)
+
+    def _inline(self, text: str, sung: bool = False) -> tuple[Piece, list[Note]]:
+        """Return the text without mark-up, and the notes that stood in it."""
+        plain, ranges = strip_emphasis(text, underline=not sung)
+        spans = [(m.start(), m.end(), self.prepared.notes[int(m[1])]) for m in MARKER.finditer(plain)]
+
+        def moved(offset: int) -> int:
+            return offset - sum(min(end, offset) - start for start, end, _ in spans if start < offset)
+
+        piece = Piece(MARKER.sub("", plain), [(moved(a), moved(b)) for a, b in ranges])
+        piece.pauses = [PauseMark(moved(start), note.pause) for start, _, note in spans if note.pause is not None]
+        return tidy(piece), [note for _, _, note in spans]
+
+    def _take_notes(self, notes: list[Note], line_number: int) -> NotedLength | None:
+        """Keep a song cue for the next sung line; return a length, if a note gave one."""
+        length = None
+        for note in notes:
+            if note.cue:
+                self.cue = (note.cue, self._where(line_number))
+            if note.length:
+                length = note.length
+        return length
+
+    def _place_length(self) -> None:
+        """Put a length that found no picture passage beside it on a passage of its own."""
+        if self.length is None:
+            return
+        length, where = self.length
+        self.length = None
+        amount = f"{float(length.amount):g} {length.unit}"
+        message = f"[[{amount}]] has no picture passage beside it; a passage of that length was put here"
+        self._add(
+            ScriptLine(
+                LineKind.PICTURE, "(picture)", where, scene=self.scene, length=length,
+                findings=(Finding("length-alone", message, {}, where),),
+            )
+        )  # fmt: skip
+
+    # --- blocks ---------------------------------------------------------------------------------------
+
+    def _block(self, block: Block) -> None:
+        if block.kind is BlockKind.NOTES:
+            self._notes(block)
+            return
+        if block.kind is not BlockKind.PICTURE:
+            self._place_length()
+        if block.kind is BlockKind.SCENE:
+            piece, notes = self._inline(block.text)
+            self._take_notes(notes, block.line_number)
+            self.scene = piece.text or None
+            self.singer = None
+            self.findings += block.findings
+        elif block.kind is BlockKind.SONG:
+            self.cue = (SongCue(slug(block.text) or None, None), self._where(block.line_number))
+            self.findings += block.findings
+        elif block.kind is BlockKind.SONG_END:
+            self.singer = None
+        elif block.kind is BlockKind.PICTURE:
+            self._picture(block)
+        else:
+            self._speech(block)
+
+    def _notes(self, block: Block) -> None:
+        """Give notes on their own to what they stand beside: a length to the picture passage above, else below."""
+        piece, notes = self._inline(block.parts[0].text)
+        length = self._take_notes(notes, block.line_number)
+        last = self.lines[-1] if self.lines else None
+        if length is not None:
+            if last and last.kind is LineKind.PICTURE and last.length is None:
+                self.lines[-1] = replace(last, length=length)
+            else:
+                self._place_length()
+                self.length = (length, self._where(block.line_number))
+        if piece.pauses:
+            if last and last.kind is LineKind.SPOKEN:
+                moved = Piece(last.text, pauses=list(last.pauses))
+                for mark in piece.pauses:
+                    moved.pause(mark.length)
+                self.lines[-1] = replace(last, pauses=moved.settled_pauses())
+            else:
+                message = (
+                    "a pause note stands beside no spoken line; it has no effect (a length note gives picture time)"
+                )
+                self.findings.append(Finding("pause-alone", message, {}, self._where(block.line_number)))
+
+    def _picture(self, block: Block) -> None:
+        self.singer = None
+        piece, length = Piece(), None
+        for part in block.parts:
+            one, notes = self._inline(part.text)
+            length = self._take_notes(notes, part.line_number) or length
+            one.pauses.clear()
+            piece.add(one)
+        if length is None and self.length:
+            length, self.length = self.length[0], None
+        self._place_length()
+        if not piece.text:
+            if length is not None:
+                self.length = (length, self._where(block.line_number))
+            return
+        self._add(
+            ScriptLine(
+                LineKind.PICTURE, piece.text, self._where(block.line_number), block.speaker, self.scene,
+                block.directions, tuple(piece.emphasis), length=length, findings=tuple(block.findings),
+            )
+        )  # fmt: skip
+
+    def _speech(self, block: Block) -> None:
+        builder = _SpeechBuilder(self, block)
+        for part in block.parts:
+            builder.add(part)
+        builder.finish()
+
+
+class _SpeechBuilder:
+    """Splits one speech into lines: a new one at a direction in its middle, and for each lyric line."""
+
+    def __init__(self, owner: Assembler, block: Block):
+        self.owner, self.block = owner, block
+        self.directions: tuple[str, ...] = block.directions
+        self.piece = Piece()
+        self.start = block.line_number
+        self.findings: list[Finding] = list(block.findings)
+        self.first = len(owner.lines)
+        self.last_kind: LineKind | None = None
+        self.has_lyric = any(p.kind is PartKind.LYRIC for p in block.parts)
+        self.is_dual = block.is_dual
+        if block.is_dual and not owner.has_speech:
+            self.is_dual = False
+            self._found(
+                "dual-alone", "^ marks a speech spoken together with the one before, and there is none", self.start
+            )
+
+    def _found(self, code: str, message: str, line_number: int) -> None:
+        self.findings.append(Finding(code, message, {}, self.owner._where(line_number)))
+
+    def add(self, part: Part) -> None:
+        if part.kind is PartKind.DIRECTION:
+            self._direction(part)
+        elif part.kind is PartKind.LYRIC:
+            self._flush()
+            self._lyric(part)
+        else:
+            self._words(part)
+
+    def _direction(self, part: Part) -> None:
+        inside = MARKER.sub("", part.text).strip().removeprefix("(").removesuffix(")").strip()
+        pause = written_pause(inside)
+        if pause is not None:
+            self.piece.pause(pause)
+            return
+        if self.piece.text:
+            self._flush()
+        notes = self.owner._inline(part.text)
+        self.owner._take_notes(notes[1], part.line_number)
+        text = strip_emphasis(inside)[0].strip()
+        if text:
+            self.directions = (*self.directions, text)
+
+    def _words(self, part: Part) -> None:
+        owner = self.owner
+
+        def pause(match: re.Match[str]) -> str:
+            length = written_pause(match[1])
+            return match[0] if length is None else owner.prepared.marker(Note(pause=length))
+
+        one, notes = owner._inline(_BRACKETED.sub(pause, part.text))
+        length = owner._take_notes(notes, part.line_number)
+        if length is not None:
+            amount = f"{float(length.amount):g} {length.unit}"
+            message = f"[[{amount}]] stands in a speech and has no effect; for a silence write [[pause {amount}]]"
+            self._found("length-in-speech", message, part.line_number)
+        if not self.piece.text and one.text:
+            self.start = part.line_number
+        self.piece.add(one)
+
+    def _lyric(self, part: Part) -> None:
+        owner = self.owner
+        one, notes = owner._inline(part.text, sung=True)
+        owner._take_notes(notes, part.line_number)
+        if not one.text:
+            return
+        speaker = self.block.speaker
+        if speaker is None and owner.singer is not None:
+            speaker = owner.singer
+        cue, owner.cue = (owner.cue[0] if owner.cue else None), None
+        self._emit(LineKind.SUNG, one, part.line_number, speaker, cue)
+        owner.singer = speaker
+
+    def _flush(self) -> None:
+        piece = self.piece
+        self.piece = Piece()
+        if not piece.text:
+            self.piece.pauses = [replace(p, offset=0) for p in piece.pauses]
+            return
+        self.owner.singer = None
+        self._emit(LineKind.SPOKEN, piece, self.start, self.block.speaker, None)
+
+    def _emit(self, kind: LineKind, piece: Piece, line_number: int, speaker: str | None, cue: SongCue | None) -> None:
+        if len(piece.text) > LONGEST_SPEECH_CHARACTERS:
+            raise ScriptError(
+                f"this speech has {len(piece.text):,} characters, too many for one line; "
+                "put line breaks and speakers' names between the speeches",
+                self.owner.path,
+                line_number,
+            )
+        line = ScriptLine(
+            kind, piece.text, self.owner._where(line_number), speaker, self.owner.scene, self.directions,
+            tuple(piece.emphasis), piece.settled_pauses(), None, cue, self.is_dual, tuple(self.findings),
+        )  # fmt: skip
+        self.owner._add(line)
+        self.directions = tuple(d for d in self.directions if d in self.block.directions)
+        self.findings = []
+        self.last_kind = kind
+        self.owner.has_speech = True
+
+    def finish(self) -> None:
+        """Emit what is left; a speech without words is a passage of picture, and said so."""
+        self._flush()
+        owner = self.owner
+        left = tuple(d for d in self.directions if d not in self.block.directions)
+        if len(owner.lines) > self.first:
+            last = owner.lines[-1]
+            if left:  # "(sighs)" after the last words
+                last = replace(last, directions=(*last.directions, *left))
+            if self.piece.pauses:
+                moved = Piece(last.text, pauses=list(last.pauses))
+                for mark in self.piece.pauses:
+                    moved.pause(mark.length)
+                last = replace(last, pauses=moved.settled_pauses())
+            owner.lines[-1] = replace(last, findings=(*last.findings, *self.findings))
+            return
+        where = owner._where(self.block.line_number)
+        name = self.block.speaker
+        if name is None:
+            owner.findings += self.findings
+            return
+        if not left:
+            owner.findings += [
+                *self.findings,
+                Finding("speaker-without-words", f"{name} has no words here", {"speaker": name}, where),
+            ]
+            return
+        text = " ".join(f"({d})" for d in left)
+        message = f"{name} has a direction but no words here; kept as picture"
+        self._found("speaker-without-words", message, self.block.line_number)
+        owner._add(
+            ScriptLine(
+                LineKind.PICTURE, text, where, self.block.speaker, owner.scene, self.block.directions,
+                findings=tuple(self.findings),
+            )
+        )  # fmt: skip
+
+
+def name_findings(lines: tuple[ScriptLine, ...]) -> list[Finding]:
+    """Return findings for names met once that are one slip away from a frequent one ("TANYS" for "TANSY")."""
+    names = Counter(line.speaker for line in lines if line.speaker)
+    findings = []
+    for name, count in names.items():
+        if count > 1 or len(name) < 4:
+            continue
+        near = next((n for n, often in names.items() if often > 2 and _one_slip(name, n)), None)
+        if near:
+            where = next(line.where for line in lines if line.speaker == name)
+            message = f'the speaker "{name}" is met once; did you mean "{near}"?'
+            findings.append(Finding("speaker-near", message, {"speaker": name, "near": near}, where))
+    return findings
+
+
+def _one_slip(a: str, b: str) -> bool:
+    """True when one letter added, left out, changed or swapped with its neighbour makes ``a`` into ``b``."""
+    if a == b or abs(len(a) - len(b)) > 1 or any(c.isdigit() for c in a + b):
+        return False
+    start = 0
+    while start < min(len(a), len(b)) and a[start] == b[start]:
+        start += 1
+    rest_a, rest_b = a[start:], b[start:]
+    return (
+        rest_a[1:] == rest_b[1:]
+        or rest_a[1:] == rest_b
+        or rest_a == rest_b[1:]
+        or (rest_a[1::-1] == rest_b[:2] and len(rest_a) > 1 and rest_a[2:] == rest_b[2:])
+    )

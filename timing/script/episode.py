@@ -1,0 +1,365 @@
+"""episode.toml -> :class:`timing.settings.EpisodeSettings`.
+
+Every key is optional. A key nobody knows is an error that offers the nearest one that is known; a value of the
+wrong kind is one sentence with file and line. Numbers are read exactly as written (``96.5`` is 193/2).
+The keys are those of :data:`timing.script.template.TEMPLATE`, which explains each of them.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from difflib import get_close_matches
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, TypeVar
+
+from timing.clock import Seconds
+from timing.errors import SettingsError
+from timing.model import VOWELS
+from timing.script import values
+from timing.script.decoding import decode
+from timing.script.notes import slug
+from timing.script.template import TEMPLATE
+from timing.script.toml_lines import KeyLines
+from timing.settings import (
+    DEFAULT_PROFILE,
+    DELIVERIES,
+    Budget,
+    CastMember,
+    ClipProfile,
+    EpisodeSettings,
+    Gaps,
+    SayEntry,
+    SheetSettings,
+    SongSettings,
+)
+
+__all__ = ["FILE_NAME", "TEMPLATE", "parse_episode", "read_episode"]
+
+FILE_NAME = "episode.toml"
+_T = TypeVar("_T")
+_D = TypeVar("_D")
+
+
+def read_episode(path: Path) -> EpisodeSettings:
+    """Return the settings in an episode.toml; raises SettingsError with file and line."""
+    try:
+        data = Path(path).read_bytes()
+    except IsADirectoryError:
+        raise SettingsError("this is a folder, not a settings file", path) from None
+    except FileNotFoundError:
+        raise SettingsError("there is no such file", path) from None
+    except OSError as error:
+        raise SettingsError(f"the file cannot be read ({error.strerror or error})", path) from None
+    return parse_episode(_text(data, path), path)
+
+
+def _text(data: bytes, path: Path) -> str:
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        from timing.errors import ScriptError
+
+        try:
+            return decode(data, path)[0]
+        except ScriptError as error:
+            raise SettingsError(error.message, error.path, error.line_number) from None
+
+
+def parse_episode(text: str, path: Path | str) -> EpisodeSettings:
+    """Return the settings in the text of an episode.toml; ``path`` is named in messages."""
+    try:
+        content = tomllib.loads(text, parse_float=_exact)
+    except tomllib.TOMLDecodeError as error:
+        line_number, message = _syntax(str(error), text)
+        raise SettingsError(message, path, line_number) from None
+    except (ValueError, RecursionError):
+        raise SettingsError(
+            "this cannot be read as TOML: a number or a nesting in it is far too large", path
+        ) from None
+    return _Episode(path, KeyLines(text)).read(content)
+
+
+def _exact(text: str) -> Fraction | float:
+    """Return a TOML float exactly; infinities and giants stay floats and are refused where they are used."""
+    try:
+        if len(text) > 60 or abs(int(re.split("[eE]", text)[1]) if re.search("[eE]", text) else 0) > 30:
+            return float(text)
+        return Fraction(text.replace("_", ""))
+    except (ValueError, IndexError):
+        return float(text)
+
+
+def _syntax(message: str, text: str) -> tuple[int | None, str]:
+    match = re.search(r"\(at line (\d+), column (\d+)\)", message)
+    what = re.sub(r"\s*\(at .*\)$", "", message)
+    what = what[:1].lower() + what[1:]
+    if "at end of document" in message:
+        return text.count("\n") + 1, f"not valid TOML: {what} (at the end of the file)"
+    if not match:
+        return None, f"not valid TOML: {what}"
+    line_number, column = int(match[1]), int(match[2])
+    advice = ""
+    line = text.split("\n")[line_number - 1] if line_number <= text.count("\n") + 1 else ""
+    if re.match(r"\s*[\w-]+\s*:", line):
+        advice = "; write key = value"
+    elif re.match(r"\s*[\w.-]+\s*=\s*[^\W\d]", line) and not re.search(r"=\s*(true|false|inf|nan)\b", line):
+        advice = '; put text in quotes, for example title = "Out and In"'
+    return line_number, f"not valid TOML: {what} (column {column}){advice}"
+
+
+class _Table:
+    """One table of the file, read key by key; what is left over is unknown."""
+
+    def __init__(self, values: Mapping[str, Any], path: tuple[str, ...], owner: _Episode):
+        self.values, self.path, self.owner = values, path, owner
+        self.known: set[str] = set()
+
+    def error(self, key: str | None, message: str) -> SettingsError:
+        path = self.path if key is None else (*self.path, key)
+        return SettingsError(message, self.owner.path, self.owner.key_lines.find(path))
+
+    def name(self, key: str) -> str:
+        """How messages call a key: "rate", "song.out-and-in.bpm"."""
+        return ".".join((*self.path, key))
+
+    def get(self, key: str, read: Callable[[Any, str], _T], default: _D) -> _T | _D:
+        """Return the value of ``key`` as ``read`` makes it, or the default where the key is absent."""
+        self.known.add(key)
+        if key not in self.values:
+            return default
+        try:
+            return read(self.values[key], self.name(key))
+        except ValueError as error:
+            raise self.error(key, str(error)) from None
+
+    def table(self, key: str) -> _Table:
+        self.known.add(key)
+        value = self.values.get(key, {})
+        if not isinstance(value, Mapping):
+            raise self.error(key, f"{self.name(key)} is a table: write [{self.name(key)}] on a line of its own")
+        return _Table(value, (*self.path, key), self.owner)
+
+    def tables(self, key: str) -> dict[str, _Table]:
+        """Return the named tables below ``key``: [song.out-and-in] [song.lullaby]."""
+        outer = self.table(key)
+        for name, value in outer.values.items():
+            if not isinstance(value, Mapping):
+                raise outer.error(name, f"{outer.name(name)}: name what it is for, as in [{key}.NAME], then its keys")
+        return {name: outer.table(name) for name in outer.values}
+
+    def finish(self) -> None:
+        """Raise SettingsError for the first key that was never asked for."""
+        for key in self.values:
+            if key in self.known:
+                continue
+            near = get_close_matches(key.casefold(), self.known, 1, 0.6)
+            place = f" in [{'.'.join(self.path)}]" if self.path else ""
+            advice = f'did you mean "{near[0]}"?' if near else f"known are: {', '.join(sorted(self.known))}"
+            raise self.error(key, f'there is no key "{key}"{place}; {advice}')
+
+
+class _Episode:
+    """Reads the whole file."""
+
+    def __init__(self, path: Path | str, key_lines: KeyLines):
+        self.path, self.key_lines = path, key_lines
+
+    def read(self, content: Mapping[str, Any]) -> EpisodeSettings:
+        top = _Table(content, (), self)
+        plain = EpisodeSettings()
+        profiles = self._profiles(top)
+        default_profile = top.get("default_profile", values.text_value, self._default_profile(profiles))
+        if default_profile not in profiles:
+            raise top.error("default_profile", values.unknown(default_profile, profiles, "clip profile"))
+        settings = EpisodeSettings(
+            title=top.get("title", values.text_value, None),
+            code=top.get("code", values.text_value, None),
+            language=top.get("language", values.language_code, plain.language),
+            rate=self._rate(top, "rate", plain.rate),
+            delivery_rate=self._rate(top, "delivery_rate", None),
+            cast=self._cast(top, profiles),
+            profiles=profiles,
+            default_profile=default_profile,
+            songs={slug(name): self._song(slug(name), table) for name, table in top.tables("song").items()},
+            say=self._say(top.table("say")),
+            gaps=self._gaps(top.table("gaps")),
+            budget=self._budget(top.table("budget")),
+            sheet=self._sheet(top),
+            fit_by=top.get("fit_by", values.one_of("high", "likely"), plain.fit_by),
+            share_short_lines=top.get("share_short_lines", values.flag, False),
+            mute_e=top.get("mute_e", values.flag, True),
+            takes=self._takes(top.table("takes")),
+        )
+        top.finish()
+        return settings
+
+    def _rate(self, top: _Table, key: str, default: Any) -> Any:
+        drop_key = "drop_frame" if key == "rate" else "delivery_drop_frame"
+        drop = top.get(drop_key, values.flag, False)
+        rate = top.get(key, values.frame_rate, default)
+        if not drop:
+            return rate
+        if rate is None:
+            raise top.error(drop_key, f"{drop_key} needs {key}")
+        try:
+            return replace(rate, drop_frame=True)
+        except ValueError as error:
+            raise top.error(drop_key, str(error)) from None
+
+    def _profiles(self, top: _Table) -> dict[str, ClipProfile]:
+        found = {DEFAULT_PROFILE: ClipProfile()}
+        for name, table in top.tables("profile").items():
+            found[name] = self._profile(name, table)
+        return found
+
+    @staticmethod
+    def _default_profile(profiles: Mapping[str, ClipProfile]) -> str:
+        """The one profile the user wrote is everybody's; with several, the one called "default" is."""
+        own = [name for name in profiles if name != DEFAULT_PROFILE]
+        return own[0] if len(own) == 1 and profiles[DEFAULT_PROFILE] == ClipProfile() else DEFAULT_PROFILE
+
+    @staticmethod
+    def _profile(name: str, table: _Table) -> ClipProfile:
+        plain = ClipProfile()
+        lengths = table.get("lengths", values.lengths, None)
+        low = table.get("shortest_s", values.positive, None)
+        high = table.get("longest_s", values.positive, None)
+        step = table.get("step_s", values.positive, None)
+        if low is not None or high is not None or step is not None:
+            if lengths:
+                raise table.error("lengths", "give either lengths or shortest_s, longest_s and step_s, not both")
+            lengths = _range(table, low, high, step)
+        head = table.get("head_s", values.not_negative, plain.head)
+        tail = table.get("tail_s", values.not_negative, plain.tail)
+        takes = table.get("takes", values.whole(1, 1000), plain.takes)
+        cost = table.get("cost_per_s", values.not_negative, None)
+        table.finish()
+        try:
+            return ClipProfile(name, lengths or plain.lengths, head, tail, takes, cost)
+        except ValueError as error:
+            raise table.error(None, str(error)) from None
+
+    @staticmethod
+    def _cast(top: _Table, profiles: Mapping[str, ClipProfile]) -> dict[str, CastMember]:
+        found = {}
+        for name, table in top.tables("cast").items():
+            profile = table.get("profile", values.text_value, None)
+            if profile is not None and profile not in profiles:
+                raise table.error("profile", values.unknown(profile, profiles, "clip profile"))
+            found[name.upper()] = CastMember(
+                name.upper(),
+                table.get("delivery", values.one_of(*DELIVERIES), None),
+                table.get("pace", values.between(Fraction(1, 4), Fraction(4)), None),
+                profile,
+            )
+            table.finish()
+        return found
+
+    @staticmethod
+    def _song(name: str, table: _Table) -> SongSettings:
+        plain = SongSettings(name)
+        song = SongSettings(
+            name,
+            file=table.get("file", values.file_name, None),
+            bpm=table.get("bpm", values.between(Fraction(20), Fraction(400)), None),
+            metre=table.get("metre", values.metre, plain.metre),
+            downbeat=table.get("downbeat_s", values.not_negative, None),
+            first_bar=table.get("first_bar", values.whole(-999, 9999), plain.first_bar),
+            offset=table.get("offset_ms", values.number, Fraction(0)) / 1000,
+            half_beat_shift=table.get("half_beat_shift", values.flag, False),
+            vocal=table.get("vocal", values.file_name, None),
+            tune=table.get("tune", values.file_name, None),
+            title=table.get("title", values.text_value, None),
+            bars_a_line=table.get("bars_a_line", values.whole(1, 64), plain.bars_a_line),
+        )
+        table.finish()
+        return song
+
+    @staticmethod
+    def _gaps(table: _Table) -> Gaps:
+        plain = Gaps()
+        gaps = Gaps(
+            line=table.get("line_s", values.not_negative, plain.line),
+            scene=table.get("scene_s", values.not_negative, plain.scene),
+            picture=table.get("picture_s", values.positive, plain.picture),
+        )
+        table.finish()
+        return gaps
+
+    @staticmethod
+    def _budget(table: _Table) -> Budget:
+        budget = Budget(
+            seconds_a_month=table.get("seconds_a_month", values.positive, None),
+            money_a_month=table.get("money_a_month", values.positive, None),
+            currency=table.get("currency", values.text_value, ""),
+        )
+        table.finish()
+        return budget
+
+    @staticmethod
+    def _sheet(top: _Table) -> SheetSettings:
+        table = top.table("sheet")
+        plain = SheetSettings()
+        paper = values.one_of("A4", "Letter", fold=True)
+        sheet = SheetSettings(
+            paper=table.get("paper", paper, top.get("paper", paper, plain.paper)),
+            layout=table.get("layout", values.one_of("page", "wide"), plain.layout),
+            rows=table.get("rows", values.whole(8, 200), None),
+            parts=table.get("parts", values.sheet_parts, plain.parts),
+            every_frame=table.get("every_frame", values.flag, False),
+            only_clips=table.get("only_clips", values.texts, ()),
+            only_speakers=table.get("only_speakers", values.texts, ()),
+            only_scenes=table.get("only_scenes", values.texts, ()),
+            font=table.get("font", values.file_name, None),
+        )
+        table.finish()
+        return sheet
+
+    @staticmethod
+    def _say(table: _Table) -> dict[str, SayEntry]:
+        found = {}
+        for word in table.values:
+            if isinstance(table.values[word], Mapping):
+                found[word.casefold()] = _say_entry(word, table.table(word))
+            else:
+                found[word.casefold()] = SayEntry(word, sounds_like=table.get(word, values.text_value, None))
+        return found
+
+    @staticmethod
+    def _takes(table: _Table) -> dict[str, str]:
+        return {line_id: table.get(line_id, values.file_name, "") for line_id in table.values}
+
+
+def _say_entry(word: str, table: _Table) -> SayEntry:
+    """``{ syllables = "plip-per-ing", stress = 1, sounds = "P L IH1 P …", like = "plippering" }``."""
+    syllables = table.get("syllables", values.text_value, None)
+    pieces = tuple(p for p in (syllables or "").split("-") if p)
+    if syllables is not None and "".join(pieces).casefold() != word.replace("-", "").casefold():
+        raise table.error("syllables", f'the syllables "{syllables}" do not join to the word "{word}"')
+    sounds: tuple[str, ...] = table.get("sounds", values.sounds, ())
+    count = len(pieces) or sum(1 for s in sounds if s.rstrip("012") in VOWELS) or 30
+    stress = table.get("stress", values.whole(1, count), None)
+    entry = SayEntry(
+        word, pieces, None if stress is None else stress - 1, sounds, table.get("like", values.text_value, None)
+    )  # fmt: skip
+    table.finish()
+    if entry == SayEntry(word):
+        raise table.error(None, f'"{word}" in [say] says nothing; write for example {word} = "ordinary respelling"')
+    return entry
+
+
+def _range(table: _Table, low: Fraction | None, high: Fraction | None, step: Fraction | None) -> tuple[Seconds, ...]:
+    if low is None or high is None:
+        missing = "shortest_s" if low is None else "longest_s"
+        raise table.error(None, f"{table.name(missing)} is missing; a range needs shortest_s and longest_s")
+    step = Fraction(1) if step is None else step
+    if low > high:
+        raise table.error("shortest_s", f"shortest_s ({float(low):g}) is more than longest_s ({float(high):g})")
+    count = int((high - low) / step)
+    if count > values.MOST_LENGTHS:
+        raise table.error("step_s", f"step_s is too small: it makes more than {values.MOST_LENGTHS} lengths")
+    return tuple(low + n * step for n in range(count + 1))

@@ -1,0 +1,257 @@
+"""Fountain, to the letter of its syntax page (fountain.io/syntax, version 1.1).
+
+In: prepared lines. Out: the title page's facts and blocks. Sections, synopses, transitions and page breaks are
+neither spoken nor seen and make no block. In doubt a line is action: nothing is skipped.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from timing.model import Finding, Where
+from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+
+_HEADING = re.compile(r"(?:INT\.?/EXT|EXT\.?/INT|INT|EXT|EST|I/E)[. ].*", re.IGNORECASE)
+_FORCED_HEADING = re.compile(r"\.[^\W_].*")
+_SCENE_NUMBER = re.compile(r"#(?P<number>[\w.-]+)#$")
+_PAGE_BREAK = re.compile(r"={3,}")
+_PARENTHETICAL = re.compile(r"\(.*\)")
+_EXTENSION = re.compile(r"\(([^()]*)\)$")
+_TITLE_KEY = re.compile(r"(?P<key>[^\s:~@!>#=.\[(][^:]{0,40}):(?P<value>.*)")
+_TITLE_KEYS = frozenset(
+    "title credit author authors source notes note draft date contact copyright revision format language".split()
+) | {"draft date", "written by", "episode", "series", "format"}
+_LONGEST_CUE_CHARACTERS = 200  # longer capitals are a paragraph, and would make the reading slow
+_CONTINUED = re.compile(r"(?:cont(?:['’]?d|inued|inuing)?|more)\.?", re.IGNORECASE)
+
+
+def read_title_page(lines: Sequence[SourceLine]) -> tuple[dict[str, str], int]:
+    """Return the title page's values by lower-case key, and how many lines it takes (0: there is none)."""
+    facts: dict[str, list[str]] = {}
+    key = ""
+    count = 0
+    for line in lines:
+        text = MARKER.sub("", line.text)
+        match = _TITLE_KEY.fullmatch(text)
+        if line.is_notes_only:
+            pass
+        elif not text.strip():
+            if facts:
+                break
+        elif match and (facts or _may_open(text, match)):
+            key = " ".join(match["key"].casefold().split())
+            facts[key] = [match["value"].strip()] if match["value"].strip() else []
+        elif facts and re.match(r"\t|   | {1,2}\t", text):
+            facts[key].append(text.strip())
+        else:
+            break
+        count += 1
+    if not any(facts.values()):  # "FADE IN:" alone is no title page
+        return {}, 0
+    return {key: "\n".join(values) for key, values in facts.items()}, count
+
+
+def _may_open(text: str, match: re.Match[str]) -> bool:
+    """True when a first line can begin a title page: no heading, no transition, no spoken ``NAME: words``."""
+    key = match["key"].strip()
+    if key.casefold() in _TITLE_KEYS:
+        return True
+    return not _HEADING.fullmatch(text.strip()) and not text.strip().endswith("TO:") and not is_upper(key)
+
+
+def is_upper(text: str) -> bool:
+    """True when ``text`` has a capital letter and no small one ("R2D2" yes, "23" no)."""
+    return any(c.isupper() for c in text) and not any(c.islower() for c in text)
+
+
+def split_cue(cue: str) -> tuple[str, tuple[str, ...]]:
+    """Return a speaker's name and the extensions beside it, without "(CONT'D)".
+
+    >>> split_cue("TANSY (O.S.) (cont'd)")
+    ('TANSY', ('O.S.',))
+    """
+    extensions: list[str] = []
+    name = cue.strip()
+    while match := _EXTENSION.search(name):
+        extension = match[1].strip()
+        if extension and not _CONTINUED.fullmatch(extension):
+            extensions.insert(0, extension)
+        name = name[: match.start()].rstrip()
+    return " ".join(name.rstrip(":").split()), tuple(extensions)
+
+
+def is_cue(text: str) -> bool:
+    """True for a line that can be a Character by its letters: upper case without its extension."""
+    if len(text) > _LONGEST_CUE_CHARACTERS:
+        return False
+    return is_upper(split_cue(MARKER.sub("", text).rstrip().removesuffix("^"))[0])
+
+
+class FountainReader:
+    """Reads the lines after the title page, one block after the other."""
+
+    def __init__(self, prepared: Prepared, path: str, start: int = 0):
+        self.lines = prepared.lines[start:]
+        self.findings = prepared.findings
+        self.path = path
+        self.at = 0
+        self.blocks: list[Block] = []
+
+    def read(self) -> list[Block]:
+        """Return all blocks in order."""
+        while self.at < len(self.lines):
+            line = self.lines[self.at]
+            if line.is_blank:
+                self.at += 1
+            elif line.is_notes_only:
+                self._notes(line)
+            else:
+                self._element(line)
+        return self.blocks
+
+    # --- what is around a line ------------------------------------------------------------------------
+
+    def _blank_before(self) -> bool:
+        at = self.at - 1
+        while at >= 0 and self.lines[at].is_notes_only:
+            at -= 1
+        return at < 0 or self.lines[at].is_blank
+
+    def _blank_after(self) -> bool:
+        at = self.at + 1
+        while at < len(self.lines) and self.lines[at].is_notes_only:
+            at += 1
+        return at >= len(self.lines) or (self.lines[at].is_blank and self.lines[at].text != "  ")
+
+    def _finding(self, code: str, message: str, line: SourceLine) -> None:
+        self.findings.append(Finding(code, message, {}, Where(self.path, line.number)))
+
+    # --- elements -------------------------------------------------------------------------------------
+
+    def _notes(self, line: SourceLine) -> None:
+        if MARKER.search(line.text):
+            part = Part(PartKind.WORDS, line.text, line.number)
+            self.blocks.append(Block(BlockKind.NOTES, line.number, [part]))
+        self.at += 1
+
+    def _element(self, line: SourceLine) -> None:
+        raw, text = line.text, line.text.strip()
+        bare = MARKER.sub("", text).strip()
+        first = bare[0]
+        if _PAGE_BREAK.fullmatch(bare) or first in "=#":
+            self._leave(text, line)
+        elif first == "!":
+            self._action(forced=True)
+        elif first == "~":
+            self._speech(line, None)
+        elif first == "@" and bare.lstrip("@ ^"):
+            self._character(line, text.replace("@", "", 1))
+        elif _FORCED_HEADING.fullmatch(bare):
+            self._scene(line, text.replace(".", "", 1))
+        elif first == ">" and not bare.endswith("<"):
+            self._leave(text, line)
+        elif self._blank_before() and _HEADING.fullmatch(bare) and self._blank_after():
+            self._scene(line, text)
+        elif self._is_transition(raw):
+            self._leave(text, line)
+        elif self._blank_before() and not self._blank_after() and is_cue(bare):
+            self._character(line, text)
+        else:
+            self._action()
+
+    def _is_transition(self, raw: str) -> bool:
+        text = MARKER.sub("", raw)
+        return is_upper(text) and text.endswith("TO:") and self._blank_before() and self._blank_after()
+
+    def _leave(self, text: str, line: SourceLine) -> None:
+        """Pass over a section, synopsis, transition or page break, keeping the notes in it."""
+        markers = "".join(m[0] for m in MARKER.finditer(text))
+        if markers:
+            self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, markers, line.number)]))
+        self.at += 1
+
+    def _scene(self, line: SourceLine, text: str) -> None:
+        number = _SCENE_NUMBER.search(text.rstrip())
+        if number:
+            text = f"{number['number']} {text[: number.start()].strip()}"
+        self.blocks.append(Block(BlockKind.SCENE, line.number, text=text.strip()))
+        self.at += 1
+
+    def _warn_of_action(self, line: SourceLine, bare: str) -> None:
+        if _HEADING.fullmatch(bare) and (is_upper(bare) or bare[:4].upper() in ("INT.", "EXT.", "EST.")):
+            advice = "a scene heading needs a blank line before and after it; read as picture"
+            self._finding("heading-not-alone", f'"{_short(bare)}": {advice}', line)
+
+    def _action(self, forced: bool = False) -> None:
+        first = self.lines[self.at]
+        block = Block(BlockKind.PICTURE, first.number)
+        while self.at < len(self.lines):
+            line = self.lines[self.at]
+            bare = MARKER.sub("", line.text).strip()
+            if line.is_blank:
+                break
+            if block.parts and not line.is_notes_only and self._forces_another(bare):
+                break
+            text = line.text
+            if not forced:
+                self._warn_of_action(line, bare)
+            if bare.startswith("!"):
+                text = text.replace("!", "", 1)
+            elif bare.startswith(">") and bare.endswith("<") and len(bare) > 1:
+                text = text.strip()[1:-1]
+            block.parts.append(Part(PartKind.WORDS, text.expandtabs(4), line.number))
+            self.at += 1
+        self.blocks.append(block)
+
+    @staticmethod
+    def _forces_another(bare: str) -> bool:
+        forced = bare[:1] in ("~", "@", "#", "=") or bool(_FORCED_HEADING.fullmatch(bare))
+        return forced or (bare.startswith(">") and not bare.endswith("<"))
+
+    def _character(self, line: SourceLine, text: str) -> None:
+        markers = "".join(m[0] for m in MARKER.finditer(text))
+        cue = MARKER.sub("", text).rstrip()
+        is_dual = cue.endswith("^")
+        name, extensions = split_cue(cue.removesuffix("^"))
+        if name.rstrip().endswith(("!", "?")):
+            advice = "if it is a shout, put it under its speaker; if it is picture, begin the line with !"
+            self._finding("speaker-doubtful", f'"{_short(name)}" was read as a speaker\'s name: {advice}', line)
+        self._speech(line, name, extensions, is_dual, markers)
+
+    def _speech(
+        self,
+        line: SourceLine,
+        speaker: str | None,
+        extensions: tuple[str, ...] = (),
+        is_dual: bool = False,
+        markers: str = "",
+    ) -> None:
+        block = Block(BlockKind.SPEECH, line.number, speaker=speaker, directions=extensions, is_dual=is_dual)
+        if markers:
+            block.parts.append(Part(PartKind.WORDS, markers, line.number))
+        if speaker is not None:
+            self.at += 1
+        while self.at < len(self.lines):
+            current = self.lines[self.at]
+            if current.is_blank and current.text != "  ":
+                break
+            bare = MARKER.sub("", current.text).strip()
+            if speaker is None and not current.is_notes_only and not bare.startswith("~"):
+                break  # lyrics outside a speech end where the ~ ends
+            if bare or current.is_notes_only:
+                block.parts.append(self._part(current, bare))
+            self.at += 1
+        self.blocks.append(block)
+
+    @staticmethod
+    def _part(line: SourceLine, bare: str) -> Part:
+        if bare.startswith("~"):
+            return Part(PartKind.LYRIC, line.text.replace("~", "", 1), line.number)
+        if _PARENTHETICAL.fullmatch(bare):
+            return Part(PartKind.DIRECTION, line.text, line.number)
+        return Part(PartKind.WORDS, line.text, line.number)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 40 else text[:37] + "..."

@@ -1,0 +1,397 @@
+"""Plain text with ``NAME: what they say``, as people paste it from a chat or a word processor.
+
+In: prepared lines. Out: facts (title and the like) and blocks. Accepted beside the plain form: Markdown stars and
+headings, quotes and bullets, numbering, clock times, emoji beside the name, a dash instead of the colon, a name on
+a line of its own, directions in brackets or parentheses, scene and song headings, lyrics marked with a note sign.
+What cannot be told apart with certainty is read one way and said in a finding; no text is dropped.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass, replace
+
+from timing.model import Finding, Where
+from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+from timing.script.fountain import is_upper, split_cue
+from timing.script.markup import strip_emphasis
+from timing.script.notes import written_pause
+
+_EMOJI = "[\U0001f000-\U0001faff\u2600-\u2669\u266d-\u27bf\u2b00-\u2bff\ufe0e\ufe0f\u200d\u20e3]"  # not the notes ♪ ♫
+_LEAD = re.compile(
+    r"\s*(?:>\s*)*(?:[-*+•·▪–]\s+(?![-*\s]))?"  # quote, bullet
+    r"(?:\[?\(?\d{1,2}:\d{2}(?::\d{2})?(?:[.,]\d+)?(?:\s?[ap]m)?\]?\)?\s*[-–]?\s+)?"  # clock time
+    r"(?:(?:\d{1,4}|#\d{1,4})[.):]\s+)?",
+    re.IGNORECASE,
+)
+_NAME = r"[^\W\d_](?:[\w.'’/&+ -]|, ){0,38}?"
+_SPOKEN = re.compile(
+    rf"(?P<name>{_NAME})\s*(?P<beside>(?:\([^()]*\)\s*|\[[^\[\]]*\]\s*)*)"
+    r"(?P<mark>:(?!//)|\s[-–—]+\s|[–—](?=\s*\S))\s*(?P<words>.*)",
+    re.DOTALL,
+)
+_CLOSED = re.compile(r"[(\[][^()\[\]]*[)\]]")
+_DIRECTION_LINE = re.compile(r"(?:\(.*\)|\[.*\])")
+_HEADING = re.compile(r"(?P<level>#{1,6})\s*(?P<text>.*?)\s*#*\s*$")
+_SCENE = re.compile(
+    r"(?:(?:scene|act|part|chapter|szene|escena|cena|scène)\s*(?:#?\d+\w?|[ivx]+|one|two|three|four|five|six|seven|"
+    r"eight|nine|ten)?\s*(?:[:.–—-].*)?|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
+    re.IGNORECASE,
+)
+_SONG = re.compile(
+    r"(?:the\s+)?(?P<kind>song|lied|canción|canção|chanson|verse|chorus|refrain|bridge|pre-chorus|outro|intro|lyrics)"
+    r"(?:\s*(?:no\.?\s*)?#?\d+)?\s*(?:[:.–—-]\s*(?P<title>.*))?",
+    re.IGNORECASE,
+)
+_SONG_END = re.compile(
+    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
+    r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song",
+    re.IGNORECASE,
+)
+_TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")
+_NOTE_SIGNS = re.compile(r"[♩♪♫♬]")
+_RULE = re.compile(r"(?:[-*_=]\s*){3,}")
+_FACTS = frozenset(
+    "title episode series author authors writer date draft version language format duration length runtime setting "
+    "characters cast time place location theme audience age note notes contact copyright summary synopsis logline"
+    .split()
+) | {"written by", "episode title", "working title", "draft date", "by", "target audience", "target age"}  # fmt: skip
+_PICTURE_NAMES = frozenset(
+    "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
+) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
+_NO_NAMES = _FACTS | _PICTURE_NAMES
+_SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
+_ACTING = frozenset(
+    "laughs laugh giggles giggle sighs sigh whispers whisper gasps gasp sniffs sobs cries yawns shrugs nods waves "
+    "smiles points shouts yells coughs burps hums pauses turns looks jumps aside excited excitedly sadly".split()
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Spoken:
+    """A line that may be ``NAME: words``, taken apart."""
+
+    name: str
+    directions: tuple[str, ...]
+    words: str
+    is_colon: bool
+
+    @property
+    def key(self) -> str:
+        return self.name.upper()
+
+    @property
+    def is_capitalised(self) -> bool:
+        small = {"and", "the", "of", "&", "y", "e", "und", "et", "de", "da", "do"}
+        return all(w[0].isupper() or w in small or not w[0].isalpha() for w in re.split(r"[\s/]+", self.name) if w)
+
+
+class PlainReader:
+    """Reads a plain script in two passes: who speaks in it, then what each line is."""
+
+    def __init__(self, prepared: Prepared, path: str):
+        self.prepared, self.path = prepared, path
+        self.blocks: list[Block] = []
+        self.facts: dict[str, str] = {}
+        self.after_blank = True
+        self.song = ""  # the heading of the song we are in
+        self.song_has_names = False
+        self.song_has_lyrics = False
+        found = [s for line in prepared.lines if (s := self._spoken(_strip(line.text)))]
+        self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in _NO_NAMES)
+        self.dashes = Counter(s.key for s in found if not s.is_colon)
+        self.capitals = {s.key for s in found if is_upper(s.name)}
+        self.told: set[str] = set()
+
+    @property
+    def speech_count(self) -> int:
+        """How many lines look like ``NAME: words`` for certain."""
+        return sum(n for name, n in self.colons.items() if name in self.capitals or n > 1)
+
+    def read(self) -> tuple[dict[str, str], list[Block]]:
+        """Return the facts at the head of the script and all blocks in order."""
+        for line in self.prepared.lines:
+            if line.is_blank:
+                self.after_blank = True
+                continue
+            if line.is_notes_only:
+                self._notes(line)
+            else:
+                self._line(line)
+            self.after_blank = False
+        return self.facts, self.blocks
+
+    # --- telling lines apart --------------------------------------------------------------------------
+
+    def _spoken(self, text: str) -> _Spoken | None:
+        text = re.sub(rf"^(?:{_EMOJI}\s*){{1,20}}", "", text)
+        bare = _bold_name(text)
+        match = _SPOKEN.fullmatch(bare) or _SPOKEN.fullmatch(
+            re.sub(rf"\s*{_EMOJI}{{1,8}}\s*(?=[:(\[–—-])", "", bare, count=2)
+        )
+        if not match or len(match["name"].split()) > 5 or _TRANSITION.fullmatch(bare.strip()):
+            return None
+        beside = tuple(d[1:-1].strip() for d in _CLOSED.findall(match["beside"]))
+        name, extensions = split_cue(re.sub(r"[*_]+", "", match["name"]))
+        directions = tuple(d for d in (*extensions, *beside) if split_cue(f"X ({d})")[1])
+        return _Spoken(name, directions, match["words"], match["mark"].strip() == ":") if name else None
+
+    def _speaker(self, spoken: _Spoken, line: SourceLine) -> bool:
+        """Decide whether a line that looks like ``NAME: words`` is one, and say so where it is not certain."""
+        key = spoken.key
+        if (key in self.capitals and is_upper(spoken.name)) or self.colons[key] > 1:
+            return True
+        if spoken.is_colon and key not in self.capitals:
+            if not spoken.is_capitalised and len(spoken.name.split()) > 1:
+                return False  # "The thing is: we wait" is a sentence
+            self._doubt(line, key, f'"{spoken.name}" was read as a speaker\'s name (met once, before a colon)')
+            return True
+        if key in self.capitals or self.colons[key]:
+            return True
+        if self.dashes[key] > 1 and spoken.is_capitalised:
+            return True
+        if spoken.is_capitalised and len(spoken.name.split()) <= 2:
+            message = f'"{spoken.name}" before a dash was not read as a speaker; write {key}: if it is one'
+            self._doubt(line, key, message)
+        return False
+
+    def _doubt(self, line: SourceLine, key: str, message: str) -> None:
+        if key not in self.told:
+            self.told.add(key)
+            self._found("speaker-doubtful", message, line)
+
+    def _found(self, code: str, message: str, line: SourceLine) -> None:
+        self.prepared.findings.append(Finding(code, message, {}, Where(self.path, line.number)))
+
+    # --- lines ----------------------------------------------------------------------------------------
+
+    def _notes(self, line: SourceLine) -> None:
+        if not MARKER.search(line.text):
+            return
+        part = Part(PartKind.WORDS, line.text, line.number)
+        last = self.blocks[-1] if self.blocks else None
+        if last and not self.after_blank and last.kind in (BlockKind.SPEECH, BlockKind.PICTURE):
+            last.parts.append(part)
+        else:
+            self.blocks.append(Block(BlockKind.NOTES, line.number, [part]))
+
+    def _line(self, line: SourceLine) -> None:
+        text = _strip(line.text)
+        bare = strip_emphasis(MARKER.sub("", text))[0].strip()
+        markers = "".join(m[0] for m in MARKER.finditer(text))
+        heading = _HEADING.fullmatch(bare)
+        if not bare or _RULE.fullmatch(bare) or _TRANSITION.fullmatch(bare):
+            if markers:
+                self._notes(line)
+            return
+        if heading and heading["text"] and not self._is_name_line(heading["text"]):
+            self._heading(heading["text"], line, markers)
+        elif _SCENE.fullmatch(bare):
+            self._scene(bare, line, markers)
+        elif (song := self._song_heading(bare)) is not None:
+            self._song(song, line, markers)
+        elif bare.startswith("~") or _NOTE_SIGNS.match(bare):
+            self._lyric(_NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
+        elif _DIRECTION_LINE.fullmatch(bare):
+            self._direction(text, bare, line)
+        else:
+            self._words(text if not heading else heading["text"], bare, line)
+
+    def _is_name_line(self, text: str) -> bool:
+        spoken = self._spoken(text)
+        return (
+            spoken is not None and (self.colons[spoken.key] > 1 or spoken.key in self.capitals) and bool(spoken.words)
+        )
+
+    def _song_heading(self, bare: str) -> str | None:
+        inner = bare[1:-1].strip() if re.fullmatch(r"\[.*\]|\(.*\)", bare) else bare
+        match = _SONG.fullmatch(inner.rstrip(":"))
+        if not match:
+            return None
+        title = (match["title"] or "").strip(" \"“”'‘’")
+        # "Song: Out and In" has a title; "Intro: the sea at low tide" outside a song is picture.
+        if match["kind"].casefold() == "intro" and title and not self.song:
+            return None
+        whole_song = match["kind"].casefold() in ("song", "lied", "canción", "canção", "chanson", "lyrics")
+        return title if whole_song else (self.song or title)
+
+    def _heading(self, text: str, line: SourceLine, markers: str) -> None:
+        song = self._song_heading(text)
+        if song is not None:
+            self._song(song, line, markers)
+        elif not self.blocks and not self.facts.get("title") and not _SCENE.fullmatch(text):
+            self.facts["title"] = text
+        else:
+            self._scene(text, line, markers)
+
+    def _scene(self, text: str, line: SourceLine, markers: str) -> None:
+        self._end_song()
+        self.blocks.append(Block(BlockKind.SCENE, line.number, text=text.strip() + markers))
+
+    def _song(self, title: str, line: SourceLine, markers: str) -> None:
+        if not self.song or title != self.song:
+            self.blocks.append(Block(BlockKind.SONG, line.number, text=title))
+        if markers:
+            self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, markers, line.number)]))
+        self.song = title or "song"
+        self.song_has_names = self.song_has_lyrics = False
+
+    def _end_song(self) -> None:
+        if self.song:
+            self.blocks.append(Block(BlockKind.SONG_END, 0))
+        self.song = ""
+
+    def _lyric(self, text: str, line: SourceLine, speaker: str | None = None) -> None:
+        last = self.blocks[-1] if self.blocks else None
+        part = Part(PartKind.LYRIC, text, line.number)
+        if last and last.kind is BlockKind.SPEECH and speaker is None and not self.after_blank:
+            last.parts.append(part)
+        else:
+            self.blocks.append(Block(BlockKind.SPEECH, line.number, [part], speaker=speaker))
+
+    def _direction(self, text: str, bare: str, line: SourceLine) -> None:
+        inside = bare[1:-1].strip()
+        if self.song and _SONG_END.search(inside):
+            self._end_song()
+        last = self.blocks[-1] if self.blocks else None
+        if last and last.kind is BlockKind.SPEECH and not self.after_blank and bare[0] == "(":
+            last.parts.append(Part(PartKind.DIRECTION, text, line.number))
+        else:
+            inner = re.sub(r"[(\[](.*)[)\]]", r"\1", text, count=1)
+            part = Part(PartKind.WORDS, inner, line.number)
+            self.blocks.append(Block(BlockKind.PICTURE, line.number, [part]))
+
+    def _words(self, text: str, bare: str, line: SourceLine) -> None:
+        spoken = self._spoken(text)
+        if spoken and self._is_fact(spoken):
+            self.facts[spoken.key.casefold()] = strip_emphasis(MARKER.sub("", spoken.words))[0].strip()
+        elif spoken and spoken.is_colon and spoken.key.casefold() in _PICTURE_NAMES:
+            self.blocks.append(
+                Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, spoken.words or bare, line.number)])
+            )
+        elif spoken and self._speaker(spoken, line):
+            self._speech(spoken, line)
+        elif self._is_lone_name(bare):
+            self._speech(_Spoken(split_cue(bare)[0], split_cue(bare)[1], "", True), line)
+        else:
+            self._continue(text, line)
+
+    def _is_fact(self, spoken: _Spoken) -> bool:
+        head = all(b.kind is BlockKind.NOTES for b in self.blocks)
+        return (
+            head and spoken.is_colon and spoken.key.casefold() in _FACTS and spoken.key.casefold() not in self.facts
+        )
+
+    def _is_lone_name(self, bare: str) -> bool:
+        name = split_cue(bare)[0].upper()
+        return (
+            self.after_blank
+            and name in self.capitals | set(self.colons)
+            and bool(self.colons[name] or self.dashes[name])
+        )
+
+    def _speech(self, spoken: _Spoken, line: SourceLine) -> None:
+        sung = bool(self.song) and self._is_sung_by_name(line)
+        words, leading = self._leading_directions(spoken.words)
+        if not sung and any(_SINGS.search(d) for d in (*spoken.directions, *leading)):
+            sung = True
+            self._found(
+                "sung-by-direction", f"{spoken.key}'s words were read as sung, because the direction says so", line
+            )
+        block = Block(BlockKind.SPEECH, line.number, speaker=spoken.key, directions=spoken.directions)
+        is_lyric = sung or bool(_NOTE_SIGNS.match(words))
+        inner: list[str] = []
+        words = _NOTE_SIGNS.sub("", words) if is_lyric else self._inner_directions(words, inner, line)
+        block.parts += [Part(PartKind.DIRECTION, f"({d})", line.number) for d in (*leading, *inner)]
+        if words.strip():
+            block.parts.append(Part(PartKind.LYRIC if is_lyric else PartKind.WORDS, words, line.number))
+        self.blocks.append(block)
+
+    def _is_sung_by_name(self, line: SourceLine) -> bool:
+        """True while ``NAME:`` lines under a song heading are the song's."""
+        if self.song_has_lyrics and not self.song_has_names and self.after_blank:
+            self._found(
+                "song-end-assumed", f'read as spoken: the song "{self.song}" seems to end before this line', line
+            )
+            self._end_song()
+            return False
+        if self.song_has_names and self.after_blank:
+            message = f'read as sung, under the heading "{self.song}"; write (End of song) before it if it is spoken'
+            self._doubt_song(message, line)
+        self.song_has_names = True
+        return True
+
+    def _doubt_song(self, message: str, line: SourceLine) -> None:
+        if ("song", self.song) not in {(f.code, f.facts.get("song")) for f in self.prepared.findings}:
+            finding = Finding("song", message, {"song": self.song}, Where(self.path, line.number))
+            self.prepared.findings.append(replace(finding, code="song-end-assumed"))
+
+    @staticmethod
+    def _leading_directions(words: str) -> tuple[str, list[str]]:
+        """Take "(softly)" from the start of the words; pauses stay where they are."""
+        directions = []
+        while match := re.match(r"\s*[*_]*[(\[]([^()\[\]]*)[)\]][*_]*\s*", words):
+            if written_pause(match[1]) is not None:
+                break
+            if match[1].strip():
+                directions.append(match[1].strip())
+            words = words[match.end() :]
+        return words, directions
+
+    def _inner_directions(self, words: str, directions: list[str], line: SourceLine) -> str:
+        """Take directions out of the middle of a speech; what may be spoken stays, with a finding."""
+
+        def replaced(match: re.Match[str]) -> str:
+            inside = match[0][1:-1].strip()
+            if written_pause(inside) is not None:
+                return f"({inside})"
+            first = inside.split()[0].casefold().strip(".,!") if inside.split() else ""
+            if match[0][0] == "[" or first in _ACTING or first.endswith(("ly", "ing")):
+                directions.append(inside)
+                return " "
+            self._found(
+                "parenthesis-in-speech", f'"({inside})" was read as spoken; put a direction on its own line', line
+            )
+            return match[0]
+
+        return _CLOSED.sub(replaced, words)
+
+    def _continue(self, text: str, line: SourceLine) -> None:
+        """A line with no name: more of the speech or lyric above it, or picture."""
+        last = self.blocks[-1] if self.blocks else None
+        if self.song and (
+            self.after_blank or last is None or last.kind is not BlockKind.SPEECH or self._in_lyrics(last)
+        ):
+            self.song_has_lyrics = True
+            self._lyric(_NOTE_SIGNS.sub("", text), line)
+        elif last and last.kind is BlockKind.SPEECH and not self.after_blank:
+            kind = PartKind.LYRIC if self._in_lyrics(last) else PartKind.WORDS
+            directions: list[str] = []
+            words = text if kind is PartKind.LYRIC else self._inner_directions(text, directions, line)
+            last.directions = (*last.directions, *directions)
+            last.parts.append(Part(kind, words, line.number))
+        elif last and last.kind is BlockKind.PICTURE and not self.after_blank:
+            last.parts.append(Part(PartKind.WORDS, text, line.number))
+        else:
+            if last and last.kind is BlockKind.SPEECH:
+                self._found(
+                    "read-as-picture", "a paragraph without a speaker's name was read as picture, not speech", line
+                )
+            self.blocks.append(Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, text, line.number)]))
+
+    @staticmethod
+    def _in_lyrics(block: Block) -> bool:
+        return any(p.kind is PartKind.LYRIC for p in block.parts)
+
+
+def _strip(text: str) -> str:
+    """Return the line without quote marks, bullets, clock times and numbering before it."""
+    match = _LEAD.match(text)
+    rest = text[match.end() :] if match else text
+    return (rest or text).strip()
+
+
+def _bold_name(text: str) -> str:
+    """Return "**NAME:** words" and "*NAME*: words" with the marks round the name taken away."""
+    return re.sub(r"^([*_]{1,3})([^*_:]{1,60}?)(:?)\1(\s*:?)", r"\2\3\4", text, count=1)

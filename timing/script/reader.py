@@ -1,0 +1,105 @@
+"""A script file -> :class:`timing.model.Script`: which reader reads it, and what is said about the whole."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from timing.errors import ScriptError
+from timing.model import Finding, LineKind, Script, ScriptLine, Where
+from timing.script.assemble import Assembler, name_findings
+from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, prepare
+from timing.script.decoding import decode
+from timing.script.fountain import FountainReader, is_cue, read_title_page
+from timing.script.plain import PlainReader
+
+LARGEST_SCRIPT_BYTES = 10_000_000
+FOUNTAIN_SUFFIXES = (".fountain", ".spmd")
+
+
+def read_script(path: Path) -> Script:
+    """Return the script in a file: Fountain for ``.fountain``, else whichever it clearly is.
+
+    Raises ScriptError with file and line for what cannot be read at all; whatever could be read in more than
+    one way is in the findings.
+    """
+    data = _bytes_of(Path(path))
+    text, findings = decode(data, Path(path))
+    return parse_script(text, str(path), hashlib.sha256(data).hexdigest()[:6], findings)
+
+
+def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Finding, ...] = ()) -> Script:
+    """Return the script in ``text``; ``path`` is its name for messages and for the choice of the reader."""
+    if not text.strip():
+        raise ScriptError("the script is empty; write for example a line TANSY: Where does the sea go?", path)
+    for number, line in enumerate(text.split("\n"), 1):
+        if len(line) > LONGEST_LINE_CHARACTERS:
+            raise ScriptError(
+                f"this line has {len(line):,} characters, too many for a line of a script; put line breaks into it",
+                path,
+                number,
+            )
+    is_fountain = path.lower().endswith(FOUNTAIN_SUFFIXES)
+    prepared = prepare(text, path, boneyard=True)
+    plain = PlainReader(prepared, path)
+    cues = _cue_count(prepared)
+    if is_fountain and not cues and plain.speech_count:
+        prepared.findings.append(
+            Finding("read-as-plain", "no Fountain speech was found; read as NAME: words", {}, Where(path))
+        )
+        is_fountain = False
+    elif not is_fountain:
+        is_fountain = cues > plain.speech_count
+    facts, blocks = _fountain(prepared, path) if is_fountain else plain.read()
+    assembler = Assembler(prepared, path)
+    lines = assembler.assemble(blocks)
+    whole = (*findings, *assembler.findings, *name_findings(lines), *_dialogue_findings(lines, path))
+    return Script(lines, path, text_hash, _title(facts), facts, whole)
+
+
+def _bytes_of(path: Path) -> bytes:
+    if path.is_dir():
+        raise ScriptError("this is a folder, not a script file", path)
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_SCRIPT_BYTES:
+            raise ScriptError(f"this file has {size / 1e6:.0f} MB, too many for a script; is it another file?", path)
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise ScriptError("there is no such file", path) from None
+    except OSError as error:
+        raise ScriptError(f"the file cannot be read ({error.strerror or error})", path) from None
+
+
+def _cue_count(prepared: Prepared) -> int:
+    """Count what only Fountain writes: a capital name on its own line, words right under it."""
+    lines = [line for line in prepared.lines if not line.is_notes_only]
+    count = 0
+    for before, line, after in zip([None, *lines], lines, lines[1:], strict=False):
+        text = line.text.strip()
+        if (before is None or before.is_blank) and not after.is_blank:
+            count += text.startswith("@") or (is_cue(text) and ":" not in text and text[0] not in "#>=.!~")
+    return count
+
+
+def _fountain(prepared: Prepared, path: str) -> tuple[dict[str, str], list[Block]]:
+    facts, taken = read_title_page(prepared.lines)
+    return facts, FountainReader(prepared, path, taken).read()
+
+
+def _title(facts: dict[str, str]) -> str | None:
+    from timing.script.markup import strip_emphasis
+
+    title = " ".join(strip_emphasis(line)[0] for line in facts.get("title", "").split("\n")).strip()
+    return " ".join(title.split()) or None
+
+
+def _dialogue_findings(lines: tuple[ScriptLine, ...], path: str) -> list[Finding]:
+    if any(line.kind is not LineKind.PICTURE for line in lines):
+        return []
+    message = (
+        "no dialogue was found, all is picture; write speeches as a capital name with the words on the next line"
+        if lines
+        else "nothing that is seen or heard was found in this script"
+    )
+    return [Finding("no-dialogue", message, {}, Where(path))]

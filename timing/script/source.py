@@ -1,0 +1,85 @@
+"""SOURCE as given on the command line -> the script, the settings and the place for results."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+from timing.errors import ScriptError
+from timing.script.episode import FILE_NAME, read_episode
+from timing.settings import EpisodeSettings
+
+SCRIPT_SUFFIXES = (".fountain", ".spmd", ".txt", ".md")
+
+
+@dataclass(frozen=True)
+class Source:
+    """An episode: its ``folder``, script file, settings, and where its results go."""
+
+    folder: Path
+    script: Path
+    settings: EpisodeSettings
+    default_out: Path
+
+    @property
+    def is_lone_script(self) -> bool:
+        """True for a script file without an episode folder around it."""
+        return self.default_out.name != "out"
+
+
+def open_source(path: Path) -> Source:
+    """Return the episode at ``path``, an episode folder or a script file.
+
+    Results of a folder go to its ``out``, those of a lone script NAME.fountain to ``NAME-out`` beside it; a
+    script named ``script`` that lies beside an episode.toml belongs to that folder.
+    Raises ScriptError for a missing or ambiguous script, SettingsError for a bad episode.toml.
+    """
+    path = Path(path)
+    if path.is_dir():
+        return _folder(path, _script_in(path))
+    if path.is_file() and path.name == FILE_NAME:
+        return _folder(path.parent, _script_in(path.parent))
+    if not path.exists():
+        raise ScriptError(f"there is no such file or folder{_near(path)}", path)
+    if path.stem == "script" and (path.parent / FILE_NAME).is_file():
+        return _folder(path.parent, path)
+    return Source(path.parent, path, EpisodeSettings(), path.with_name(f"{path.stem}-out"))
+
+
+def _folder(folder: Path, script: Path) -> Source:
+    settings_file = folder / FILE_NAME
+    settings = read_episode(settings_file) if settings_file.exists() else EpisodeSettings()
+    return Source(folder, script, settings, folder / "out")
+
+
+def _script_in(folder: Path) -> Path:
+    """Return the folder's script: the one called ``script``, or the only one there is."""
+    try:
+        found = sorted(p for p in folder.iterdir() if p.suffix.lower() in SCRIPT_SUFFIXES and p.is_file())
+    except OSError as error:
+        raise ScriptError(f"the folder cannot be read ({error.strerror or error})", folder) from None
+    candidates = [p for p in found if p.stem.lower() == "script"] or [
+        p for p in found if p.stem.lower() not in ("readme", "notes", "todo", "license")
+    ]
+    fountains = [p for p in candidates if p.suffix.lower() in (".fountain", ".spmd")]
+    if len(candidates) > 1 and len(fountains) == 1 and fountains[0].stem.lower() != "script":
+        candidates = fountains
+    if len(candidates) == 1:
+        return candidates[0]
+    if candidates:
+        names = ", ".join(p.name for p in candidates[:5])
+        raise ScriptError(f"this folder has several scripts ({names}); name the one you mean", folder)
+    raise ScriptError("this folder has no script; put script.fountain or script.txt into it", folder)
+
+
+def _near(path: Path) -> str:
+    try:
+        names = [p.name for p in path.parent.iterdir()] if path.parent.is_dir() else []
+    except OSError:
+        return ""
+    if not path.parent.is_dir():
+        return f" (the folder {path.parent} does not exist)"
+    folded = {name.casefold(): name for name in names}
+    near = get_close_matches(path.name.casefold(), folded, 2, 0.6)
+    return f"; did you mean {' or '.join(folded[n] for n in near)}?" if near else ""

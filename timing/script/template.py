@@ -1,0 +1,86 @@
+"""The commented episode.toml that ``timing new`` writes; every key that is known stands in it."""
+
+TEMPLATE = """\
+# episode.toml: everything the script does not say. Every line is optional;
+# take the "#" away in front of a line to use it. Times are in seconds, money in your own currency.
+
+# title = "Where Does the Sea Go?"
+# code = "LT01"                  # short production number for the head of the sheets
+# language = "en_US"             # also "pt_BR", "es", "fr", "de" ...
+# rate = 24                      # frames a second: 12 to 120, also 23.976, 29.97, 59.94
+# drop_frame = false             # drop-frame time code, for 29.97 and 59.94 only
+# delivery_rate = 60             # the rate of the finished film, where it differs
+# delivery_drop_frame = false
+# paper = "A4"                   # or "Letter"
+# fit_by = "high"                # choose clip lengths by the "high" or the "likely" end of an estimate
+# share_short_lines = false      # two short speeches in a row may share one generation
+# mute_e = true                  # French: a final e is silent in speech
+# default_profile = "talking"    # for everybody who has none of their own (a single profile needs no such line)
+
+# Clip profiles: what one generation can return. Name them as you like.
+# [profile.talking]
+# lengths = [3, 5, 8]            # the menu, in seconds
+# head_s = 0.25                  # silence kept before the first sound
+# tail_s = 0.35                  # silence kept after the last sound
+# takes = 7                      # generations for each one used
+# cost_per_s = 0.05              # price of one generated second
+
+# [profile.wide]
+# shortest_s = 2                 # instead of a menu: any length from ... to ... in steps
+# longest_s = 10
+# step_s = 0.5
+
+# Who speaks, and how.
+# [cast.TANSY]
+# delivery = "dialogue"          # narration, dialogue, strong, slow
+# pace = 1.1                     # 1.1 = a tenth longer than usual
+# profile = "talking"
+
+# Songs: the best help is bpm, metre and the time of one first beat of a bar.
+# [song.out-and-in]
+# title = "Out and In"
+# file = "songs/out-and-in.wav"
+# bpm = 96
+# metre = "4/4"
+# downbeat_s = 2.5               # the time in the file of one first beat of a bar
+# first_bar = 1                  # the number of the bar that begins there
+# offset_ms = 0                  # added to every measured beat
+# half_beat_shift = false        # true where the tool heard the off-beats
+# vocal = "songs/out-and-in-vocal.wav"
+# tune = "songs/out-and-in.mid"  # MIDI or MusicXML of the tune
+# bars_a_line = 2                # how many bars one line of the lyrics takes
+
+# Silences put between lines.
+# [gaps]
+# line_s = 0.6
+# scene_s = 1.5
+# picture_s = 3                  # a picture passage without a length of its own
+
+# What may be generated in a month: seconds, money, or both.
+# [budget]
+# seconds_a_month = 1800
+# money_a_month = 40
+# currency = "EUR"
+
+# How words are said, where the tool gets it wrong.
+# [say]
+# Bram = "bramm"                 # an ordinary respelling
+# plippering = { syllables = "plip-per-ing", stress = 1 }
+# limpet = { sounds = "L IH1 M P AH0 T" }
+# Tansy = { like = "tan zee" }
+
+# The printed sheets.
+# [sheet]
+# layout = "page"                # or "wide"
+# rows = 48                      # frame rows on one sheet
+# parts = ["clips", "frames", "bars", "lines"]
+# every_frame = false            # print silent stretches too
+# only_clips = ["C04", "C05"]
+# only_speakers = ["TANSY"]
+# only_scenes = ["EXT. ROCK - LOW TIDE"]
+# font = "fonts/MyFont"          # a TrueType family, without -Regular.ttf and -Bold.ttf
+
+# Recordings you have chosen for a line, by the line's id.
+# [takes]
+# 12 = "recordings/tansy-12-take3.wav"
+"""

@@ -1,0 +1,180 @@
+"""Values of episode.toml, checked one by one: each reader takes a TOML value and the key's name for messages.
+
+All raise ValueError with one sentence; :mod:`timing.script.episode` adds file and line.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from difflib import get_close_matches
+from fractions import Fraction
+from typing import Any
+
+from timing.clock import FrameRate, Seconds
+from timing.model import VOWELS
+
+MOST_LENGTHS = 10_000  # a range with a tiny step is a slip
+CONSONANTS = frozenset("B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split())  # cmudict.symbols
+
+
+def kind(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, Fraction):
+        return f"{float(value):g}"
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    text = f'"{value}"' if isinstance(value, str) else str(value)
+    return text if len(text) < 60 else text[:57] + "..."
+
+
+def text_value(value: Any, name: str) -> str:
+    if not isinstance(value, str):
+        raise ValueError(f"{name} is text in quotes, not {kind(value)}")
+    if not value.strip():
+        raise ValueError(f"{name} is empty; give it a value or take the line out")
+    return value.strip()
+
+
+def file_name(value: Any, name: str) -> str:
+    text = text_value(value, name)
+    if "\0" in text:
+        raise ValueError(f"{name} is not a file name")
+    return text
+
+
+def flag(value: Any, name: str) -> bool:
+    if not isinstance(value, bool):
+        raise ValueError(f"{name} is true or false (without quotes), not {kind(value)}")
+    return value
+
+
+def number(value: Any, name: str) -> Fraction:
+    if isinstance(value, bool) or not isinstance(value, int | Fraction):
+        raise ValueError(f"{name} is a number, not {kind(value)}")
+    found = Fraction(value)
+    if abs(found) > 10**9:
+        raise ValueError(f"{name} is far too large")
+    return found
+
+
+def positive(value: Any, name: str) -> Fraction:
+    found = number(value, name)
+    if found <= 0:
+        raise ValueError(f"{name} must be more than 0, not {kind(value)}")
+    return found
+
+
+def not_negative(value: Any, name: str) -> Fraction:
+    found = number(value, name)
+    if found < 0:
+        raise ValueError(f"{name} cannot be negative ({kind(value)})")
+    return found
+
+
+def between(low: Fraction, high: Fraction) -> Callable[[Any, str], Fraction]:
+    def read(value: Any, name: str) -> Fraction:
+        found = number(value, name)
+        if not low <= found <= high:
+            raise ValueError(f"{name} lies between {float(low):g} and {float(high):g}, not {kind(value)}")
+        return found
+
+    return read
+
+
+def whole(low: int, high: int) -> Callable[[Any, str], int]:
+    def read(value: Any, name: str) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise ValueError(f"{name} is a whole number from {low} to {high}, not {kind(value)}")
+        return value
+
+    return read
+
+
+def one_of(*choices: str, fold: bool = False) -> Callable[[Any, str], Any]:
+    def read(value: Any, name: str) -> str:
+        text = value if isinstance(value, str) else ""
+        for choice in choices:
+            if text == choice or (fold and text.casefold() == choice.casefold()):
+                return choice
+        near = get_close_matches(text.casefold(), [c.casefold() for c in choices], 1, 0.6)
+        advice = f'; did you mean "{near[0]}"?' if near else ""
+        raise ValueError(f"{name} is one of {', '.join(choices)}, not {kind(value)}{advice}")
+
+    return read
+
+
+def language_code(value: Any, name: str) -> str:
+    text = text_value(value, name).replace("-", "_")
+    match = re.fullmatch(r"([A-Za-z]{2,3})(?:_([A-Za-z]{4}))?(?:_([A-Za-z]{2}|\d{3}))?", text)
+    if not match:
+        raise ValueError(f'{name} is a language code such as "en_US", "pt_BR" or "es", not {kind(value)}')
+    parts = [match[1].lower(), (match[2] or "").title(), (match[3] or "").upper()]
+    return "_".join(p for p in parts if p)
+
+
+def frame_rate(value: Any, name: str) -> FrameRate:
+    if isinstance(value, bool) or not isinstance(value, int | Fraction | str):
+        raise ValueError(f"{name} is a frame rate such as 24 or 23.976, not {kind(value)}")
+    if isinstance(value, Fraction):
+        value = _decimal(value)
+    try:
+        return FrameRate.parse(value)
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None
+
+
+def _decimal(value: Fraction) -> str:
+    """Return the decimal that a TOML number was written as ("23.976")."""
+    return f"{float(value):.6f}".rstrip("0").rstrip(".")
+
+
+def metre(value: Any, name: str) -> tuple[int, int]:
+    match = re.fullmatch(r"\s*(\d{1,2})\s*/\s*(1|2|4|8|16|32)\s*", value) if isinstance(value, str) else None
+    if not match or not 1 <= int(match[1]) <= 32:
+        raise ValueError(f'{name} is beats over note value in quotes, such as "4/4" or "6/8", not {kind(value)}')
+    return int(match[1]), int(match[2])
+
+
+def lengths(value: Any, name: str) -> tuple[Seconds, ...]:
+    if not isinstance(value, list) or not value:
+        raise ValueError(f"{name} is a list of seconds with at least one entry, for example [3, 5, 8]")
+    if len(value) > MOST_LENGTHS:
+        raise ValueError(f"{name} has too many entries ({len(value)})")
+    found = [number(one, f"{name}: each length") for one in value]
+    for length in found:
+        if length <= 0:
+            raise ValueError(f"{name}: every length must be more than 0 seconds, not {float(length):g}")
+    return tuple(sorted(set(found)))
+
+
+def texts(value: Any, name: str) -> tuple[str, ...]:
+    if not isinstance(value, list):
+        raise ValueError(f'{name} is a list of texts, for example ["TANSY", "BRAM"], not {kind(value)}')
+    return tuple(text_value(one, f"{name}: each entry") for one in value)
+
+
+def sheet_parts(value: Any, name: str) -> tuple[str, ...]:
+    known = ("clips", "frames", "bars", "strips", "lines")
+    read = one_of(*known)
+    return tuple(read(one, f"{name}: each part") for one in texts(value, name))
+
+
+def sounds(value: Any, name: str) -> tuple[str, ...]:
+    found = tuple(text_value(value, name).upper().split())
+    for sound in found:
+        bare = sound.rstrip("012")
+        if bare not in VOWELS and sound not in CONSONANTS:
+            raise ValueError(f'{name}: "{sound}" is not an ARPABET sound; write for example "P L IH1 P ER0 IH0 NG"')
+    if not any(s.rstrip("012") in VOWELS for s in found):
+        raise ValueError(f"{name} has no vowel")
+    return found
+
+
+def unknown(name: str, known: Mapping[str, Any], what: str) -> str:
+    near = get_close_matches(name, known, 1, 0.5)
+    advice = f'did you mean "{near[0]}"?' if near else f"there are: {', '.join(sorted(known))}"
+    return f'there is no {what} "{name}"; {advice}'

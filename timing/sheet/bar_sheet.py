@@ -1,0 +1,205 @@
+"""The bar sheet: a song by its bars, four to a system; which frame is this beat, which syllable is sung on it.
+
+In: a song and its score. Bars take the width their time takes, so a change of tempo shows; the pick-up stands
+before bar 1. Beats lie at their true time, the number printed is the frame the beat falls in, counted from the
+start of the song (as the sheets of a clip count from the clip).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil, floor
+
+from timing.clock import FrameRate
+from timing.model import Plan, Song
+from timing.sheet.across import Across
+from timing.sheet.fonts import BOLD, REGULAR, Typeface
+from timing.sheet.furniture import changed_bar, footer, header
+from timing.sheet.ink import BEAT, Ink, Page
+from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
+from timing.sheet.revise import Revision, Sheet
+from timing.sheet.score import Passage, Score, ScoreWriter
+
+BARS_A_SYSTEM, SYSTEMS = 4, 3
+TOP = 24.0
+LEGEND = (
+    "small ticks: frames · heavy ticks: beats · line after a word: held to its end · dotted box: rest · "
+    "black block: lips closed · number on a beat: the frame it falls in"
+)
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A bar: its number (0 the pick-up) and its beats' true places in frames of the song; ``end`` closes it."""
+
+    number: int
+    beats: tuple[float, ...]
+    end: float
+    first_beat: int = 1  # the number of its first beat, more than 1 in a pick-up
+
+    @property
+    def start(self) -> float:
+        return self.beats[0]
+
+
+def bars_of(song: Song, rate: FrameRate) -> list[Bar]:
+    """Return the song's bars, the pick-up first if there is one; empty for a song nobody has counted."""
+    if not song.downbeats or not song.beats:
+        return []
+    origin = song.start * rate.fps
+    bars = []
+    edges = [bisect_left(song.beats, moment) for moment in song.downbeats]
+    places = [float(beat * rate.fps - origin) for beat in song.beats]
+    beat_frames = float(60 * rate.fps / song.bpm)
+    if edges[0] > 0:
+        first = song.metre[0] - edges[0] + 1
+        # Beats of a counted introduction are bars of their own only where somebody numbered them.
+        kept = [p for n, p in enumerate(places[: edges[0]]) if first + n >= 1]
+        bars.append(Bar(0, tuple(kept), places[edges[0]], max(first, 1)))
+    for at, edge in enumerate(edges):
+        if edge >= len(places):
+            break
+        stop = edges[at + 1] if at + 1 < len(edges) else len(places)
+        beats = tuple(places[edge:stop])
+        if at + 1 < len(edges) and edges[at + 1] < len(places):
+            end = places[edges[at + 1]]
+        else:
+            step = beats[-1] - beats[-2] if len(beats) > 1 else beat_frames
+            end = beats[-1] + step
+        bars.append(Bar(at + 1, beats, end))
+    return bars
+
+
+def systems_of(bars: list[Bar]) -> list[list[Bar]]:
+    """Return the bars by systems; the pick-up stands before bar 1 without taking a bar's place."""
+    pickup = [bar for bar in bars if bar.number == 0]
+    counted = [bar for bar in bars if bar.number > 0]
+    systems = [counted[n : n + BARS_A_SYSTEM] for n in range(0, len(counted), BARS_A_SYSTEM)]
+    if pickup and systems:
+        systems[0] = pickup + systems[0]
+    return systems
+
+
+class SongSheets:
+    """The bar sheets of one song."""
+
+    def __init__(self, plan: Plan, song: Song, scores: ScoreWriter):
+        self.plan, self.song = plan, song
+        self.systems = systems_of(bars_of(song, plan.rate))
+        self.origin = plan.rate.frame_at(song.start)
+        bars = [bar for system in self.systems for bar in system]
+        self.end = int(bars[-1].end) + 1 if bars else 0
+        first = int(min(0.0, bars[0].start)) if bars else 0
+        clips = tuple(
+            c for c in plan.clips
+            if c.start_frame < self.origin + self.end and c.end_frame > self.origin + first and c.kind.value == "sung"
+        )  # fmt: skip
+        self.passage = Passage(song.id, self.origin, self.origin + self.end, clips)
+        self.score: Score = scores.score(self.passage)
+
+    def sheets(self, digests: list[str]) -> Iterator[Sheet]:
+        """Yield the sheets, not yet labelled; a row is a system. ``digests`` are those of the song's frames."""
+        for index in range(self.count):
+            rows = []
+            for system in self.systems[index * SYSTEMS : (index + 1) * SYSTEMS]:
+                a, b = max(0, int(system[0].start)), int(system[-1].end) + 1
+                text = "".join(digests[a:b]) + "".join(f"|{bar.number}:{bar.start:.2f}" for bar in system)
+                rows.append(text)
+            yield Sheet("bars", self.song.id, index, tuple(rows), f"{self.song.bpm} {self.song.metre}")
+
+    @property
+    def count(self) -> int:
+        return -(-len(self.systems) // SYSTEMS)
+
+    def pages(self, face: Typeface, revision: Revision, before: int) -> Iterator[Page]:
+        plan, song = self.plan, self.song
+        width, height = paper_size(plan.settings.sheet.paper, is_landscape=True)
+        each = (height - 38) / SYSTEMS
+        settings = plan.settings.songs.get(song.id)
+        title = (settings.title if settings else None) or song.id.replace("-", " ").capitalize()
+        beat = plan.rate.frames_per_beat(song.bpm)
+        # A measured tempo is never exactly whole; a hundredth of a frame is not seen in a song.
+        is_whole = abs(beat - round(beat)) < Fraction(1, 100)
+        per_beat = str(round(beat)) if is_whole else f"{float(beat):.1f}"
+        for index in range(self.count):
+            systems = self.systems[index * SYSTEMS : (index + 1) * SYSTEMS]
+            sheet = revision.sheet("bars", song.id, index)
+            ink = Ink(face)
+            first, last = int(systems[0][0].start), int(systems[-1][-1].end)
+            facts = [
+                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
+                ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
+                ("frames / beat", per_beat), ("metre", f"{song.metre[0]}/{song.metre[1]}"),
+                ("frames of the song", f"{first + 1}–{last}"),
+                ("in the episode", f"{self.origin + first + 1}–{self.origin + last}"), ("fps", str(plan.rate)),
+            ]  # fmt: skip
+            kind = "bar sheet · counts from the song’s start"
+            header(ink, width, plan, kind, title, facts, ("sheet", sheet.label))
+            for n, system in enumerate(systems):
+                top = TOP + n * each
+                self._system(ink, system, top, each, width)
+                if n in sheet.changed:
+                    changed_bar(ink, width, top, top + each - 6)
+            ink.text(LEFT, height - FOOT, LEGEND, REGULAR, 7)
+            footer(ink, width, height, plan, before + index + 1)
+            key = f"bars-{song.id}-{index + 1}"
+            outline = ((1, f"{title}, bars {facts[0][1]}", key),)
+            yield Page(width, height, key, ink, outline=outline)
+
+    def _system(self, ink: Ink, system: list[Bar], top: float, height: float, width: float) -> None:
+        right = width - RIGHT
+        start, end = system[0].start, system[-1].end
+        counted = [bar for bar in system if bar.number > 0]
+        usual = (end - counted[0].start) / len(counted)
+        # A last system of fewer bars keeps the scale of a full one.
+        span = (end - start) + usual * max(0, BARS_A_SYSTEM - len(counted))
+        scale = (right - LEFT) / span
+
+        def x(frame: float) -> float:
+            return LEFT + (frame - start) * scale
+
+        f0, f1 = ceil(start - 0.5), floor(end)
+        y_sound, y_ruler, y_words = top + 6, top + 14.5, top + 19.7
+        y_action = top + 30
+        foot = top + height - 6
+        lane = (foot - y_action) / 2
+        across = Across(ink, self.score, x, max(0, f0), f1)
+        if self.score.sound:
+            across.sound(y_sound, 8.5)
+        across.ruler(y_ruler)
+        beat = system[-1].end - system[-1].beats[-1]
+        across.words(y_words, 0, rest_frames=beat * 0.4)
+        for bar in system:
+            self._bar(ink, bar, x, top, y_ruler, y_action, foot)
+        ink.line(x(end), top + 1.5, x(end), foot, 1.6)
+        for y, weight in ((y_action, 0.5), (y_action + lane, 0.25), (foot, 0.5)):
+            ink.line(LEFT, y, x(end), y, weight)
+        for label, y in (("sound", y_sound + 7.5), ("words", y_words + 8), ("action", y_action + lane / 2 + 4),
+                         ("notes", y_action + lane * 1.5 + 4)):  # fmt: skip
+            ink.upward(LEFT - 1.6, y, label)
+        for span_ in self.score.spans:
+            across.bracket(top + height - 2.6, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
+
+    def _bar(self, ink: Ink, bar: Bar, x: object, top: float, y_ruler: float, y_action: float, foot: float) -> None:
+        second = self.plan.rate.nominal
+        assert callable(x)
+        for n, beat in enumerate(bar.beats):
+            at, frame = x(beat), int(beat + 0.5)
+            is_bar_line = n == 0
+            if is_bar_line:
+                ink.line(at, top + 1.5, at, foot, 1.6)
+                number = str(bar.number)
+                ink.text(at + 1.2, top + 4.6, number, BOLD, 13)
+                minutes, rest = divmod(max(frame, 0), 60 * second)
+                clock = f"{minutes}:{rest // second:02d}+{rest % second:02d}"
+                left = at + 2.4 + ink.width(number, BOLD, 13)
+                if left + ink.width(clock, REGULAR, 7) < x(bar.beats[1] if len(bar.beats) > 1 else bar.end) - 0.5:
+                    ink.text(left, top + 4.6, clock, REGULAR, 7)
+            else:
+                ink.line(at, y_ruler - 2, at, y_ruler + 2.6, 1.1)
+                ink.line(at, y_action, at, foot, 0.25, BEAT)
+                ink.text(at + 0.8, top + 4.6, f".{bar.first_beat + n}", REGULAR, 8)
+            ink.text(at + 0.8, y_ruler + 4.2, str(frame + 1), BOLD if is_bar_line else REGULAR, 8)

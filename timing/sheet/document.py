@@ -1,0 +1,308 @@
+"""The whole set in order: clip table, strips, frame sheets, bar sheets, line list."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from timing.errors import SettingsError
+from timing.model import Clip, LineKind, Plan
+from timing.sheet import SheetSet, furniture, line_list
+from timing.sheet.bar_sheet import SongSheets
+from timing.sheet.characters import character_findings
+from timing.sheet.clip_table import Table, rows_of
+from timing.sheet.content import row_digests, sheets_of
+from timing.sheet.draw import About, Writer
+from timing.sheet.fonts import Typeface, load_typeface
+from timing.sheet.frame_sheet import Window, draw_panel, grid
+from timing.sheet.ink import Ink, Page
+from timing.sheet.paper import ROWS_TOP, Layout, fitted, frame_layout, paper_size
+from timing.sheet.revise import Revision, readable, revise
+from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
+from timing.sheet.strips import Strips
+
+PARTS = {
+    "clips": "clip table",
+    "strips": "strips",
+    "frames": "frame sheets",
+    "bars": "bar sheets",
+    "lines": "line list",
+}
+
+
+def render(plan: Plan, previous: Mapping[str, Any] | None = None) -> SheetSet:
+    """Return the printed set; see :func:`timing.sheet.render_sheets`."""
+    return _Set(plan, previous).render()
+
+
+def lay_out(plan: Plan, previous: Mapping[str, Any] | None = None) -> list[Page]:
+    """Return the pages with every mark in its place, before anything is drawn."""
+    return list(_Set(plan, previous).pages())
+
+
+class _Set:
+    """One printed set in the making."""
+
+    def __init__(self, plan: Plan, previous: Mapping[str, Any] | None):
+        settings = plan.settings.sheet
+        unknown = [part for part in settings.parts if part not in PARTS]
+        if unknown:
+            raise SettingsError(f'part "{unknown[0]}" is not known; choose from {", ".join(PARTS)}')
+        paper_size(settings.paper)
+        previous = readable(previous)
+        self.plan, self.settings = plan, settings
+        self.layout: Layout = frame_layout(settings, plan.rate)
+        self.face: Typeface = load_typeface(settings.font)
+        self.scores = ScoreWriter(plan)
+        chooses = bool(settings.only_clips or settings.only_speakers or settings.only_scenes)
+        self.passages = passages_of(plan, settings.every_frame and not chooses)
+        self.clips = chosen_clips(plan)
+        self.songs = [sheets for song in plan.songs if (sheets := SongSheets(plan, song, self.scores)).systems]
+        self.strips = Strips(plan, self.scores, self._digests, previous)
+        self._row_digests: dict[tuple[int, int, str], list[str]] = {}
+        self.revision = self._revise(previous)
+        self.grids: dict[str, Ink] = {}
+
+    def _revise(self, previous: Mapping[str, Any] | None) -> Revision:
+        sheets = [
+            sheet
+            for passage in self.passages
+            for sheet in sheets_of(passage, self._digests(passage), self._layout(passage))
+        ]
+        for song in self.songs:
+            sheets += song.sheets(self._digests(song.passage))
+        sheets += self.strips.sheets()
+        s = self.settings
+        design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
+        return revise(sheets, design, previous)
+
+    def _layout(self, passage: Passage) -> Layout:
+        """Return the passage's own layout; rows the user asked for, and those of the whole episode, stay."""
+        if self.settings.rows is not None or passage.counts_from_episode:
+            return self.layout
+        return fitted(self.layout, passage.length)
+
+    def _digests(self, passage: Passage) -> list[str]:
+        key = (passage.first, passage.end, passage.name)
+        if key not in self._row_digests:
+            self._row_digests[key] = row_digests(self.scores.score(passage), passage.length)
+        return self._row_digests[key]
+
+    def render(self) -> SheetSet:
+        plan, parts = self.plan, [part for part in PARTS if part in self.settings.parts]
+        about = About(
+            f"{furniture.episode_name(plan)}: timing sheets",
+            ", ".join(PARTS[part] for part in parts),
+            f"timing {_version()}",
+            plan.language.replace("_", "-"),
+        )
+        writer = Writer(self.face, about)
+        for page in self.pages():
+            writer.add(page)
+        return SheetSet(
+            writer.finish(), self.revision.register, character_findings(plan, self.face), self.revision.sentences
+        )
+
+    def pages(self) -> Iterator[Page]:
+        """Yield every page, laid out, in order; one blank page where nothing was chosen."""
+        count = 0
+        for part in PARTS:
+            if part in self.settings.parts:
+                for page in self._pages(part, count):
+                    count += 1
+                    page.label = str(count)
+                    yield page
+        if not count:
+            yield Page(*paper_size(self.settings.paper), "empty", Ink(self.face))
+
+    def _pages(self, part: str, before: int) -> Iterator[Page]:
+        if part == "clips":
+            yield from self._clip_table()
+        elif part == "frames":
+            yield from self._frame_sheets(before)
+        elif part == "strips":
+            pages = self.strips.pages(self.face, self.revision, before, {clip.id for clip in self.clips})
+            yield from _headed(pages, "Strips", "strips")
+        elif part == "bars":
+            yield from _headed(self._bar_sheets(before), "Bar sheets", "bars")
+        elif part == "lines":
+            chosen = {line for clip in self.clips for line in (clip.line, *clip.lines)}
+            lines = [line for line in self.plan.lines if line.id in chosen]
+            yield from line_list.pages(self.plan, self.face, lines, self.clips, before + 1)
+
+    def _bar_sheets(self, before: int) -> Iterator[Page]:
+        shown = {clip.id for clip in self.clips}
+        for song in self.songs:
+            if len(shown) == len(self.plan.clips) or any(clip.id in shown for clip in song.passage.clips):
+                yield from song.pages(self.face, self.revision, before)
+                before += song.count
+
+    # --- clip table --------------------------------------------------------------------------------------
+
+    def _clip_table(self) -> list[Page]:
+        where = self._first_sheets()
+        shown = {clip.id for clip in self.clips}
+        printed = "frames" in self.settings.parts
+
+        def label(clip: Clip) -> str:
+            place = where.get(clip.id)
+            return self.revision.sheet(*place).label if place else "–"
+
+        def key(clip: Clip) -> str | None:
+            place = where.get(clip.id)
+            return sheet_key(place[1], place[2]) if place and printed and clip.id in shown else None
+
+        frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
+        counts = f"{frames} frame sheets, usually of {self.layout.frames} frames" if printed else ""
+        sentences = self.revision.sentences
+        return Table(self.plan, self.face, rows_of(self.plan, self.clips), label, key, sentences, counts).pages()
+
+    def _first_sheets(self) -> dict[str, tuple[str, str, int]]:
+        found = {}
+        for passage in self.passages:
+            for clip in passage.clips:
+                index = (clip.start_frame - passage.first) // self._layout(passage).frames
+                found[clip.id] = ("frames", passage.anchor, index)
+        return found
+
+    # --- frame sheets ------------------------------------------------------------------------------------
+
+    def _frame_sheets(self, before: int) -> Iterator[Page]:
+        shown = {clip.id for clip in self.clips}
+        is_first = True
+        number = before
+        for passage in self.passages:
+            if not any(clip.id in shown for clip in passage.clips) and not passage.counts_from_episode:
+                continue
+            score = self.scores.score(passage)
+            starts = [clip.start_frame - passage.first for clip in passage.clips]
+            frames = self._layout(passage).frames
+            for index in range(-(-passage.length // frames)):
+                number += 1
+                page = self._frame_sheet(passage, score, index, number, starts)
+                # The PDF library keeps one title for each bookmark, so every entry needs a bookmark of its own.
+                outline = [(0, "Frame sheets", "frames")] if is_first else []
+                f0, f1 = index * frames, (index + 1) * frames
+                outline += [
+                    (1, _entry(clip), f"clip-{clip.id}")
+                    for clip in passage.clips
+                    if f0 <= clip.start_frame - passage.first < f1
+                ]
+                page.outline = tuple(outline)
+                page.extra_keys = tuple(key for _, _, key in outline)
+                is_first = False
+                yield page
+
+    def _frame_sheet(self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]) -> Page:
+        layout, plan = self._layout(passage), self.plan
+        f0 = index * layout.frames
+        f1 = f0 + layout.frames
+        sheet = self.revision.sheet("frames", passage.anchor, index)
+        ink = Ink(self.face)
+        here = passage.clips[max(0, bisect_right(starts, f0) - 8) : bisect_right(starts, f1 - 1)]
+        here = tuple(c for c in here if c.end_frame - passage.first > f0)
+        name = furniture_name(here) if here else "–"
+        speakers = " + ".join(dict.fromkeys(display_name(c.speaker) for c in here if c.speaker)) or "–"
+        last = min(f1, passage.length)
+        if passage.counts_from_episode:
+            facts = [
+                ("frames", f"{f0 + 1}–{last}"),
+                ("time", f"{furniture.clock(f0, layout.second)}–{furniture.clock(f1, layout.second)}"),
+            ]
+        else:
+            sheets = -(-passage.length // layout.frames)
+            facts = [
+                ("of", f"{index + 1} / {sheets}"),
+                ("frames in clip", f"{f0 + 1}–{last}"),
+                ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
+            ]
+        facts += [("fps", str(plan.rate)), ("speaker", speakers)]
+        counts_from = "of the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
+        furniture.header(
+            ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
+        )
+        ends = max([passage.length, *(span.ask_end for span in score.spans)])
+        for n, panel in enumerate(layout.panels):
+            start = f0 + n * layout.rows
+            draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
+        self._changed(ink, layout, sheet.changed)
+        marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
+                 furniture.HANDLE_MARK]  # fmt: skip
+        if sheet.changed:
+            marks.append(furniture.CHANGED)
+        furniture.legend(ink, layout.height, marks)
+        furniture.footer(ink, layout.width, layout.height, plan, number)
+        phase = f0 % layout.second
+        form = f"grid-{layout.rows}-{phase}"
+        if form not in self.grids:
+            self.grids[form] = grid(self.face, layout, phase)
+        return Page(
+            layout.width, layout.height, sheet_key(passage.anchor, index), ink, form, self.grids[form]
+        )  # fmt: skip
+
+    def _changed(self, ink: Ink, layout: Layout, rows: frozenset[int]) -> None:
+        for row in sorted(rows):
+            y = ROWS_TOP + row % layout.rows * layout.pitch
+            furniture.changed_bar(ink, layout.width, y, y + layout.pitch)
+
+
+def _headed(pages: Iterator[Page], title: str, key: str) -> Iterator[Page]:
+    """Yield the pages, the first one under a heading of its own in the outline."""
+    for n, page in enumerate(pages):
+        if n == 0:
+            page.outline = ((0, title, key), *page.outline)
+            page.extra_keys = (key,)
+        yield page
+
+
+def furniture_name(clips: Sequence[Clip]) -> str:
+    names = [c.id for c in clips if c.kind is not LineKind.PICTURE] or [c.id for c in clips]
+    if len(names) == 2 and names[0].split(".")[0] != names[1].split(".")[0]:
+        return " + ".join(names)
+    return names[0] if len(names) == 1 else f"{names[0]}–{names[-1]}"
+
+
+def sheet_key(anchor: str, index: int) -> str:
+    """Return the bookmark of a frame sheet."""
+    return f"sheet-{anchor}-{index + 1}"
+
+
+def _entry(clip: Clip) -> str:
+    words = " ".join(clip.text.split()[:5])
+    name = display_name(clip.speaker)
+    return f"{clip.id} {name}: {words}" if name else f"{clip.id} {words}"
+
+
+def chosen_clips(plan: Plan) -> tuple[Clip, ...]:
+    """Return the clips the settings choose; raises SettingsError when they name something that is not there.
+
+    "C04" chooses all parts of a split line; speakers and scenes are compared without regard to case.
+    """
+    settings = plan.settings.sheet
+    clips = plan.clips
+
+    def keep(wanted: Sequence[str], kind: str, of: Any) -> None:
+        nonlocal clips
+        if not wanted:
+            return
+        asked = {name.strip().casefold() for name in wanted}
+        known = {name for clip in plan.clips for name in of(clip)}
+        for name in wanted:
+            if name.strip().casefold() not in known:
+                raise SettingsError(f'there is no {kind} "{name}" in this episode')
+        clips = tuple(clip for clip in clips if asked & of(clip))
+
+    keep(settings.only_clips, "clip", lambda c: {c.id.casefold(), c.id.split(".")[0].casefold()})
+    keep(settings.only_speakers, "speaker", lambda c: {(c.speaker or "").casefold()} - {""})
+    keep(settings.only_scenes, "scene", lambda c: {(c.scene or "").casefold()} - {""})
+    return clips
+
+
+def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("timing-sheets")
+    except PackageNotFoundError:
+        return "0"

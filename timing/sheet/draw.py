@@ -1,0 +1,158 @@
+"""Pages to PDF: copies what the layout settled; decides nothing.
+
+What the PDF library does by itself and is turned off here: an unembedded Helvetica in every file (the canvas begins
+with the sheets' own font), ASCII-85 text around compressed pages, the date of writing. A form must be made before
+the first link of its page.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from timing.sheet.fonts import REGULAR, Typeface
+from timing.sheet.ink import Ink, Page
+
+POINTS_PER_MM = 72 / 25.4
+
+
+@dataclass(frozen=True)
+class About:
+    """The document's metadata."""
+
+    title: str
+    subject: str
+    creator: str
+    language: str
+
+
+def _number(value: float) -> str:
+    """Return a coordinate in points, at most two decimals, as short as it can be written."""
+    return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+class Writer:
+    """Writes pages one after another; only their content streams are kept until :meth:`finish`."""
+
+    def __init__(self, face: Typeface, about: About):
+        from reportlab import rl_config
+        from reportlab.pdfgen.canvas import Canvas
+
+        self._out = io.BytesIO()
+        a85, rl_config.useA85 = rl_config.useA85, 0
+        try:
+            canvas = Canvas(
+                self._out, invariant=1, pageCompression=1, initialFontName=REGULAR, pdfVersion=(1, 7),
+                lang=about.language,
+            )  # fmt: skip
+        finally:
+            self._a85 = a85
+        self.canvas: Any = canvas
+        self._face = face
+        canvas.setTitle(about.title)
+        canvas.setSubject(about.subject)
+        canvas.setCreator(about.creator)
+        canvas.setAuthor("")
+        canvas.setViewerPreference("PrintScaling", "None")
+        canvas.setViewerPreference("DisplayDocTitle", "true")
+        self._pages = 0
+
+    def add(self, page: Page) -> None:
+        canvas = self.canvas
+        canvas.setPageSize((page.width * POINTS_PER_MM, page.height * POINTS_PER_MM))
+        for level, title, key in page.outline:
+            canvas.addOutlineEntry(title, key, level=level, closed=1)
+        if page.form is not None and page.form_ink is not None and not canvas.hasForm(page.form):
+            canvas.beginForm(page.form)
+            self._write(page.form_ink, page.height)
+            canvas.endForm()
+        for key in (page.key, *page.extra_keys):
+            canvas.bookmarkPage(key)
+        if page.form is not None:
+            canvas.doForm(page.form)
+        self._write(page.ink, page.height)
+        for link in page.ink.links:
+            box = (link.x0, page.height - link.y1, link.x1, page.height - link.y0)
+            canvas.linkRect("", link.target, tuple(v * POINTS_PER_MM for v in box), relative=0, thickness=0)
+        if page.label:
+            canvas.addPageLabel(self._pages, prefix=page.label)
+        self._pages += 1
+        canvas.showPage()
+
+    def finish(self) -> bytes:
+        from reportlab import rl_config
+
+        self.canvas.showOutline()
+        now, rl_config.useA85 = rl_config.useA85, 0
+        try:
+            self.canvas.save()
+        finally:
+            rl_config.useA85 = now if now else self._a85
+        return self._out.getvalue()
+
+    def _write(self, ink: Ink, height: float) -> None:
+        """Write a page's marks grouped: grey fills, lines by pen, black fills, text by font."""
+        k, n = POINTS_PER_MM, _number
+        code: list[str] = []
+        for gray in sorted(ink.fills, reverse=True):
+            if gray > 0:
+                code.append(self._fills(ink, gray, height))
+        for pen in sorted(ink.lines):
+            dash = " ".join(map(str, pen.dash))
+            code.append(f"{n(pen.weight)} w [{dash}] 0 d")
+            code += [
+                f"{n(x0 * k)} {n((height - y0) * k)} m {n(x1 * k)} {n((height - y1) * k)} l"
+                for x0, y0, x1, y1 in ink.lines[pen]
+            ]
+            code.append("S")
+        if 0.0 in ink.fills:
+            code.append(self._fills(ink, 0.0, height))
+        code.append(self._texts(ink, height))
+        self.canvas.addLiteral("\n".join(code))
+
+    def _fills(self, ink: Ink, gray: float, height: float) -> str:
+        k, n = POINTS_PER_MM, _number
+        parts = [f"{n(gray)} g"]
+        for points in ink.fills[gray]:
+            path = [f"{n(x * k)} {n((height - y) * k)}" for x, y in points]
+            parts.append(f"{path[0]} m " + " ".join(f"{p} l" for p in path[1:]) + " h")
+        parts.append("f 0 g")
+        return "\n".join(parts)
+
+    def _texts(self, ink: Ink, height: float) -> str:
+        """Return the text operators; the font splits a text into its own sets of at most 256 glyphs."""
+        canvas, k, n = self.canvas, POINTS_PER_MM, _number
+        document, escape = canvas._doc, canvas._escape
+        code = ["BT"]
+
+        def show(font: Any, size: str, matrix: str, text: str, current: str) -> str:
+            code.append(matrix)
+            for subset, piece in font.splitString(text, document):
+                name = f"{font.getSubsetInternalName(subset, document)} {size} Tf"
+                if name != current:
+                    code.append(name)
+                    current = name
+                code.append(f"({escape(piece)}) Tj")
+            return current
+
+        for style, size, gray in sorted(ink.texts):
+            font, current = self._face.cuts[style], ""
+            code.append(f"{n(gray)} g")
+            for x, y, text in ink.texts[style, size, gray]:  # type: ignore[index]
+                current = show(font, n(size), f"1 0 0 1 {n(x * k)} {n((height - y) * k)} Tm", text, current)
+        code.append("0 g")
+        for item in ink.turned:
+            matrix = f"0 1 -1 0 {n(item.x * k)} {n((height - item.y) * k)} Tm"
+            show(self._face.cuts[item.style], n(item.size), matrix, item.text, "")
+        code.append("ET")
+        return "\n".join(code)
+
+
+def write(face: Typeface, about: About, pages: Iterable[Page]) -> bytes:
+    """Return the PDF of ``pages``."""
+    writer = Writer(face, about)
+    for page in pages:
+        writer.add(page)
+    return writer.finish()

@@ -1,0 +1,131 @@
+"""What every page carries: header, footer, the legend of its marks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from timing.model import Plan
+from timing.sheet.fonts import BOLD, REGULAR
+from timing.sheet.ink import DOTTED, HANDLE, Ink, cap_mm
+from timing.sheet.paper import FOOT, HEADER_RULE, LEFT, RIGHT
+
+TITLE_X = LEFT + 62
+FACT_GAP = 5.5
+
+
+def episode_name(plan: Plan) -> str:
+    """Return code and title, as they head every page."""
+    code = plan.settings.code
+    return f"{code} {plan.title}" if code and not plan.title.startswith(code) else plan.title
+
+
+def header(
+    ink: Ink, width: float, plan: Plan, kind: str, title: str, facts: Sequence[tuple[str, str]],
+    corner: tuple[str, str] | None = None,
+) -> None:  # fmt: skip
+    """Draw the band at the top: episode and kind of page, ``title`` large, facts, and what stands in the corner.
+
+    Long names are shortened with an ellipsis, the last fact first; nothing runs into its neighbour.
+    """
+    right = width - RIGHT
+    ink.text(LEFT, 11.6, ink.face.shorten(episode_name(plan), BOLD, 11, TITLE_X - LEFT - 3), BOLD, 11)
+    ink.text(LEFT, 16.6, kind, REGULAR, 8)
+    stop = right
+    if corner:
+        caption, value = corner
+        ink.text(right, 10.6, caption, REGULAR, 6.5, "right")
+        ink.text(right, 17, value, BOLD, 16, "right")
+        stop -= max(ink.width(value, BOLD, 16), ink.width(caption, REGULAR, 6.5)) + 4
+    size = ink.face.fit(title, BOLD, 22, min(74.0, stop - TITLE_X - 4), 12)
+    title = ink.face.shorten(title, BOLD, size, stop - TITLE_X - 4)
+    ink.text(TITLE_X, 17, title, BOLD, size)
+    x = TITLE_X + ink.width(title, BOLD, size) + 5
+    needs = [max(ink.width(value, BOLD, 10.5), ink.width(caption, REGULAR, 6.5)) for caption, value in facts]
+    for at, (caption, value) in enumerate(facts):
+        room = stop - x if at == len(facts) - 1 else needs[at]
+        if x + min(needs[at], 9) > stop:
+            break
+        ink.text(x, 10.6, caption, REGULAR, 6.5)
+        ink.text(x, 16.4, ink.face.shorten(value, BOLD, 10.5, min(room, stop - x)), BOLD, 10.5)
+        x += needs[at] + FACT_GAP
+    ink.line(LEFT, HEADER_RULE, right, HEADER_RULE, 1.2)
+
+
+def footer(ink: Ink, width: float, height: float, plan: Plan, page_number: int) -> None:
+    """Draw the origin of the paper: episode, script version, page. No date: the same input, the same bytes."""
+    name = plan.settings.code or ink.face.shorten(plan.title, REGULAR, 6.5, 30)
+    text = f"{name} · script {plan.script_hash} · p. {page_number}"
+    ink.text(width - RIGHT, height - FOOT, text, REGULAR, 6.5, "right")
+
+
+def clock(frames: int, second: int) -> str:
+    """Return minutes and seconds of a frame count.
+
+    >>> clock(360, 24)
+    '0:15'
+    """
+    minutes, seconds = divmod(frames // second, 60)
+    return f"{minutes}:{seconds:02d}"
+
+
+def caution_square(ink: Ink, x: float, y: float, size: float = 3.4) -> None:
+    """Draw the one alarm mark, a solid square with a white exclamation mark, standing on ``y``."""
+    ink.fill(x, y - size, size, size)
+    ink.text(x + size / 2, y - 0.55, "!", BOLD, round(size / 0.3528 * 0.9, 1), "center", gray=1.0)
+
+
+def changed_bar(ink: Ink, width: float, y0: float, y1: float) -> None:
+    """Draw the bar in the right margin beside what is not as in the last set.
+
+    It stays 6.6 mm from the edge: printers leave up to about 6.35 mm blank (common practice).
+    """
+    ink.fill(width - RIGHT + 0.6, y0, 0.8, y1 - y0)
+
+
+class Mark:
+    """One entry of the legend, drawn at real size."""
+
+    def __init__(self, draw: Callable[[Ink, float, float], None], label: str):
+        self.draw, self.label = draw, label
+
+
+def legend(ink: Ink, height: float, marks: Sequence[Mark], note: str = "") -> None:
+    y, x = height - FOOT, LEFT
+    for mark in marks:
+        mark.draw(ink, x, y)
+        ink.text(x + 5, y, mark.label, REGULAR, 7)
+        x += 5 + ink.width(mark.label, REGULAR, 7) + 4
+    ink.text(x, y, note, REGULAR, 7)
+
+
+def _word(ink: Ink, x: float, y: float) -> None:
+    ink.box(x + 0.3, y - 2.3, 3.6, 2.6, 1)
+    ink.fill(x + 0.3, y - 2.3, 0.6, 2.6)
+
+
+def _stress(ink: Ink, x: float, y: float) -> None:
+    ink.box(x + 0.3, y - 2.3, 3.6, 2.6, 1)
+    ink.fill(x + 0.3, y - 2.3, 1.6, 2.6)
+
+
+def lips_mark(ink: Ink, x: float, y0: float, y1: float, width: float = 3.0) -> None:
+    ink.fill(x, y0, width, y1 - y0)
+
+
+def teeth_mark(ink: Ink, x: float, y0: float, y1: float, width: float = 3.0) -> None:
+    ink.box(x + 0.15, y0 + 0.1, width - 0.3, y1 - y0 - 0.2, 0.7)
+    ink.line(x + 0.15, y1 - 0.1, x + width - 0.15, y0 + 0.1, 0.7)
+
+
+WORD = Mark(_word, "word, from first to last frame")
+STRESS = Mark(_stress, "stressed (also bold)")
+LIPS = Mark(lambda ink, x, y: lips_mark(ink, x + 0.5, y - 2.1, y), "lips closed m b p")
+TEETH = Mark(lambda ink, x, y: teeth_mark(ink, x + 0.5, y - 2.2, y + 0.1), "lip on teeth f v")
+SILENCE = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.4, x + 2, y + 0.3, 0.9, DOTTED), "mouth at rest")
+HANDLE_MARK = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 1.2, HANDLE), "handle")
+CHANGED = Mark(lambda ink, x, y: ink.fill(x + 2, y - 2.3, 0.8, 2.6), "changed")
+
+
+def middle(y: float, height: float, size: float) -> float:
+    """Return the baseline that sets figures in the middle of a row."""
+    return y + height / 2 + cap_mm(size) / 2

@@ -1,0 +1,124 @@
+"""Marks on a page: what the layout settles and the drawing copies.
+
+Lengths are millimetres from the top left corner of the page, type in points, rule weights in points, ``gray`` 0
+(black) to 1 (white). Marks are kept grouped by pen and by font, the way they are written: grey fills lie lowest,
+then lines, then solid fills, then text.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from timing.sheet.fonts import MM_PER_POINT, REGULAR, Typeface
+
+CAP_HEIGHT_EM = 0.714  # Noto Sans
+
+Dash = tuple[float, ...]
+HANDLE: Dash = (2.4, 1.4)
+DOTTED: Dash = (0.9, 2.1)
+INNER: Dash = (1.5, 1.5)
+BREAK: Dash = (4.0, 2.0)
+BEAT: Dash = (0.8, 1.6)
+
+
+class Pen(NamedTuple):
+    weight: float
+    dash: Dash = ()
+
+
+class Type(NamedTuple):
+    style: str
+    size: float
+    gray: float = 0.0
+
+
+class Turned(NamedTuple):
+    """Text that reads upwards; x, y is the left end of its baseline."""
+
+    x: float
+    y: float
+    text: str
+    style: str
+    size: float
+
+
+class Link(NamedTuple):
+    """A rectangle that leads to a named place in the document."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    target: str
+
+
+def cap_mm(size: float) -> float:
+    """Return the height of a capital letter at ``size`` points."""
+    return size * CAP_HEIGHT_EM * MM_PER_POINT
+
+
+@dataclass
+class Ink:
+    """The marks of one page (or of the part that many pages share)."""
+
+    face: Typeface
+    lines: dict[Pen, list[tuple[float, float, float, float]]] = field(default_factory=dict)
+    fills: dict[float, list[list[tuple[float, float]]]] = field(default_factory=dict)  # by gray
+    texts: dict[Type, list[tuple[float, float, str]]] = field(default_factory=dict)
+    turned: list[Turned] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list)
+
+    def line(self, x0: float, y0: float, x1: float, y1: float, weight: float, dash: Dash = ()) -> None:
+        self.lines.setdefault(Pen(weight, dash), []).append((x0, y0, x1, y1))
+
+    def box(self, x: float, y: float, width: float, height: float, weight: float, dash: Dash = ()) -> None:
+        pen = self.lines.setdefault(Pen(weight, dash), [])
+        right, foot = x + width, y + height
+        pen += [(x, y, right, y), (right, y, right, foot), (right, foot, x, foot), (x, foot, x, y)]
+
+    def fill(self, x: float, y: float, width: float, height: float, gray: float = 0.0) -> None:
+        self.polygon([(x, y), (x + width, y), (x + width, y + height), (x, y + height)], gray)
+
+    def polygon(self, points: list[tuple[float, float]], gray: float = 0.0) -> None:
+        self.fills.setdefault(gray, []).append(points)
+
+    def text(
+        self, x: float, y: float, text: str, style: str = REGULAR, size: float = 7, align: str = "left",
+        gray: float = 0.0,
+    ) -> None:  # fmt: skip
+        """Set ``text`` with its baseline at ``y``; ``align`` says which end of it stands at ``x``."""
+        shown = self.face.printable(text)
+        if not shown:
+            return
+        if align != "left":
+            width = self.face.width_mm(shown, style, size)
+            x -= width if align == "right" else width / 2
+        self.texts.setdefault(Type(style, size, gray), []).append((x, y, shown))
+
+    def upward(self, x: float, y: float, text: str, style: str = REGULAR, size: float = 7) -> None:
+        self.turned.append(Turned(x, y, self.face.printable(text), style, size))
+
+    def link(self, x0: float, y0: float, x1: float, y1: float, target: str) -> None:
+        self.links.append(Link(x0, y0, x1, y1, target))
+
+    def width(self, text: str, style: str = REGULAR, size: float = 7) -> float:
+        return self.face.width_mm(self.face.printable(text), style, size)
+
+
+@dataclass
+class Page:
+    """One laid-out page: its own marks, and the name and marks of the part it shares with others.
+
+    ``key`` is its bookmark; ``outline`` its entries as (level, title, bookmark).
+    """
+
+    width: float
+    height: float
+    key: str
+    ink: Ink
+    form: str | None = None
+    form_ink: Ink | None = None
+    extra_keys: tuple[str, ...] = ()
+    outline: tuple[tuple[int, str, str], ...] = ()
+    label: str = ""  # the page label

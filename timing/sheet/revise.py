@@ -1,0 +1,249 @@
+"""Which sheet of paper is still true: numbers, letters and what to print again.
+
+In: what each sheet of the new set says, row by row, and the register of the last set. Out: a label for every
+sheet, the rows that changed, plain sentences, and the new register (kept in plan.json).
+
+A sheet is the same when it says the same relative to what it counts from (a clip, a song), wherever that now lies
+in the episode: neither its place on the episode's clock nor its page number belong to what it says. A sheet that is
+the same keeps its label. Any other piece of paper gets a label no paper had before: the number it replaces or
+stands behind, and the next free letter (added scenes take a letter, removed ones are left out: B. Lemay, "Exposure
+Sheets"). Sheets behind the last one simply count on.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import zlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+VERSION = 1
+PART_NAMES = {"frames": "frame sheet", "bars": "bar sheet", "strips": "strip sheet"}
+_DIGITS = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_"
+
+
+@dataclass
+class Sheet:
+    """One sheet: where it belongs, a short digest of every row, and (once labelled) its label and changed rows."""
+
+    part: str
+    anchor: str
+    index: int
+    rows: tuple[str, ...]
+    facts: str = ""
+    label: str = ""
+    changed: frozenset[int] = frozenset()
+
+    @property
+    def place(self) -> tuple[str, str, int]:
+        return self.part, self.anchor, self.index
+
+    @property
+    def digest(self) -> str:
+        return hashlib.sha256("\n".join((self.facts, *self.rows)).encode()).hexdigest()[:12]
+
+
+@dataclass
+class Revision:
+    """A labelled set. ``register`` is plain JSON; ``sentences`` are empty for a first or an unchanged set."""
+
+    sheets: list[Sheet]
+    register: dict[str, Any]
+    sentences: tuple[str, ...] = ()
+
+    _by_place: dict[tuple[str, str, int], Sheet] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._by_place = {sheet.place: sheet for sheet in self.sheets}
+
+    def sheet(self, part: str, anchor: str, index: int) -> Sheet:
+        return self._by_place[part, anchor, index]
+
+
+def row_digest(marks: Iterable[str]) -> str:
+    """Return four characters that stand for what a row says; "" for a row that says nothing."""
+    text = "\n".join(sorted(marks))
+    if not text:
+        return ""
+    number = zlib.crc32(text.encode())
+    return "".join(_DIGITS[number >> shift & 63] for shift in (0, 6, 12, 18))
+
+
+def revise(sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | None) -> Revision:
+    """Label ``sheets`` against the register of the last set; ``design`` names paper, layout and rate.
+
+    The same content as last time gives the last set again, its marks of change included: a rerun without a change
+    writes the same bytes.
+    """
+    old = readable(previous)
+    content = hashlib.sha256(
+        json.dumps([design, [[*s.place, s.digest] for s in sheets]], ensure_ascii=False).encode()
+    ).hexdigest()[:16]
+    if old is None:
+        return _first_set(sheets, design, content, ())
+    if old["content"] == content:
+        return _same_set(sheets, old)
+    if old["design"] != design:
+        sentence = "Paper, layout, rows or frame rate have changed: print the whole set, throw the old one away."
+        return _first_set(sheets, design, content, (sentence,))
+    return _changed_set(sheets, design, content, old)
+
+
+def readable(previous: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
+    """Return a register this version can read; anything else counts as no register."""
+    if not previous or previous.get("version") != VERSION:
+        return None
+    needed = {"design": str, "content": str, "sheets": list, "letters": dict, "reprint": list}
+    if any(not isinstance(previous.get(key), kind) for key, kind in needed.items()):
+        return None
+    keys = {"part", "anchor", "index", "label", "hash", "facts", "rows", "changed"}
+    if any(not isinstance(sheet, Mapping) or not keys <= set(sheet) for sheet in previous["sheets"]):
+        return None
+    return previous
+
+
+def _first_set(sheets: Sequence[Sheet], design: str, content: str, sentences: tuple[str, ...]) -> Revision:
+    counts: dict[str, int] = {}
+    for sheet in sheets:
+        counts[sheet.part] = counts.get(sheet.part, 0) + 1
+        sheet.label = str(counts[sheet.part])
+    return _done(sheets, design, content, {}, sentences)
+
+
+def _same_set(sheets: Sequence[Sheet], old: Mapping[str, Any]) -> Revision:
+    known = {(s["part"], s["anchor"], s["index"]): s for s in old["sheets"]}
+    for sheet in sheets:
+        entry = known[sheet.place]
+        sheet.label, sheet.changed = entry["label"], frozenset(entry["changed"])
+    return Revision(list(sheets), dict(old), tuple(old["reprint"]))
+
+
+def _changed_set(sheets: Sequence[Sheet], design: str, content: str, old: Mapping[str, Any]) -> Revision:
+    letters: dict[str, int] = dict(old["letters"])
+    known = {(s["part"], s["anchor"], s["index"]): s for s in old["sheets"]}
+    highest: dict[str, int] = {}
+    for entry in old["sheets"]:
+        highest[entry["part"]] = max(highest.get(entry["part"], 0), _number(entry["label"]))
+    highest |= {part: max(highest.get(part, 0), n) for part, n in old.get("highest", {}).items()}
+    last_old = {part: _last(part, old) for part in PART_NAMES}
+    places = {sheet.place for sheet in sheets}
+    replaced: dict[str, list[tuple[str, str]]] = {}
+    added: dict[str, list[tuple[str, str]]] = {}
+    before: dict[str, str] = {}
+    survivors = {part: sum(s.part == part and s.place in known for s in sheets) for part in PART_NAMES}
+    for sheet in sheets:
+        entry = known.get(sheet.place)
+        behind = before.get(sheet.part, "")
+        if entry is not None:
+            survivors[sheet.part] -= 1
+            if entry["hash"] == sheet.digest:
+                sheet.label = entry["label"]
+            else:
+                sheet.label = _next_label(sheet.part, _number(entry["label"]), letters)
+                sheet.changed = _changed_rows(sheet, entry)
+                replaced.setdefault(sheet.part, []).append((entry["label"], sheet.label))
+        else:
+            is_behind_all = survivors[sheet.part] == 0 and (last_old[sheet.part] or "0") == (behind or "0")
+            if is_behind_all or _number(behind or "0") > highest.get(sheet.part, 0):
+                highest[sheet.part] = highest.get(sheet.part, 0) + 1
+                sheet.label = str(highest[sheet.part])
+                last_old[sheet.part] = sheet.label
+            else:
+                sheet.label = _next_label(sheet.part, _number(behind or "0"), letters)
+            sheet.changed = frozenset(at for at, row in enumerate(sheet.rows) if row)
+            added.setdefault(sheet.part, []).append((behind, sheet.label))
+        before[sheet.part] = sheet.label
+    gone: dict[str, list[str]] = {}
+    for place, entry in known.items():
+        if place not in places:
+            gone.setdefault(entry["part"], []).append(entry["label"])
+    sentences = tuple(
+        text
+        for part in PART_NAMES
+        if (text := _sentence(part, replaced.get(part, []), added.get(part, []), gone.get(part, [])))
+    )
+    return _done(sheets, design, content, letters, sentences, highest)
+
+
+def _last(part: str, old: Mapping[str, Any]) -> str:
+    labels = [s["label"] for s in old["sheets"] if s["part"] == part]
+    return labels[-1] if labels else ""
+
+
+def _number(label: str) -> int:
+    return int(label.split(" ")[0] or 0)
+
+
+def _next_label(part: str, number: int, letters: dict[str, int]) -> str:
+    """Return the number with the next letter nobody had: A to Z, then AA.
+
+    >>> letters = {}
+    >>> _next_label("frames", 6, letters), _next_label("frames", 6, letters)
+    ('6 A', '6 B')
+    """
+    key = f"{part} {number}"
+    letters[key] = count = letters.get(key, 0) + 1
+    letter = ""
+    while count:
+        count, rest = divmod(count - 1, 26)
+        letter = chr(ord("A") + rest) + letter
+    return f"{number} {letter}"
+
+
+def _changed_rows(sheet: Sheet, entry: Mapping[str, Any]) -> frozenset[int]:
+    was = str(entry["rows"]).split(" ")
+    if sheet.part == "strips":  # a row is a clip: one that only moved up or down is not changed
+        return frozenset(at for at, row in enumerate(sheet.rows) if row not in was)
+    longest = max(len(was), len(sheet.rows))
+    old_rows = [*was, *[""] * (longest - len(was))]
+    return frozenset(at for at, row in enumerate(sheet.rows) if row != old_rows[at])
+
+
+def _sentence(
+    part: str, replaced: Sequence[tuple[str, str]], added: Sequence[tuple[str, str]], gone: Sequence[str]
+) -> str:
+    steps = []
+    if replaced:
+        steps.append("replace " + _listed([f"{old} with {new}" for old, new in replaced]))
+    if added:
+        runs: list[tuple[str, list[str]]] = []
+        for behind, label in added:
+            if runs and behind == runs[-1][1][-1]:
+                runs[-1][1].append(label)
+            else:
+                runs.append((behind, [label]))
+        steps.append(
+            "add " + _listed([f"{_listed(new)} " + (f"behind {at}" if at else "in front") for at, new in runs])
+        )
+    if gone:
+        steps.append("throw away " + _listed(gone))
+    return f"{PART_NAMES[part].capitalize()}s: {'; '.join(steps)}." if steps else ""
+
+
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(names)
+
+
+def _done(
+    sheets: Sequence[Sheet], design: str, content: str, letters: dict[str, int], sentences: tuple[str, ...],
+    highest: dict[str, int] | None = None,
+) -> Revision:  # fmt: skip
+    register = {
+        "version": VERSION,
+        "design": design,
+        "content": content,
+        "letters": letters,
+        "highest": highest or {},
+        "reprint": list(sentences),
+        "sheets": [
+            {
+                "part": s.part, "anchor": s.anchor, "index": s.index, "label": s.label,
+                "hash": s.digest, "facts": s.facts,
+                "rows": " ".join(s.rows), "changed": sorted(s.changed),
+            }
+            for s in sheets
+        ],
+    }  # fmt: skip
+    return Revision(list(sheets), register, sentences)

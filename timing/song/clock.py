@@ -1,0 +1,88 @@
+"""A song's own clock: which moment a bar and beat is.
+
+In: measured beats and downbeats, or a steady tempo. Out: moments, in seconds from the start of the song's file (from
+the pick-up bar, or bar 1, where there is no file). Between measured beats time runs evenly; beyond the first and last
+beat it goes on at the song's tempo.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from dataclasses import dataclass
+from fractions import Fraction
+
+from timing.clock import Seconds
+from timing.metre import Metre, beats_a_bar
+
+MICROSECOND = 1_000_000
+
+
+def exact(seconds: float) -> Seconds:
+    """Return a measured time as a whole number of microseconds.
+
+    >>> exact(2.6130004)
+    Fraction(2613, 1000)
+    """
+    return Fraction(round(seconds * MICROSECOND), MICROSECOND)
+
+
+@dataclass(frozen=True)
+class SongClock:
+    """Beats of a song; ``first`` is the index of the beat on which bar 1 begins, ``starts`` the beat index of bars.
+
+    ``starts`` has the index in ``beats`` of each bar from bar 1 on.
+    """
+
+    bpm: Fraction
+    metre: Metre
+    beats: tuple[Seconds, ...]
+    starts: tuple[int, ...]
+
+    @classmethod
+    def steady(cls, bpm: Fraction, metre: Metre, bars: int, pick_up: bool) -> SongClock:
+        """Return the clock of a song still to be made: exact beats from 0, with a pick-up bar where asked for."""
+        a_bar = beats_a_bar(metre)
+        total = (bars + pick_up) * a_bar
+        beats = tuple(60 * n / bpm for n in range(total))
+        return cls(bpm, metre, beats, tuple(range(a_bar if pick_up else 0, total, a_bar)))
+
+    @property
+    def downbeats(self) -> tuple[Seconds, ...]:
+        """Bar n begins at ``downbeats[n - 1]``."""
+        return tuple(self.beats[i] for i in self.starts)
+
+    @property
+    def end(self) -> Seconds:
+        """The end of the last beat."""
+        return self.beats[-1] + 60 / self.bpm
+
+    def beat_moment(self, index: Fraction) -> Seconds:
+        """Return the moment of a beat index, which may lie between beats or outside the measured ones."""
+        whole = math.floor(index)
+        if whole < 0:
+            return self.beats[0] + index * 60 / self.bpm
+        if whole >= len(self.beats) - 1:
+            return self.beats[-1] + (index - (len(self.beats) - 1)) * 60 / self.bpm
+        return self.beats[whole] + (index - whole) * (self.beats[whole + 1] - self.beats[whole])
+
+    def index_of_bar(self, bar: int) -> int:
+        """Return the beat index on which ``bar`` begins (beyond the measured bars: counted on)."""
+        a_bar = beats_a_bar(self.metre)
+        if 1 <= bar <= len(self.starts):
+            return self.starts[bar - 1]
+        if bar < 1:
+            return self.starts[0] + (bar - 1) * a_bar
+        return self.starts[-1] + (bar - len(self.starts)) * a_bar
+
+    def moment(self, bar: int, position: Fraction) -> Seconds:
+        """Return the moment ``position`` beats after beat 1 of ``bar`` (before it where negative).
+
+        Positions are read bar by bar, so that a bar line after a break in the music stays where it was measured.
+        """
+        ahead, within = divmod(position, beats_a_bar(self.metre))
+        return self.beat_moment(self.index_of_bar(bar + int(ahead)) + within)
+
+    def bar_of(self, moment: Seconds) -> int:
+        """Return the bar that sounds at a moment; 0 before bar 1."""
+        return bisect_right(self.downbeats, moment)

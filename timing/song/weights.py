@@ -1,0 +1,187 @@
+"""What makes a setting good: learned weights for where syllables fall.
+
+In: the notes of a line (how strong each syllable is, which word it belongs to), metre and number of bars. Out: scores
+for a note at a place and for the step between two notes; :mod:`timing.song.setting` finds the best sum.
+
+The features follow the literature on text setting: stress to strong places and the stronger of two neighbours to the
+stronger place (J. Halle & F. Lerdahl, "A generative textsetting model", Current Musicology 55, 1993), no long lapses
+and no squeeze, the end of the line on the end of its phrase (B. Hayes, "Textsetting as constraint conflict", 2009).
+Their weights were learned from printed songs by ``tests/bench/train_setting.py`` (a conditional random field) and lie
+in ``data/setting.json``; a key is a feature with its values, "|" between them.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache, cached_property
+from importlib import resources
+
+from timing.metre import Metre, beats_a_bar, is_compound, parts_a_beat
+
+DOWNBEAT, HALF_BAR, BEAT, PART, BETWEEN = 4, 3, 2, 1, 0
+
+# How strong a syllable is sung. A little word counts less than the weak syllable of a long one.
+LITTLE, WEAK, SECONDARY, ALONE, STRONG = "lwsap"  # function word, unstressed, secondary, one-syllable word, primary
+STRENGTH: Mapping[str, int] = {LITTLE: 0, WEAK: 0, SECONDARY: 1, ALONE: 2, STRONG: 2}
+
+_GAPS = (0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8)  # upper edges of length classes, in parts of a beat
+_DENSITIES = (0.6, 0.8, 1.01, 1.3, 1.6, 2.1)  # upper edges of classes of notes a beat
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A place in the line: ``part`` in parts of a beat (eighths) from its first full bar, ``level`` its strength."""
+
+    part: float
+    level: int
+    bar: int
+    left: float  # parts to the end of the line's bars
+
+    @classmethod
+    def at(cls, position: Fraction, metre: Metre, bars: int) -> Place:
+        """Return the place at ``position`` (beats)."""
+        beats, parts = beats_a_bar(metre), parts_a_beat(metre)
+        within = position % beats
+        return cls(
+            float(position * parts), _level(within, beats, parts), int(position // beats),
+            float((bars * beats - position) * parts),
+        )  # fmt: skip
+
+
+def _level(within: Fraction, beats: int, parts: int) -> int:
+    if within == 0:
+        return DOWNBEAT
+    if beats % 2 == 0 and within == Fraction(beats, 2):
+        return HALF_BAR
+    if within.denominator == 1:
+        return BEAT
+    return PART if (within * parts).denominator == 1 else BETWEEN
+
+
+@cache
+def shipped() -> Mapping[str, float]:
+    """Return the weights that come with the program."""
+    text = resources.files("timing.song").joinpath("data/setting.json").read_text("utf-8")
+    loaded: dict[str, float] = json.loads(text)["weights"]
+    return loaded
+
+
+def _class(value: float, edges: Sequence[float]) -> int:
+    return next((i for i, edge in enumerate(edges) if value <= edge + 1e-9), len(edges))
+
+
+class Features:
+    """The features of one line's settings."""
+
+    def __init__(self, classes: Sequence[str], words: Sequence[int], metre: Metre, bars: int):
+        self.classes, self.words, self.bars = classes, words, bars
+        beats, parts = beats_a_bar(metre), parts_a_beat(metre)
+        self.metre = "6/8" if is_compound(metre) else {2: "2/4", 3: "3/4"}.get(beats, "4/4")
+        self.a_bar = beats * parts
+        self.count = len(classes)
+        self.even = bars * beats * parts / self.count
+        self.density = _class(self.count / (bars * beats), _DENSITIES)
+        strong = [STRENGTH[c] > 0 for c in classes]
+        self.ahead = min(next((i for i, s in enumerate(strong) if s), 3), 3)  # weak syllables before the first strong
+        self.behind = min(next((i for i, s in enumerate(reversed(strong)) if s), 2), 2)
+        self.parts = parts
+
+    def note(self, index: int, place: Place) -> Iterator[str]:
+        """Yield what holds of note ``index`` at ``place``."""
+        own, metre, level = self.classes[index], self.metre, place.level
+        yield f"u|{own}|{level}|{metre}"
+        yield f"uc|{own}|{level}"
+        yield f"ud|{STRENGTH[own]}|{level}|{self.density}"
+        if level == DOWNBEAT:
+            yield f"h|{STRENGTH[own]}|{'up' if place.bar < 0 else place.bar % 2}"
+        if index == 0:
+            at = max(-6.0, min(place.part, 4.0))
+            yield f"first|{at:g}|{metre}"
+            yield f"f|{'up' if place.part < 0 else 'on' if place.part == 0 else 'late'}|{own}"
+            yield f"fw|{self.ahead}|{at:g}"
+            yield f"fwm|{self.ahead}|{at:g}|{metre}"
+            yield f"fd|{self.density}|{at:g}"
+        if index == self.count - 1:
+            left = _class(place.left, _GAPS)
+            yield f"rem|{left}|{metre}"
+            yield f"remb|{left}|{self.bars}"
+            yield f"lastlev|{level}|{own}|{metre}"
+            yield f"lw|{self.behind}|{left}"
+            yield f"remd|{self.density}|{left}"
+
+    def step(self, index: int, before: Place, after: Place) -> Iterator[str]:
+        """Yield what holds of the step from note ``index`` to the next."""
+        gap = after.part - before.part
+        yield f"dm|{max(-5, min(5, round(2 * _log2(gap / self.even))))}"
+        yield from self.shared(index, before, after)
+
+    def pair(self, index: int) -> tuple[str, str, bool, bool]:
+        """What :meth:`shared` depends on beside the two places."""
+        is_last = index == self.count - 2
+        return self.classes[index], self.classes[index + 1], self.words[index] == self.words[index + 1], is_last
+
+    def shared(self, index: int, before: Place, after: Place) -> Iterator[str]:
+        """Yield the part of :meth:`step` that is the same for lines of other lengths."""
+        own, following, is_word, is_last = self.pair(index)
+        metre, gap = self.metre, after.part - before.part
+        length = _class(gap, _GAPS)
+        strong, weak = self.between(before.part, after.part)
+        rise = (after.level > before.level) - (after.level < before.level)
+        yield f"d|{length}|{metre}"
+        yield f"ds|{length}|{own}|{following}"
+        yield f"dw|{length}|{own}|{int(is_word)}"
+        yield f"sk|{min(3, strong)}"
+        yield f"skb|{min(4, weak)}|{metre}"
+        yield f"rel|{rise}|{own}|{following}|{int(is_word)}"
+        yield f"dl|{length}|{before.level}|{after.level}|{metre}"
+        if before.level < BEAT and gap > 1.5:
+            yield f"off|{metre}"
+        if is_last:
+            yield f"dlast|{length}|{self.behind}"
+
+    def between(self, low: float, high: float) -> tuple[int, int]:
+        """Return how many (half-bar or stronger, beat or stronger) places lie strictly between two places."""
+        half = self.a_bar / 2 if (self.a_bar / self.parts) % 2 == 0 else self.a_bar
+        return _inside(low, high, half), _inside(low, high, self.parts)
+
+
+def _inside(low: float, high: float, step: float) -> int:
+    first = low // step + 1
+    last = -(-high // step) - 1
+    return max(0, int(last - first + 1))
+
+
+def _log2(value: float) -> float:
+    from math import log2
+
+    return log2(value)
+
+
+class Scorer:
+    """Scores notes and steps of one line with given weights; higher is better."""
+
+    def __init__(self, features: Features, weights: Mapping[str, float] | None = None):
+        self.features = features
+        self.weights = shipped() if weights is None else weights
+        self._steps: dict[tuple[object, ...], float] = {}
+
+    def note(self, index: int, place: Place) -> float:
+        get = self.weights.get
+        return sum(get(key, 0.0) for key in self.features.note(index, place))
+
+    @cached_property
+    def _even(self) -> float:
+        return self.features.even
+
+    def step(self, index: int, before: Place, after: Place) -> float:
+        gap = after.part - before.part
+        key = (self.features.pair(index), before.part % self.features.a_bar, gap)
+        value = self._steps.get(key)
+        if value is None:
+            get = self.weights.get
+            value = sum(get(name, 0.0) for name in self.features.step(index, before, after))
+            self._steps[key] = value
+        return value
