@@ -93,10 +93,19 @@ def windows(word: str, chunks: Sequence[Sequence[str]], found: Sequence[Nucleus]
         if all(word[k] in VOWEL_LETTERS and silent[k] for k in range(left + 1, right)):
             # Two vowels meet: see-ing, but stu-di-ous.
             low, high = left + 1, right - (word[right - 1 : right + 1] in ("ou", "au", "oo") and right - 1 > left)
-        elif word[high - 1] == "i" and tuple(chunks[high - 1]) == ("Y",) and high - 1 > left:
-            low = high = high - 1  # on-ion, jun-ior
+        elif (
+            word[high - 1] == "i"
+            and tuple(chunks[high - 1]) == ("Y",)
+            and high - 1 > left
+            and not _is_double(word, high - 2)
+        ):
+            low = high = high - 1  # on-ion, jun-ior; but mil-lion
         spans.append((low, high))
     return spans
+
+
+def _is_double(word: str, at: int) -> bool:
+    return word[at] == word[at - 1]
 
 
 def rule_break(word: str, low: int, high: int, vowel: str) -> int:

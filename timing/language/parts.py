@@ -87,7 +87,9 @@ class TokenReader:
         lower = core.text.lower()
         if entry := self.say.get(lower):
             return [Part(core, lower, self._by_user(entry, core.text))]
-        said = self._abbreviation(token, before, after) or self._figures(token, before, after)
+        said = None
+        if not re.fullmatch(r"\d\w*(?:-[^\W\d]{2,})+", core.text):  # 1st-grade, 10-year-old: piece by piece
+            said = self._abbreviation(token, before, after) or self._figures(token, before, after)
         if said:
             return self._spoken_words(core, said)
         if re.fullmatch(r"(?:[^\W\d_]\.)+[^\W\d_]?", core.text):
@@ -176,9 +178,10 @@ class TokenReader:
         return self.rules.pronounce(letter.lower(), False)[0]
 
     def _initials(self, core: Written) -> list[Part]:
-        """Return one part a letter."""
+        """Return one part a letter; a plural or possessive s leans on the last."""
         found: list[Part] = []
-        for index, letter in enumerate(core.text):
+        end = re.search(r"(?<=[A-Z])'?s$", core.text) if self.is_english else None
+        for index, letter in enumerate(core.text[: end.start()] if end else core.text):
             if not letter.isalpha():
                 continue
             name = self.rules.figures.letters.get(letter.lower(), "")
@@ -194,6 +197,12 @@ class TokenReader:
                     tuple(p for one in pieces for p in one.pieces), tuple(s for one in pieces for s in one.sounds)
                 )
                 found.append(Part(piece, name or letter.upper(), whole, is_initials=True))
+        if end and found:
+            last = found[-1]
+            sounds = (*last.pronunciation.sounds[:-1], (*last.pronunciation.sounds[-1], "Z"))
+            found[-1] = replace(
+                last, said=last.said + "s", pronunciation=Pronunciation(last.pronunciation.pieces, sounds)
+            )
         return found
 
     def _unsayable(self, core: Written) -> Part:
@@ -206,7 +215,7 @@ class TokenReader:
         lower = text.lower()
         if not lower:
             return []
-        if not any(c.isalpha() for c in lower):
+        if has_figure(lower) or not any(c.isalpha() for c in lower):
             said = Reader(self.rules.figures).say(lower)
             return self._spoken_words(piece, said) if said else []
         if entry := self.say.get(lower):
@@ -240,6 +249,8 @@ class TokenReader:
             return word
         if word == "i" or word.startswith("i'"):
             return "I" + word[1:]
+        if "'" in word and self._is_known(word):
+            return word
         word = word.replace("ñ", "ny")
         word = "".join(unicodedata.normalize("NFD", c)[0] for c in word)
         return word.replace("'", "") if re.fullmatch(r"\w+'(?!s$|d$|m$|t$|ll$|ve$|re$)\w+", word) else word
@@ -299,9 +310,10 @@ class TokenReader:
 
         if is_known(lower):
             names = [s for c in lower for s in letter_name(c).sounds]
-            spelt = [p.rstrip("012") for sound in names for p in sound]
-            said = pronounce(lower)[0]
-            return list(said.phones) == spelt
+            spelt = tuple(p.rstrip("012") for sound in names for p in sound)
+            readings = [one.phones for one in pronounce(lower)]
+            # "ID" and "TV"; but "US", "IT", "AM" are words said loudly.
+            return spelt in readings and (spelt == readings[0] or lower not in self.rules.function_words)
         if self.is_loud:
             return False
         return (
@@ -344,6 +356,8 @@ def is_dot_ordinal(token: Token, after: Token | None) -> bool:
 def _usual_length(text: str, run: re.Match[str]) -> int:
     """Return whether a stretched letter is single or double where both would be words: "gooood", "nooo", "weee"."""
     letter, rest = run[1], text[run.end() :]
+    if letter == "o" and not rest and text[: run.start()] in ("m", "b", "w", "t", "z", "c", "sh", "wh"):
+        return 2
     if letter in "eo" and rest:
         return 2
     if letter == "e":

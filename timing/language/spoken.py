@@ -106,7 +106,10 @@ class Reader:
             value = before.lstrip("-−+")
             return noun(unit, value == "1")
         if not has_figure(token):
-            return rules.units[token][1] if token in rules.units and len(token) > 1 and token.islower() else None
+            sign = token.lower() if token.startswith("°") else token
+            return (
+                noun(rules.units[sign], False) if sign in rules.units and len(sign) > 1 and sign.islower() else None
+            )
         for way in (
             self._money,
             self._clock,
@@ -137,7 +140,7 @@ class Reader:
             if (len(text) > 1 and text[0] == "0") or len(text) > 15:
                 return sign + self.digits(text)
             value = int(text)
-            is_year = may_be_year and not grouped and not sign and len(text) == 4 and 1100 <= value < 2100
+            is_year = may_be_year and not grouped and not sign and len(text) == 4 and 1010 <= value < 2100
             return sign + (rules.year(value) if is_year else rules.cardinal(value))
         parts = re.fullmatch(rf"(\d*){dot}(\d+)", text) or re.fullmatch(r"(\d*)[.,](\d+)", text)
         if not parts:
@@ -279,7 +282,7 @@ class Reader:
 
     def _range(self, token: str, before: str, after: str) -> str | None:
         found = re.fullmatch(r"(\d{1,4})[-–](\d{1,4})(%|°)?", token)
-        if found:
+        if found and (len(found[1]), len(found[2])) != (3, 4):  # a telephone number
             ends = self.number(found[1]), self.number(found[2])
             tail = {"%": self.rules.percent, "°": noun(self.rules.degree, False), None: ""}[found[3]]
             return f"{ends[0]} {self.rules.to} {ends[1]} {tail}"
