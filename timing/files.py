@@ -74,6 +74,14 @@ def write_new(path: Path, content: bytes) -> None:
         raise OutputError(f"{path}: cannot be written ({_reason(error)})") from None
 
 
+def replace_file(path: Path, content: bytes) -> None:
+    """Write a file that the tool keeps up to date, whole or not at all; raises OutputError."""
+    try:
+        os.replace(_stage(path, content), path)
+    except (OSError, ValueError) as error:
+        raise OutputError(f"{path}: cannot be written ({_reason(error)}); it is as it was") from None
+
+
 @contextmanager
 def _locked(folder: Path) -> Iterator[None]:
     """Hold the folder's lock; the system lets it go when the program ends, however it ends."""

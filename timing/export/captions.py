@@ -88,12 +88,19 @@ def captions_vtt(plan: Plan, folder: Path) -> dict[str, bytes]:
 
 def caption_findings(plan: Plan) -> dict[str, tuple[Finding, ...]]:
     """Return by line id what of the guides' limits its captions cannot keep."""
-    found: dict[str, tuple[Finding, ...]] = {}
+    found: dict[str, dict[str, Finding]] = {}
     for caption in make_captions(plan):
         for finding in _limits_broken(caption):
             for line_id in caption.lines:
-                found[line_id] = (*found.get(line_id, ()), finding)
-    return found
+                mine = found.setdefault(line_id, {})
+                known = mine.get(finding.code)  # one finding of a kind for a line: its worst caption
+                if known is None or _badness(finding) > _badness(known):
+                    mine[finding.code] = finding
+    return {line_id: tuple(mine.values()) for line_id, mine in found.items()}
+
+
+def _badness(finding: Finding) -> float:
+    return float(finding.facts.get("words_a_minute", 0)) - float(finding.facts.get("seconds", 0))
 
 
 def _limits_broken(caption: Caption) -> list[Finding]:

@@ -44,9 +44,9 @@ class Verdict(StrEnum):
 class Reading:
     """A line followed in a sound, one entry for each token.
 
-    ``words`` has None where a token was not said, or where only its place is known; ``ratios`` are log-likelihood ratios for 10 ms against
-    free phones, in the recogniser's unit (about 0.1 nat); ``places`` are where something else was said instead;
-    ``extras`` are (index of the token after it, start, end) of unscripted speech.
+    ``words`` has None where a token was not said, or where only its place is known; ``ratios`` are log-likelihood
+    ratios for 10 ms against free phones, in the recogniser's unit (about 0.1 nat); ``places`` are where something
+    else was said instead; ``extras`` are (index of the token after it, start, end) of unscripted speech.
     """
 
     words: tuple[HeardWord | None, ...]

@@ -89,8 +89,8 @@ ANY = -1  # in a grammar: any sound, said in free phones; each comes back with a
 class Recogniser:
     """An acoustic model with a fixed vocabulary; word ``i`` is the i-th entry of ``words``.
 
-    ``words`` holds each word's pronunciations (ARPABET, no stress digits). ``beams`` set it up for one line, a take or
-    a song.
+    ``words`` holds each word's pronunciations (ARPABET, no stress digits). ``beams`` set it up for one
+    line, a take or a song.
     """
 
     def __init__(self, words: Sequence[Sequence[Phones]], beams: Beams = LINE):
