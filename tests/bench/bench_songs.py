@@ -4,10 +4,10 @@ usage: bench_songs.py songs SONGS_DIR TRUTH_DIR [--library]   beats of rendered 
        bench_songs.py lines LINES.json                        lyric lines through timing.set_to_beat
        bench_songs.py speed SONG                              one song: seconds of one core, memory
 
-SONGS_DIR holds NAME.wav, TRUTH_DIR NAME.json (beats, downbeats, steady_from, bpb). F30/F70: F measure at 30 and 70 ms;
-CMLt/AMLt: continuity (mir_eval). ``--library`` runs a general music-analysis library (librosa, where installed) on the
-same songs: its beats as they come, and with the hint, 28 ms earlier (its own lateness on these songs). Run it with the
-project's folder on PYTHONPATH and OMP_NUM_THREADS=1.
+SONGS_DIR holds NAME.wav, TRUTH_DIR NAME.json (beats, downbeats, steady_from, bpb). F30/F70: F measure at 30
+and 70 ms; CMLt/AMLt: continuity (mir_eval). ``--library`` runs a general music-analysis library (librosa, where
+installed) on the same songs: its beats as they come, and with the hint, 28 ms earlier (its own lateness on these
+songs). Run it with the project on PYTHONPATH and OMP_NUM_THREADS=1.
 """
 
 from __future__ import annotations
