@@ -6,7 +6,8 @@
     python tests/bench/bench_words.py --languages                  factors that give each language its published rate
     python tests/bench/bench_words.py --speed
 
-FOLDER and FILE are evaluation sets kept outside the project. A line's text may hold spoken parentheses, which a script
+FOLDER and FILE are evaluation sets kept outside the project. A line's text may hold spoken parentheses, which
+a script
 would mean as directions: they are read as commas here.
 """
 
@@ -29,9 +30,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from timing.language import read_line, syllabify  # noqa: E402
-from timing.timers.delivery import PRIOR_LINES, TABLE, Z80  # noqa: E402
-from timing.timers.pace import PaceTimer  # noqa: E402
+from timing.language import read_line, syllabify
+from timing.timers.delivery import PRIOR_LINES, TABLE, Z80
+from timing.timers.pace import PaceTimer
 
 CODES = {"en": "en_US", "de": "de_DE", "es": "es", "fr": "fr", "it": "it_IT", "it_la": "it_IT", "pt": "pt_BR"}
 
@@ -70,7 +71,8 @@ def _same(pieces: Sequence[str], accepted: Sequence[str], code: str) -> bool:
 
 
 def score_model() -> None:
-    """Count, sounds and stress of dictionary words that training left out, with the dictionary switched off for them."""
+    """Count, sounds and stress of dictionary words that training left out, with the dictionary switched off
+    for them."""
     from timing.language import english, english_table
 
     def is_left_out(word: str) -> bool:
@@ -121,14 +123,17 @@ def score_durations(paths: Sequence[Path]) -> None:
             for group in _groups(row):
                 groups[group].append(entry)
     print(
-        "group, speakers, lines: factor, sd speaker, sd line | with the delivery's factor, the speaker's own (leave one "
+        "group, speakers, lines: factor, sd speaker, sd line | with the delivery's factor, the speaker's own "
+        "(leave one "
         "out: plain / shrunk), from three lines (plain / shrunk) | constant rate the same | 80 % range holds, of "
         "speakers not fitted on; with our table"
     )
     for group, rows in groups.items():
         ours = _errors(rows, lambda r: r[2])
         constant = _errors(rows, lambda r: r[3])
-        delivery = {"narrators": "narration", "acted": "dialogue", "acted strong": "strong", "careful": "slow"}.get(group)
+        delivery = {"narrators": "narration", "acted": "dialogue", "acted strong": "strong", "careful": "slow"}.get(
+            group
+        )
         cover = _coverage(rows)
         table = f"{_coverage_of_table(rows, delivery):.0f}" if delivery else "-"
         print(f"{group:22s} {ours} | {constant.split(' | ')[1]} | {cover:.0f} %, {table} %")
@@ -233,17 +238,23 @@ def _coverage_of_table(rows: Sequence[Row], delivery: str) -> float:
 
 RATES = {"en_US": 6.19, "es": 7.82, "fr": 7.18, "it_IT": 6.99, "de_DE": 5.97, "pt_BR": 7.0}  # pt: our guess
 SAMPLES = {
-    "en_US": "Where does the sea go when the tide is low? It sleeps behind the moon, my little friend. Tomorrow it will "
+    "en_US": "Where does the sea go when the tide is low? It sleeps behind the moon, my little friend. Tomorrow "
+    "it will "
     "come back with all its waves, and we shall sing the song of the shore again.",
-    "es": "¿Adónde va el mar cuando la marea está baja? Duerme detrás de la luna, mi pequeño amigo. Mañana volverá con "
+    "es": "¿Adónde va el mar cuando la marea está baja? Duerme detrás de la luna, mi pequeño amigo. Mañana "
+    "volverá con "
     "todas sus olas, y cantaremos otra vez la canción de la orilla.",
-    "fr": "Où va la mer quand la marée est basse ? Elle dort derrière la lune, mon petit ami. Demain elle reviendra avec "
+    "fr": "Où va la mer quand la marée est basse ? Elle dort derrière la lune, mon petit ami. Demain elle "
+    "reviendra avec "
     "toutes ses vagues, et nous chanterons encore la chanson du rivage.",
-    "it_IT": "Dove va il mare quando la marea è bassa? Dorme dietro la luna, piccolo amico mio. Domani tornerà con tutte "
+    "it_IT": "Dove va il mare quando la marea è bassa? Dorme dietro la luna, piccolo amico mio. Domani tornerà "
+    "con tutte "
     "le sue onde, e canteremo ancora la canzone della riva.",
-    "de_DE": "Wohin geht das Meer, wenn das Wasser fällt? Es schläft hinter dem Mond, mein kleiner Freund. Morgen kommt "
+    "de_DE": "Wohin geht das Meer, wenn das Wasser fällt? Es schläft hinter dem Mond, mein kleiner Freund. "
+    "Morgen kommt "
     "es mit allen Wellen zurück, und wir singen wieder das Lied vom Strand.",
-    "pt_BR": "Aonde vai o mar quando a maré está baixa? Dorme atrás da lua, meu pequeno amigo. Amanhã volta com todas as "
+    "pt_BR": "Aonde vai o mar quando a maré está baixa? Dorme atrás da lua, meu pequeno amigo. Amanhã volta com "
+    "todas as "
     "suas ondas, e cantamos outra vez a canção da praia.",
 }
 
@@ -265,12 +276,12 @@ def show_speed() -> None:
     root = str(Path(__file__).parents[2])
     text = "Where does the sea go, little limpet, when nobody looks and the moon is over the rocks? "
     code = (
-        "import sys,time,resource;t=time.process_time();sys.path.insert(0,%r);"
+        f"import sys,time,resource;t=time.process_time();sys.path.insert(0,{root!r});"
         "from timing.language import read_line;from timing.timers.pace import PaceTimer;"
         "PaceTimer().time(read_line('Tansy'));a=time.process_time()-t;"
-        "[PaceTimer().time(read_line(%r)) for _ in range(63)];b=time.process_time()-t-a;"
-        "print(f'first word {a:.3f} s, then 1,071 words {b:.3f} s, %%d MB' %% (resource.getrusage("
-        "resource.RUSAGE_SELF).ru_maxrss//1024))" % (root, text)
+        f"[PaceTimer().time(read_line({text!r})) for _ in range(63)];b=time.process_time()-t-a;"
+        "print(f'first word {a:.3f} s, then 1,071 words {b:.3f} s, %d MB' % (resource.getrusage("
+        "resource.RUSAGE_SELF).ru_maxrss//1024))"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
     print(f"this process {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB")

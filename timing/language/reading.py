@@ -107,7 +107,8 @@ def read_line(
 
     ``say`` holds the user's pronunciations by lower-case word, ``emphasis`` ranges of ``text`` that are stressed on
     purpose, ``pauses`` silences asked for. ``mute_e``: a French final e is silent in speech; in a ``sung`` line it is
-    a syllable before a consonant. ``splits`` gives printed pieces by the offset of their word; they win over all else.
+    a syllable before a consonant. ``splits`` gives printed pieces by the offset of their word; they win over
+    all else.
     Raises SettingsError for an unknown language or a ``say`` entry that does not spell its word.
 
     >>> [[s.text for s in w.syllables] for w in read_line("Where does the water go?").words]
@@ -130,7 +131,10 @@ def read_line(
         spoken = " ".join(p.said for p in parts if p.said)
         is_function = spoken.lower() in rules.function_words
         is_stressed = any(a < token.end and token.start < b for a, b in stressed) or (
-            _is_capitals(token) and not reader.is_loud and not any(p.is_initials for p in parts) and len(token.core.text) > 1
+            _is_capitals(token)
+            and not reader.is_loud
+            and not any(p.is_initials for p in parts)
+            and len(token.core.text) > 1
         )
         quality, mark = _break_after(text, token, after, rules, spoken, code)
         if is_function and not is_stressed and len(syllables) == 1 and quality < Break.CLAUSE:
@@ -157,7 +161,11 @@ def _syllables(text: str, token: Token, parts: Sequence[Part]) -> tuple[Syllable
         written, said = part.written, part.pronunciation
         letters = "".join(said.pieces)
         body = written.text if written else ""
-        is_spelt = bool(written) and body.strip("-/").casefold() == letters.casefold() and len(body.strip("-/")) == len(letters)
+        is_spelt = (
+            bool(written)
+            and body.strip("-/").casefold() == letters.casefold()
+            and len(body.strip("-/")) == len(letters)
+        )
         at = 0
         for number, (piece, sound) in enumerate(zip(said.pieces, said.sounds, strict=True)):
             prints = written is not None and ((is_spelt and bool(piece)) or number == 0)
@@ -243,7 +251,9 @@ def _break_after(
 ) -> tuple[Break, str]:
     marks = re.sub(r"\.{2,}", "…", token.marks.replace("--", "—"))
     lower = token.core.text.lower()
-    if marks.startswith(".") and (lower + "." in rules.abbreviations or re.fullmatch(r"(\w\.)+\w|[A-Z]", token.core.text)):
+    if marks.startswith(".") and (
+        lower + "." in rules.abbreviations or re.fullmatch(r"(\w\.)+\w|[A-Z]", token.core.text)
+    ):
         marks = marks[1:]
     if rules.figures.ordinal_dot and is_dot_ordinal(token, after):
         marks = marks[1:]
@@ -306,7 +316,9 @@ def _findings(
             )
     if pictures:
         shown = "".join(pictures)
-        found["unspoken-emoji", shown] = Finding("unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)})
+        found["unspoken-emoji", shown] = Finding(
+            "unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)}
+        )
     if words and record_of(code) is None:
         found["unknown-language", code] = Finding(
             "unknown-language",
