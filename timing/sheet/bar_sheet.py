@@ -187,7 +187,8 @@ class SongSheets:
         for label, y in labels:
             ink.upward(LEFT - 1.6, y, label)
         for span_ in self.score.spans:
-            across.bracket(top + height - 2.6, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
+            y = top + height - (2.6 if len(voices) == 1 else 4.4 - 2.8 * min(span_.lane, 1))
+            across.bracket(y, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
 
     def _bar(self, ink: Ink, bar: Bar, x: object, top: float, y_ruler: float, y_action: float, foot: float) -> None:
         second = self.plan.rate.nominal
