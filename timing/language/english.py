@@ -314,5 +314,6 @@ RULES = Rules(
     function_words=FUNCTION_WORDS,
     never_after=NEVER_AFTER,
     phrase_before=PHRASE_BEFORE,
+    weak_at_end=frozenset("it me you him her us them".split()),
     homographs={word: " or ".join(readings) for word, readings in HOMOGRAPHS.items()},
 )
