@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from tests.sheet import plans
 from timing.sheet import SheetSet, render_sheets
+from timing.sheet.document import lay_out
 
 TALK = list(plans.TALK)
 IDS = [str(n + 1) for n in range(len(TALK))]
@@ -124,3 +125,19 @@ def test_no_label_ever_stands_on_two_different_papers(edits: list[tuple[str, int
             assert papers.setdefault(name, sheet["hash"]) == sheet["hash"], f"two papers are called {name}"
         labels = [(s["part"], s["label"]) for s in current.register["sheets"]]
         assert len(set(labels)) == len(labels)
+
+
+def test_changed_rows_carry_a_bar_a_printer_can_print_and_the_first_page_says_what_to_replace() -> None:
+    first = made(TALK, IDS)
+    talk = [("TANSY", "*Bram, *wake *up! *Some-bo-dy *stole the *sea!"), *TALK[1:]]
+    pages = lay_out(plans.talk_plan(talk, IDS), first.register)
+    texts = [text for group in pages[0].ink.texts.values() for _, _, text in group]
+    assert "Since the last set" in texts
+    assert "Frame sheets: replace 1 with 1 A." in texts
+    sheet = next(page for page in pages if page.key == "sheet-C01-1")
+    bars = [s for s in sheet.ink.fills[0.0] if min(x for x, _ in s) > sheet.width - 8]
+    changed = next(s["changed"] for s in made(talk, IDS, first).register["sheets"] if s["anchor"] == "C01")
+    assert len(bars) == len(changed) > 0
+    assert all(x <= sheet.width - 6.35 for shape in bars for x, _ in shape)
+    unchanged = next(page for page in pages if page.key == "sheet-C02-1")
+    assert not [s for s in unchanged.ink.fills[0.0] if min(x for x, _ in s) > unchanged.width - 8]

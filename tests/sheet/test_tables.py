@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from tests.sheet import plans
-from timing.model import Clip
+from timing.model import Clip, Finding
 from timing.sheet.clip_table import X_BAR, rows_of
 from timing.sheet.document import lay_out
 from timing.sheet.ink import Page
@@ -86,3 +87,11 @@ def test_a_clip_added_to_a_full_strip_sheet_moves_nothing_on_the_others() -> Non
 
 def test_strips_hold_five_rows_a_page() -> None:
     assert [len(page) for page in strip_pages(clips(12), {c.id: 1 for c in clips(12)}, [])] == [5, 5, 2]
+
+
+def test_cuts_that_come_close_together_are_warned_of_on_the_first_page() -> None:
+    plan = plans.talk_plan(parts=("clips",))
+    message = "8 cuts within one second from 2.0 s: several cuts close together can flash"
+    page = lay_out(replace(plan, findings=(Finding("cuts-close", message),)))[0]
+    assert any(text.startswith("8 cuts within one second") for text in texts(page))
+    assert not any("cuts within" in text for text in texts(lay_out(plan)[0]))

@@ -62,6 +62,10 @@ class _Set:
         self.strips = Strips(plan, self.scores, self._digests, previous)
         self._row_digests: dict[tuple[int, int, str], list[str]] = {}
         self.revision = self._revise(previous)
+        self._places = self._first_sheets()
+        self._shown = {clip.id for clip in self.clips}
+        if "frames" in settings.parts:
+            self.strips.link_of = self._link
         self.grids: dict[str, Ink] = {}
 
     def _revise(self, previous: Mapping[str, Any] | None) -> Revision:
@@ -129,7 +133,7 @@ class _Set:
         elif part == "lines":
             chosen = {line for clip in self.clips for line in (clip.line, *clip.lines)}
             lines = [line for line in self.plan.lines if line.id in chosen]
-            yield from line_list.pages(self.plan, self.face, lines, self.clips, before + 1)
+            yield from line_list.pages(self.plan, self.face, lines, self.clips, before + 1, self._link)
 
     def _bar_sheets(self, before: int) -> Iterator[Page]:
         shown = {clip.id for clip in self.clips}
@@ -141,30 +145,36 @@ class _Set:
     # --- clip table --------------------------------------------------------------------------------------
 
     def _clip_table(self) -> list[Page]:
-        where = self._first_sheets()
-        shown = {clip.id for clip in self.clips}
         printed = "frames" in self.settings.parts
 
         def label(clip: Clip) -> str:
-            place = where.get(clip.id)
+            place = self._places.get(clip.id)
             return self.revision.sheet(*place).label if place else "–"
-
-        def key(clip: Clip) -> str | None:
-            place = where.get(clip.id)
-            return sheet_key(place[1], place[2]) if place and printed and clip.id in shown else None
 
         frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
         counts = f"{frames} frame sheets, usually of {self.layout.frames} frames" if printed else ""
         sentences = self.revision.sentences
-        return Table(self.plan, self.face, rows_of(self.plan, self.clips), label, key, sentences, counts).pages()
+        return Table(
+            self.plan, self.face, rows_of(self.plan, self.clips), label, self._link, sentences, counts
+        ).pages()
 
     def _first_sheets(self) -> dict[str, tuple[str, str, int]]:
+        """Return where each clip begins: on its frame sheet, or on its strip where only strips are printed."""
+        if "strips" in self.settings.parts and "frames" not in self.settings.parts:
+            return {clip_id: ("strips", ids[0], 0) for ids in self.strips.pages_ids for clip_id in ids}
         found = {}
         for passage in self.passages:
             for clip in passage.clips:
                 index = (clip.start_frame - passage.first) // self._layout(passage).frames
                 found[clip.id] = ("frames", passage.anchor, index)
         return found
+
+    def _link(self, clip: Clip) -> str | None:
+        """Return the bookmark of the clip's first printed sheet."""
+        part, anchor, index = self._places.get(clip.id, ("", "", 0))
+        if part not in self.settings.parts or clip.id not in self._shown:
+            return None
+        return sheet_key(anchor, index) if part == "frames" else f"strip-{anchor}"
 
     # --- frame sheets ------------------------------------------------------------------------------------
 
@@ -218,7 +228,7 @@ class _Set:
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
         facts += [("fps", str(plan.rate)), ("speaker", speakers)]
-        counts_from = "of the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
+        counts_from = "through the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
         furniture.header(
             ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
         )
