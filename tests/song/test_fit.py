@@ -33,8 +33,8 @@ def fit(*lines, song=OUT_AND_IN, folder=Path()):
 
 def test_lines_follow_one_another_in_bars_and_fall_on_whole_frames_at_96_bpm():
     fitted = fit(sung("| tide goes out"), sung("| tide comes in"))
-    assert [s.bar for s in fitted.lines[0].syllables][0] == 1
-    assert [s.bar for s in fitted.lines[1].syllables][0] == 3
+    assert fitted.lines[0].syllables[0].bar == 1
+    assert fitted.lines[1].syllables[0].bar == 3
     assert fitted.song.downbeats[2] == fitted.lines[1].start
     for beat in fitted.song.beats:
         assert (beat * 24).denominator == 1  # M. Mayerson's arithmetic: 1440 / 96 = 15 frames a beat
