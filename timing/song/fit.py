@@ -72,8 +72,9 @@ class _Bound:
 def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], rate: FrameRate) -> FittedSong:
     """Return the song and its lines on the song's clock.
 
-    ``folder`` is where ``settings.file`` lies; ``rate`` tells when a syllable is too short to draw.
-    Raises ScriptError for pins that exclude each other, SettingsError for a first bar that does not exist, RecordingError for an unreadable file.
+    ``folder`` is where ``settings.file`` lies; ``rate`` tells when a syllable is too short to draw. Raises
+    ScriptError for pins that exclude each other, SettingsError for a first bar that does not exist, RecordingError
+    for an unreadable file.
     """
     tune = read_tune(folder / settings.tune) if settings.tune else None
     if settings.file is None:
