@@ -122,8 +122,8 @@ def run_library(song: Path, bpm: float):
 
 
 def lines(path: Path) -> None:
+    from timing import set_to_beat
     from timing.metre import parts_a_beat, position_of
-    from timing.set_to_beat import set_to_beat
 
     tally: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0] * 6)
     for record in json.loads(path.read_text("utf-8")):

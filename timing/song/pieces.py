@@ -213,7 +213,7 @@ def _is_believed(
     spread = UNCLEAR_SPREAD if is_unclear or is_half_off else GAIN_SPREAD
     if downbeat is not None and beats[0] < downbeat < beats[-1] and np.abs(beats - downbeat).min() > 0.15 * period:
         return False
-    return _gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST)
+    return bool(_gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST))
 
 
 def _gain(strength: Array, beats: Array, grid: Array) -> float:

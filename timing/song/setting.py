@@ -85,6 +85,8 @@ def place(
     """
     notes = notes_of(utterance, marks)
     where = where or Where("lyric")
+    if not notes:
+        raise ScriptError("this sung line holds no words to sing", where.path, where.line_number)
     trouble: ScriptError | None = None
     for wanted in (rhythm, None) if rhythm else (None,):
         best: tuple[float, list[Fraction], list[Limit], int] | None = None
