@@ -136,7 +136,7 @@ def test_a_file_of_the_users_is_never_overwritten(tmp_path, run):
     (out / "lines.csv").write_text("mine", "utf-8")
     done = run("sheet", script, code=1)
     assert "--force" in done.stderr
-    assert sorted(p.name for p in out.iterdir()) == ["lines.csv"]
+    assert [p.name for p in out.iterdir() if p.name[0] != "."] == ["lines.csv"]
     assert (out / "lines.csv").read_text("utf-8") == "mine"
     run("sheet", script, "--force")
     assert (out / "lines.csv").read_text("utf-8-sig").startswith("line,")

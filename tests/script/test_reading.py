@@ -18,8 +18,8 @@ from timing.script.markup import strip_emphasis
 from timing.script.notes import read_note
 
 PIECES = st.sampled_from(
-    "TANSY|BRAM:|Bram -|\n|\n\n|\n  \n|(beat)|(sadly)|[|]|[[|]]|[[4 s]]|/*|*/|[[pause 0.8 s]]|[[song x, bar 9]]|~|@|!|.|>|<"
-    "|^|#|=|===|*|**|_|\\|♪|Song:|Verse 1|Scene 2|INT. ROCK|CUT TO:|words|sea.| |\t|1.|10:32|🦀|é".split("|")
+    "TANSY|BRAM:|Bram -|\n|\n\n|\n  \n|(beat)|(sadly)|[|]|[[|]]|[[4 s]]|/*|*/|[[pause 0.8 s]]|[[song x, bar 9]]|~|@"
+    "|!|.|>|<|^|#|=|===|*|**|_|\\|♪|Song:|Verse 1|Scene 2|INT. ROCK|CUT TO:|words|sea.| |\t|1.|10:32|🦀|é".split("|")
 )
 SCRIPTS = st.one_of(
     st.lists(PIECES, max_size=60).map("".join), st.lists(PIECES, max_size=40).map(" ".join), st.text()

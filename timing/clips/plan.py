@@ -7,6 +7,7 @@ a split line are C04.1, C04.2.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -49,7 +50,7 @@ def plan_clips(lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Sequ
             clips += made
             if found:
                 findings[first.id] = tuple(found)
-    return ClipPlan(tuple(_on_screen(clips, lines, settings)), findings)
+    return ClipPlan(tuple(_on_screen(clips, lines, settings, by_id)), findings)
 
 
 def clip_id(line_id: str) -> str:
@@ -270,9 +271,12 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
 # --- what a clip shows on the episode's clock -------------------------------------------------------------
 
 
-def _on_screen(clips: Sequence[Clip], lines: Sequence[PlanLine], settings: EpisodeSettings) -> list[Clip]:
+def _on_screen(
+    clips: Sequence[Clip], lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Mapping[str, Song]
+) -> list[Clip]:
     """Return the clips with their handles cut back where they would run into a neighbour, and framed."""
     dual = {line.id for line in lines if line.is_dual}
+    song_of = {line.id: songs.get(line.song or "") for line in lines}
     order = sorted((i for i, c in enumerate(clips) if c.line not in dual), key=lambda i: clips[i].speech_start)
     made = list(clips)
     for before, after in pairwise(order):
@@ -283,6 +287,9 @@ def _on_screen(clips: Sequence[Clip], lines: Sequence[PlanLine], settings: Episo
         wanted = a.tail + b.head
         share = Fraction(1, 2) if a.line == b.line or not wanted else a.tail / wanted
         meet = a.speech_end + gap * share
+        song = song_of[a.line]
+        if song is not None and song is song_of[b.line]:
+            meet = _on_beat(meet, a.speech_end, b.speech_start, song)
         made[before] = replace(a, end=min(a.end, meet))
         made[after] = replace(b, start=max(b.start, meet))
     rate = settings.rate
@@ -294,3 +301,12 @@ def _on_screen(clips: Sequence[Clip], lines: Sequence[PlanLine], settings: Episo
             replace(clip, start=start, start_frame=first, end_frame=max(first + 1, rate.frame_at(clip.end)))
         )
     return framed
+
+
+def _on_beat(wish: Seconds, first: Seconds, last: Seconds, song: Song) -> Seconds:
+    """Return the bar line between two moments nearest to ``wish``, else the beat, else ``wish`` itself."""
+    for places in (song.downbeats, song.beats):
+        inside = places[bisect_left(places, first) : bisect_right(places, last)]
+        if inside:
+            return min(inside, key=lambda beat: abs(beat - wish))
+    return wish

@@ -95,7 +95,15 @@ def run(
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
     made = make_plan(source, out, progress_bar())
-    return made, write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png)
+    written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png)
+    return made, replace(written, reprint=(*written.reprint, *_requests(source, made)))
+
+
+def _requests(source: Source, made: Made) -> list[str]:
+    """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
+    from timing.memory import remember
+
+    return [] if source.is_lone_script else remember(made.plan, source.folder).sentences()
 
 
 def report(made: Made, written: Written, as_json: bool) -> None:

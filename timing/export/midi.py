@@ -12,15 +12,22 @@ import io
 from bisect import bisect_right
 from fractions import Fraction
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 from timing.clock import Seconds, round_half_up
 from timing.metre import beats_a_bar, quarters_a_beat
 from timing.model import Plan, Song
+from timing.names import safe_name
 
 TICKS = 960  # a quarter
 NOTE, VELOCITY = 60, 80
 LAST_TEMPO = 0xFFFFFF  # three bytes of microseconds
+
+
+def song_files(plan: Plan, folder: Path) -> dict[str, bytes]:
+    """Return {"song-NAME.mid": bytes} for every song of the plan."""
+    return {f"song-{safe_name(song.id)}.mid": song_midi(plan, song.id) for song in plan.songs}
 
 
 def song_midi(plan: Plan, song_id: str) -> bytes:

@@ -29,5 +29,14 @@ class Export:
 
 EXPORTS = (
     Export("clip table", "timing.export.table", "clips_csv"),
+    Export("songs as MIDI", "timing.export.midi", "song_files"),
     Export("line table", "timing.export.table", "lines_csv"),
+    Export("SubRip captions", "timing.export.captions", "captions_srt"),
+    Export("WebVTT captions", "timing.export.captions", "captions_vtt"),
+    Export("timeline", "timing.export.timeline", "episode_otio"),
+    Export("edit decision list", "timing.export.editing", "episode_edl"),
+    Export("markers", "timing.export.editing", "markers_csv"),
+    Export("requests", "timing.export.requests", "clip_requests"),
+    Export("budget", "timing.budget", "budget_text"),
+    Export("guide track", "timing.guide", "guide_files"),
 )

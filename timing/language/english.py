@@ -58,7 +58,7 @@ def is_known(word: str) -> bool:
 
 def letter_name(letter: str) -> Pronunciation:
     """Return how the name of a letter is said."""
-    sounds = tuple(tuple(part.split()) for part in LETTER_NAMES[letter.lower()].split("."))
+    sounds = tuple(tuple(part.split()) for part in LETTER_NAMES.get(without_accents(letter.lower()), "").split("."))
     return Pronunciation((letter, *[""] * (len(sounds) - 1)), sounds)
 
 
@@ -134,7 +134,9 @@ def _sound(word: str) -> tuple[Pronunciation, ...]:
 
 def _laugh(word: str) -> tuple[Pronunciation, ...]:
     """hahaha, hehe, lalala, boohoo: the same short syllable again and again."""
-    found = re.fullmatch(r"(?P<first>[a-z])?((?:[bcdfghjklmnpqrstvwyz]{1,2})(?:[aeiou]|oo|ee))(?:\2)+(?P<end>h)?", word)
+    found = re.fullmatch(
+        r"(?P<first>[a-z])?((?:[bcdfghjklmnpqrstvwyz]{1,2})(?:[aeiou]|oo|ee))(?:\2)+(?P<end>h)?", word
+    )
     if not found:
         return ()
     unit = found[2]
@@ -241,7 +243,9 @@ def _without_lost(word: str, at: int, lost: str, shortest: list[str], fullest: l
     kept = ["R"] if shortest[start:end] and shortest[start].startswith("ER") else []
     if lost in "vth" and not kept:  # o'er: the v falls, and two vowels become one
         phones = shortest[:start] + shortest[end:]
-        return [p for i, p in enumerate(phones) if not (p.startswith("ER") and i)] + (["R"] if "ER0" in phones else [])
+        return [p for i, p in enumerate(phones) if not (p.startswith("ER") and i)] + (
+            ["R"] if "ER0" in phones else []
+        )
     return shortest[:start] + kept + shortest[end:]
 
 

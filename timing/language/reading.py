@@ -13,7 +13,7 @@ from fractions import Fraction
 from functools import cache
 from importlib import import_module
 
-from timing.language.parts import Part, TokenReader
+from timing.language.parts import Part, TokenReader, is_dot_ordinal, merged
 from timing.language.pronunciation import Pronunciation
 from timing.language.registry import record_of, resolve
 from timing.language.rules import Rules
@@ -107,7 +107,8 @@ def read_line(
 
     ``say`` holds the user's pronunciations by lower-case word, ``emphasis`` ranges of ``text`` that are stressed on
     purpose, ``pauses`` silences asked for. ``mute_e``: a French final e is silent in speech; in a ``sung`` line it is
-    a syllable before a consonant. ``splits`` gives printed pieces by the offset of their word; they win over all else.
+    a syllable before a consonant. ``splits`` gives printed pieces by the offset of their word; they win over
+    all else.
     Raises SettingsError for an unknown language or a ``say`` entry that does not spell its word.
 
     >>> [[s.text for s in w.syllables] for w in read_line("Where does the water go?").words]
@@ -116,20 +117,24 @@ def read_line(
     code = resolve(language)
     rules = rules_of(code)
     found = cut(text)
-    reader = TokenReader(rules, code.startswith("en"), say or {}, _is_loud(found.tokens))
+    tokens = merged(found.tokens, rules)
+    reader = TokenReader(rules, code.startswith("en"), say or {}, _is_loud(tokens))
     stressed = (*emphasis, *_starred(text))
     sounds_e = sung or not mute_e
     words: list[Word] = []
-    for index, token in enumerate(found.tokens):
-        before = found.tokens[index - 1] if index else None
-        after = found.tokens[index + 1] if index + 1 < len(found.tokens) else None
+    for index, token in enumerate(tokens):
+        before = tokens[index - 1] if index else None
+        after = tokens[index + 1] if index + 1 < len(tokens) else None
         parts = reader.parts(token, before, after, sounds_e and _keeps_weak_e(after))
         pieces = _split_for(splits, token)
         syllables = _fixed_syllables(text, token, parts, pieces) if pieces else _syllables(text, token, parts)
         spoken = " ".join(p.said for p in parts if p.said)
         is_function = spoken.lower() in rules.function_words
         is_stressed = any(a < token.end and token.start < b for a, b in stressed) or (
-            _is_capitals(token) and not reader.is_loud and not any(p.is_initials for p in parts) and len(token.core.text) > 1
+            _is_capitals(token)
+            and not reader.is_loud
+            and not any(p.is_initials for p in parts)
+            and len(token.core.text) > 1
         )
         quality, mark = _break_after(text, token, after, rules, spoken, code)
         if is_function and not is_stressed and len(syllables) == 1 and quality < Break.CLAUSE:
@@ -156,7 +161,11 @@ def _syllables(text: str, token: Token, parts: Sequence[Part]) -> tuple[Syllable
         written, said = part.written, part.pronunciation
         letters = "".join(said.pieces)
         body = written.text if written else ""
-        is_spelt = bool(written) and body.strip("-/").casefold() == letters.casefold() and len(body.strip("-/")) == len(letters)
+        is_spelt = (
+            bool(written)
+            and body.strip("-/").casefold() == letters.casefold()
+            and len(body.strip("-/")) == len(letters)
+        )
         at = 0
         for number, (piece, sound) in enumerate(zip(said.pieces, said.sounds, strict=True)):
             prints = written is not None and ((is_spelt and bool(piece)) or number == 0)
@@ -172,10 +181,8 @@ def _heard(part: Part, number: int) -> str:
     """Return what is heard of an initial whose name has several syllables: W is dou-ble-u."""
     if len(part.pronunciation.pieces) == 1:
         return ""
-    if part.pronunciation.pieces[number]:
-        # English letter names carry the letter, other languages' the spelling of its name.
-        return part.pronunciation.pieces[number] if number or len(part.said) == 1 else part.said.split()[0][:3]
-    return {1: "ble", 2: "u"}.get(number, "")
+    # English letter names carry the letter itself, other languages' the spelling of its name.
+    return part.pronunciation.pieces[number] if "" not in part.pronunciation.pieces else ("dou", "ble", "u")[number]
 
 
 def _joined(
@@ -244,7 +251,11 @@ def _break_after(
 ) -> tuple[Break, str]:
     marks = re.sub(r"\.{2,}", "…", token.marks.replace("--", "—"))
     lower = token.core.text.lower()
-    if marks.startswith(".") and (lower + "." in rules.abbreviations or re.fullmatch(r"(\w\.)+\w|[A-Z]", token.core.text)):
+    if marks.startswith(".") and (
+        lower + "." in rules.abbreviations or re.fullmatch(r"(\w\.)+\w|[A-Z]", token.core.text)
+    ):
+        marks = marks[1:]
+    if rules.figures.ordinal_dot and is_dot_ordinal(token, after):
         marks = marks[1:]
     marks = re.sub(r"(?<![\w-])-(?!\w)|-$", "—", marks)
     found = sorted((c for c in marks if c in _ENDS), key=lambda c: (-_ENDS[c], marks.index(c)))
@@ -305,7 +316,9 @@ def _findings(
             )
     if pictures:
         shown = "".join(pictures)
-        found["unspoken-emoji", shown] = Finding("unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)})
+        found["unspoken-emoji", shown] = Finding(
+            "unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)}
+        )
     if words and record_of(code) is None:
         found["unknown-language", code] = Finding(
             "unknown-language",

@@ -130,7 +130,8 @@ class SongSheets:
             ink = Ink(face)
             first, last = int(systems[0][0].start), int(systems[-1][-1].end)
             facts = [
-                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"), ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
+                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
+                ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
                 ("frames / beat", per_beat), ("metre", f"{song.metre[0]}/{song.metre[1]}"),
                 ("frames of the song", f"{first + 1}–{last}"),
                 ("in the episode", f"{self.origin + first + 1}–{self.origin + last}"), ("fps", str(plan.rate)),

@@ -305,7 +305,7 @@ class Table:
         y += 16
         ink.box(LEFT, y - 2.6, 6, 4.4, 0.9)
         ink.fill(LEFT + 0.5, y - 2, 3, 3.2)
-        text = "solid: speech · grey: handles · outline: seconds to ask for · number: slack · thin line: up to"
+        text = "solid: speech · grey: handles · outline: to ask for · number: slack · thin line: longest estimate"
         ink.text(LEFT + 8, y + 0.6, text, REGULAR, 7.5)
         x = LEFT + 10 + ink.width(text, REGULAR, 7.5) + 2
         caution_square(ink, x, y + 1)

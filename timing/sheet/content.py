@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from timing.sheet.paper import Layout
 from timing.sheet.revise import Sheet, row_digest
@@ -11,9 +11,8 @@ from timing.sheet.score import VALUES_A_FRAME, Passage, Score
 _LOUDNESS_STEPS = 12  # finer changes of the sound strip cannot be seen
 
 
-def sheets_of(passage: Passage, score: Score, layout: Layout) -> Iterator[Sheet]:
-    """Yield the passage's frame sheets, not yet labelled."""
-    rows = row_digests(score, passage.length)
+def sheets_of(passage: Passage, rows: Sequence[str], layout: Layout) -> Iterator[Sheet]:
+    """Yield the passage's frame sheets, not yet labelled, from its row digests."""
     for index in range(-(-passage.length // layout.frames)):
         part = rows[index * layout.frames : (index + 1) * layout.frames]
         yield Sheet("frames", passage.anchor, index, tuple(part), passage.name)

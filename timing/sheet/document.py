@@ -17,8 +17,8 @@ from timing.sheet.draw import About, Writer
 from timing.sheet.fonts import Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
 from timing.sheet.ink import Ink, Page
-from timing.sheet.paper import ROWS_TOP, Layout, frame_layout, paper_size
-from timing.sheet.revise import Revision, revise
+from timing.sheet.paper import ROWS_TOP, Layout, fitted, frame_layout, paper_size
+from timing.sheet.revise import Revision, readable, revise
 from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.strips import Strips
 
@@ -36,6 +36,11 @@ def render(plan: Plan, previous: Mapping[str, Any] | None = None) -> SheetSet:
     return _Set(plan, previous).render()
 
 
+def lay_out(plan: Plan, previous: Mapping[str, Any] | None = None) -> list[Page]:
+    """Return the pages with every mark in its place, before anything is drawn."""
+    return list(_Set(plan, previous).pages())
+
+
 class _Set:
     """One printed set in the making."""
 
@@ -45,6 +50,7 @@ class _Set:
         if unknown:
             raise SettingsError(f'part "{unknown[0]}" is not known; choose from {", ".join(PARTS)}')
         paper_size(settings.paper)
+        previous = readable(previous)
         self.plan, self.settings = plan, settings
         self.layout: Layout = frame_layout(settings, plan.rate)
         self.face: Typeface = load_typeface(settings.font)
@@ -53,22 +59,39 @@ class _Set:
         self.passages = passages_of(plan, settings.every_frame and not chooses)
         self.clips = chosen_clips(plan)
         self.songs = [sheets for song in plan.songs if (sheets := SongSheets(plan, song, self.scores)).systems]
-        self.strips = Strips(plan, self.scores, previous)
+        self.strips = Strips(plan, self.scores, self._digests, previous)
+        self._row_digests: dict[tuple[int, int, str], list[str]] = {}
         self.revision = self._revise(previous)
-        self.grids: dict[int, Ink] = {}
+        self._places = self._first_sheets()
+        self._shown = {clip.id for clip in self.clips}
+        if "frames" in settings.parts:
+            self.strips.link_of = self._link
+        self.grids: dict[str, Ink] = {}
 
     def _revise(self, previous: Mapping[str, Any] | None) -> Revision:
         sheets = [
             sheet
             for passage in self.passages
-            for sheet in sheets_of(passage, self.scores.score(passage), self.layout)
+            for sheet in sheets_of(passage, self._digests(passage), self._layout(passage))
         ]
         for song in self.songs:
-            sheets += song.sheets(row_digests(song.score, song.end))
+            sheets += song.sheets(self._digests(song.passage))
         sheets += self.strips.sheets()
         s = self.settings
         design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
         return revise(sheets, design, previous)
+
+    def _layout(self, passage: Passage) -> Layout:
+        """Return the passage's own layout; rows the user asked for, and those of the whole episode, stay."""
+        if self.settings.rows is not None or passage.counts_from_episode:
+            return self.layout
+        return fitted(self.layout, passage.length)
+
+    def _digests(self, passage: Passage) -> list[str]:
+        key = (passage.first, passage.end, passage.name)
+        if key not in self._row_digests:
+            self._row_digests[key] = row_digests(self.scores.score(passage), passage.length)
+        return self._row_digests[key]
 
     def render(self) -> SheetSet:
         plan, parts = self.plan, [part for part in PARTS if part in self.settings.parts]
@@ -79,17 +102,23 @@ class _Set:
             plan.language.replace("_", "-"),
         )
         writer = Writer(self.face, about)
-        count = 0
-        for part in parts:
-            for page in self._pages(part, count):
-                page.label = str(count + 1)
-                writer.add(page)
-                count += 1
-        if not count:
-            writer.add(Page(*paper_size(self.settings.paper), "empty", Ink(self.face)))
+        for page in self.pages():
+            writer.add(page)
         return SheetSet(
             writer.finish(), self.revision.register, character_findings(plan, self.face), self.revision.sentences
         )
+
+    def pages(self) -> Iterator[Page]:
+        """Yield every page, laid out, in order; one blank page where nothing was chosen."""
+        count = 0
+        for part in PARTS:
+            if part in self.settings.parts:
+                for page in self._pages(part, count):
+                    count += 1
+                    page.label = str(count)
+                    yield page
+        if not count:
+            yield Page(*paper_size(self.settings.paper), "empty", Ink(self.face))
 
     def _pages(self, part: str, before: int) -> Iterator[Page]:
         if part == "clips":
@@ -98,13 +127,13 @@ class _Set:
             yield from self._frame_sheets(before)
         elif part == "strips":
             pages = self.strips.pages(self.face, self.revision, before, {clip.id for clip in self.clips})
-            yield from _headed(pages, "Strips")
+            yield from _headed(pages, "Strips", "strips")
         elif part == "bars":
-            yield from _headed(self._bar_sheets(before), "Bar sheets")
+            yield from _headed(self._bar_sheets(before), "Bar sheets", "bars")
         elif part == "lines":
             chosen = {line for clip in self.clips for line in (clip.line, *clip.lines)}
             lines = [line for line in self.plan.lines if line.id in chosen]
-            yield from line_list.pages(self.plan, self.face, lines, self.clips, before + 1)
+            yield from line_list.pages(self.plan, self.face, lines, self.clips, before + 1, self._link)
 
     def _bar_sheets(self, before: int) -> Iterator[Page]:
         shown = {clip.id for clip in self.clips}
@@ -116,30 +145,36 @@ class _Set:
     # --- clip table --------------------------------------------------------------------------------------
 
     def _clip_table(self) -> list[Page]:
-        where = self._first_sheets()
-        shown = {clip.id for clip in self.clips}
         printed = "frames" in self.settings.parts
 
         def label(clip: Clip) -> str:
-            place = where.get(clip.id)
+            place = self._places.get(clip.id)
             return self.revision.sheet(*place).label if place else "–"
 
-        def key(clip: Clip) -> str | None:
-            place = where.get(clip.id)
-            return sheet_key(place[1], place[2]) if place and printed and clip.id in shown else None
-
         frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
-        counts = f"{frames} frame sheets of {self.layout.frames} frames" if printed else ""
+        counts = f"{frames} frame sheets, usually of {self.layout.frames} frames" if printed else ""
         sentences = self.revision.sentences
-        return Table(self.plan, self.face, rows_of(self.plan, self.clips), label, key, sentences, counts).pages()
+        return Table(
+            self.plan, self.face, rows_of(self.plan, self.clips), label, self._link, sentences, counts
+        ).pages()
 
     def _first_sheets(self) -> dict[str, tuple[str, str, int]]:
+        """Return where each clip begins: on its frame sheet, or on its strip where only strips are printed."""
+        if "strips" in self.settings.parts and "frames" not in self.settings.parts:
+            return {clip_id: ("strips", ids[0], 0) for ids in self.strips.pages_ids for clip_id in ids}
         found = {}
         for passage in self.passages:
             for clip in passage.clips:
-                index = (clip.start_frame - passage.first) // self.layout.frames
+                index = (clip.start_frame - passage.first) // self._layout(passage).frames
                 found[clip.id] = ("frames", passage.anchor, index)
         return found
+
+    def _link(self, clip: Clip) -> str | None:
+        """Return the bookmark of the clip's first printed sheet."""
+        part, anchor, index = self._places.get(clip.id, ("", "", 0))
+        if part not in self.settings.parts or clip.id not in self._shown:
+            return None
+        return sheet_key(anchor, index) if part == "frames" else f"strip-{anchor}"
 
     # --- frame sheets ------------------------------------------------------------------------------------
 
@@ -152,22 +187,25 @@ class _Set:
                 continue
             score = self.scores.score(passage)
             starts = [clip.start_frame - passage.first for clip in passage.clips]
-            for index in range(-(-passage.length // self.layout.frames)):
+            frames = self._layout(passage).frames
+            for index in range(-(-passage.length // frames)):
                 number += 1
                 page = self._frame_sheet(passage, score, index, number, starts)
-                outline = [(0, "Frame sheets", page.key)] if is_first else []
-                f0, f1 = index * self.layout.frames, (index + 1) * self.layout.frames
+                # The PDF library keeps one title for each bookmark, so every entry needs a bookmark of its own.
+                outline = [(0, "Frame sheets", "frames")] if is_first else []
+                f0, f1 = index * frames, (index + 1) * frames
                 outline += [
-                    (1, _entry(clip), page.key)
+                    (1, _entry(clip), f"clip-{clip.id}")
                     for clip in passage.clips
                     if f0 <= clip.start_frame - passage.first < f1
                 ]
                 page.outline = tuple(outline)
+                page.extra_keys = tuple(key for _, _, key in outline)
                 is_first = False
                 yield page
 
     def _frame_sheet(self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]) -> Page:
-        layout, plan = self.layout, self.plan
+        layout, plan = self._layout(passage), self.plan
         f0 = index * layout.frames
         f1 = f0 + layout.frames
         sheet = self.revision.sheet("frames", passage.anchor, index)
@@ -190,7 +228,7 @@ class _Set:
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
         facts += [("fps", str(plan.rate)), ("speaker", speakers)]
-        counts_from = "of the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
+        counts_from = "through the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
         furniture.header(
             ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
         )
@@ -198,7 +236,7 @@ class _Set:
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
             draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
-        self._changed(ink, sheet.changed)
+        self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
         if sheet.changed:
@@ -206,24 +244,25 @@ class _Set:
         furniture.legend(ink, layout.height, marks)
         furniture.footer(ink, layout.width, layout.height, plan, number)
         phase = f0 % layout.second
-        if phase not in self.grids:
-            self.grids[phase] = grid(self.face, layout, phase)
+        form = f"grid-{layout.rows}-{phase}"
+        if form not in self.grids:
+            self.grids[form] = grid(self.face, layout, phase)
         return Page(
-            layout.width, layout.height, sheet_key(passage.anchor, index), ink, f"grid{phase}", self.grids[phase],
+            layout.width, layout.height, sheet_key(passage.anchor, index), ink, form, self.grids[form]
         )  # fmt: skip
 
-    def _changed(self, ink: Ink, rows: frozenset[int]) -> None:
-        layout = self.layout
+    def _changed(self, ink: Ink, layout: Layout, rows: frozenset[int]) -> None:
         for row in sorted(rows):
             y = ROWS_TOP + row % layout.rows * layout.pitch
             furniture.changed_bar(ink, layout.width, y, y + layout.pitch)
 
 
-def _headed(pages: Iterator[Page], title: str) -> Iterator[Page]:
+def _headed(pages: Iterator[Page], title: str, key: str) -> Iterator[Page]:
     """Yield the pages, the first one under a heading of its own in the outline."""
     for n, page in enumerate(pages):
         if n == 0:
-            page.outline = ((0, title, page.key), *page.outline)
+            page.outline = ((0, title, key), *page.outline)
+            page.extra_keys = (key,)
         yield page
 
 

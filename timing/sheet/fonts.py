@@ -16,7 +16,6 @@ from timing.errors import SettingsError
 from timing.resources import resource_folder
 
 REGULAR, BOLD, ITALIC = "R", "B", "I"
-STYLES = (REGULAR, BOLD, ITALIC)
 MM_PER_POINT = 25.4 / 72
 REPLACEMENT = "¤"  # stands for a character the font lacks; in every Latin-1 font
 
@@ -51,7 +50,9 @@ class Typeface:
         return float(per_point * size)
 
     def lacks(self, character: str) -> bool:
-        return ord(character) not in self.cuts[REGULAR].face.charToGlyph and not character.isspace()
+        """True when any of the cuts has no glyph for ``character``."""
+        code = ord(character)
+        return any(code not in cut.face.charToGlyph for cut in self.cuts.values()) and not character.isspace()
 
     def printable(self, text: str) -> str:
         """Return ``text`` composed (NFC) and with a visible mark for every character the font lacks."""
@@ -88,14 +89,18 @@ def load_typeface(family: str | None = None) -> Typeface:
     from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
     files = _bundled_files() if family is None else _user_files(family)
-    cuts = {}
+    by_file: dict[Path, Any] = {}  # a cut that stands in for another is embedded once
+    by_name: dict[str, Any] = {}  # and so are two files of one PostScript name, which a PDF cannot tell apart
     for style, path in files.items():
+        if path in by_file:
+            continue
         try:
-            cuts[style] = TTFont(style, str(path))
+            by_file[path] = TTFont(style, str(path))
         except (TTFError, OSError, ValueError, KeyError) as problem:
             raise SettingsError(f"this font cannot be used ({problem}); give a TrueType file (.ttf)", path) from None
-        pdfmetrics.registerFont(cuts[style])
-    return Typeface(cuts)
+        by_file[path] = by_name.setdefault(str(by_file[path].face.name), by_file[path])
+        pdfmetrics.registerFont(by_file[path])
+    return Typeface({style: by_file[path] for style, path in files.items()})
 
 
 def _bundled_files() -> dict[str, Path]:
@@ -114,4 +119,4 @@ def _user_files(family: str) -> dict[str, Path]:
     regular = given if given.is_file() else found[REGULAR]
     if regular is None:
         raise SettingsError("font not found; give the path of a TrueType file (.ttf)", family)
-    return {style: found[style] or regular for style in STYLES} | {REGULAR: regular}
+    return {REGULAR: regular, BOLD: found[BOLD] or regular, ITALIC: found[ITALIC] or regular}

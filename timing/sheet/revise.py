@@ -77,7 +77,7 @@ def revise(sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | N
     The same content as last time gives the last set again, its marks of change included: a rerun without a change
     writes the same bytes.
     """
-    old = _checked(previous)
+    old = readable(previous)
     content = hashlib.sha256(
         json.dumps([design, [[*s.place, s.digest] for s in sheets]], ensure_ascii=False).encode()
     ).hexdigest()[:16]
@@ -91,14 +91,14 @@ def revise(sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | N
     return _changed_set(sheets, design, content, old)
 
 
-def _checked(previous: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
+def readable(previous: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
     """Return a register this version can read; anything else counts as no register."""
     if not previous or previous.get("version") != VERSION:
         return None
     needed = {"design": str, "content": str, "sheets": list, "letters": dict, "reprint": list}
     if any(not isinstance(previous.get(key), kind) for key, kind in needed.items()):
         return None
-    keys = {"part", "anchor", "index", "label", "hash", "rows", "changed"}
+    keys = {"part", "anchor", "index", "label", "hash", "facts", "rows", "changed"}
     if any(not isinstance(sheet, Mapping) or not keys <= set(sheet) for sheet in previous["sheets"]):
         return None
     return previous
@@ -194,6 +194,8 @@ def _next_label(part: str, number: int, letters: dict[str, int]) -> str:
 
 def _changed_rows(sheet: Sheet, entry: Mapping[str, Any]) -> frozenset[int]:
     was = str(entry["rows"]).split(" ")
+    if sheet.part == "strips":  # a row is a clip: one that only moved up or down is not changed
+        return frozenset(at for at, row in enumerate(sheet.rows) if row not in was)
     longest = max(len(was), len(sheet.rows))
     old_rows = [*was, *[""] * (longest - len(was))]
     return frozenset(at for at, row in enumerate(sheet.rows) if row != old_rows[at])

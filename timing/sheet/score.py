@@ -12,6 +12,7 @@ same reason (B. Lemay, "Exposure Sheets"). A passage of the whole episode counts
 
 from __future__ import annotations
 
+from array import array
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -123,7 +124,7 @@ class Score:
     cuts: list[Cut] = field(default_factory=list)
     beats: list[Beat] = field(default_factory=list)
     lanes: tuple[str, ...] = ()  # the speakers heard at the same time, by lane
-    sound: list[float] = field(default_factory=list)  # VALUES_A_FRAME values a frame, 0..1; empty: no recording
+    sound: array[float] = field(default_factory=lambda: array("f"))  # VALUES_A_FRAME a frame, 0..1; or no recording
 
 
 def range_name(ids: Sequence[str]) -> str:
@@ -140,14 +141,19 @@ def range_name(ids: Sequence[str]) -> str:
 def display_name(name: str | None) -> str:
     """Return a speaker's name as set on the sheets: upper-case script names in ordinary letters.
 
-    >>> display_name("TANSY"), display_name("BRAM & TANSY"), display_name("DJ 2")
-    ('Tansy', 'Bram & Tansy', 'DJ 2')
+    >>> display_name("TANSY"), display_name("BRAM & TANSY"), display_name("DJ BÀ")
+    ('Tansy', 'Bram & Tansy', 'DJ Bà')
     """
     if name is None:
         return ""
     if not name.isupper():
         return name
-    return " ".join(w if len(w) <= 2 else w[0] + w[1:].lower() for w in name.split(" "))
+    return " ".join(w if _is_initials(w) else w[:1] + w[1:].lower() for w in name.split(" "))
+
+
+def _is_initials(word: str) -> bool:
+    """True for a short word nobody can say, "DJ" or "R2"."""
+    return len(word) <= 2 and word.isascii() and not set("AEIOUY") & set(word)
 
 
 def passages_of(plan: Plan, whole_episode: bool = False) -> tuple[Passage, ...]:
@@ -211,10 +217,18 @@ class ScoreWriter:
         self._spoken = sorted((ln for ln in plan.lines if ln.words), key=lambda ln: ln.start_frame)
         self._beats = [beat for song in plan.songs for beat in song_beats(song, plan.rate)]
         self._beats.sort()
+        self._scores: dict[tuple[int, int, tuple[str, ...]], Score] = {}
         self._loudness = sorted(plan.loudness, key=lambda strip: strip.start)
         self._ends = [float(strip.start + strip.step * len(strip.values)) for strip in self._loudness]
 
     def score(self, passage: Passage) -> Score:
+        """Return the passage's score; made once, asked for by everything that compares or draws it."""
+        key = (passage.first, passage.end, tuple(clip.id for clip in passage.clips))
+        if key not in self._scores:
+            self._scores[key] = self._make(passage)
+        return self._scores[key]
+
+    def _make(self, passage: Passage) -> Score:
         score = Score()
         lanes = self._lanes(passage)
         order = {clip.id: at for at, clip in enumerate(passage.clips)}
@@ -305,17 +319,17 @@ class ScoreWriter:
         if part < parts and follower is not None and follower.line == clip.line:
             score.cuts.append(Cut((clip.end_frame + follower.start_frame) // 2 - first, clip.id, follower.id))
 
-    def sound(self, first: int, end: int) -> list[float]:
+    def sound(self, first: int, end: int) -> array[float]:
         """Return the loudness outline of frames ``first`` to ``end``; empty where there is no recording."""
         quarters = self.rate.fps * VALUES_A_FRAME
         count = (end - first) * VALUES_A_FRAME
-        values: list[float] = []
+        values = array("f")
         at = bisect_right(self._ends, first / float(self.rate.fps))
         for strip in self._loudness[at:]:
             if strip.start * self.rate.fps >= end:
                 break
             if not values:
-                values = [0.0] * count
+                values = array("f", bytes(4 * count))
             # Value n of the passage begins at index (n * ratio + offset) of the strip, exact in whole numbers: the
             # same speech must give the same outline wherever it lies.
             ratio = 1 / (quarters * strip.step)

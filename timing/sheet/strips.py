@@ -5,16 +5,15 @@ The compact set: a five-minute episode is about ten pages. A clip longer than th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from timing.model import Clip, LineKind, Plan
 from timing.sheet.across import Across
-from timing.sheet.content import row_digests
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.furniture import changed_bar, footer, header
 from timing.sheet.ink import BEAT, Ink, Page
-from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
+from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size, quarter_second
 from timing.sheet.revise import Revision, Sheet, row_digest
 from timing.sheet.score import Passage, ScoreWriter, display_name
 
@@ -62,13 +61,16 @@ def strip_pages(
 class Strips:
     """The strip sheets of a plan's spoken and sung clips."""
 
-    def __init__(self, plan: Plan, scores: ScoreWriter, previous: Mapping[str, Any] | None):
-        self.plan, self.scores = plan, scores
+    def __init__(
+        self, plan: Plan, scores: ScoreWriter, digests: Callable[[Passage], list[str]],
+        previous: Mapping[str, Any] | None,
+    ):  # fmt: skip
+        self.plan, self.scores, self.digests = plan, scores, digests
+        self.link_of: Callable[[Clip], str | None] = lambda clip: None
         self.clips = {c.id: c for c in plan.clips if c.kind is not LineKind.PICTURE}
         self.frames = SECONDS_ACROSS * plan.rate.nominal
         counts = {c.id: max(1, -(-(c.end_frame - c.start_frame) // self.frames)) for c in self.clips.values()}
-        known = [s["facts"].split(" ") for s in (previous or {}).get("sheets", ()) if s.get("part") == "strips"
-                 and isinstance(s.get("facts"), str)]  # fmt: skip
+        known = [str(s["facts"]).split(" ") for s in (previous or {}).get("sheets", ()) if s["part"] == "strips"]
         self.pages_ids = strip_pages(list(self.clips.values()), counts, known)
 
     def _passage(self, clip: Clip) -> Passage:
@@ -80,7 +82,7 @@ class Strips:
             rows = []
             for clip_id in ids:
                 passage = self._passage(self.clips[clip_id])
-                rows.append(row_digest(["".join(row_digests(self.scores.score(passage), passage.length)), clip_id]))
+                rows.append(row_digest(["".join(self.digests(passage)), clip_id]))
             yield Sheet("strips", ids[0], 0, tuple(rows), " ".join(ids))
 
     def pages(self, face: Typeface, revision: Revision, before: int, shown: set[str]) -> Iterator[Page]:
@@ -114,6 +116,7 @@ class Strips:
         passage = self._passage(clip)
         score = self.scores.score(passage)
         span = score.spans[0]
+        quarter = quarter_second(self.plan.rate.nominal)
         right = width - RIGHT
         scale = (right - LEFT) / self.frames
         shown_end = max(span.end, min(span.ask_end, self.frames))
@@ -125,16 +128,17 @@ class Strips:
             if score.sound:
                 across.sound(top + 7.8, 5)
             across.ruler(top + 13)
-            for frame in range(f0 - f0 % self.plan.rate.nominal, f1, max(1, self.plan.rate.nominal // 4)):
-                if frame >= f0:
-                    in_second = frame % self.plan.rate.nominal
-                    ink.line(across.x(frame), top + 13, across.x(frame), top + 15, 0.9 if in_second == 0 else 0.5)
-                    ink.text(across.x(frame) + 0.5, top + 16.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
-            across.words(top + 16.4)
+            for frame in range(f0, f1):
+                if frame % self.plan.rate.nominal % quarter:
+                    continue
+                in_second = frame % self.plan.rate.nominal
+                ink.line(across.x(frame), top + 13, across.x(frame), top + 15, 0.9 if in_second == 0 else 0.5)
+                ink.text(across.x(frame) + 0.5, top + 16.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
+            across.words(top + 17.5)
             if f0 == 0:
                 self._menu(ink, clip, across, top, right)
             foot = top + each - 1.2
-            ink.line(LEFT, top + 26, right, top + 26, 0.25)
+            ink.line(LEFT, top + 27, right, top + 27, 0.25)
             ink.line(LEFT, foot, right, foot, 0.5)
             ink.upward(LEFT - 1.6, foot - 0.6, "action", REGULAR, 6.5)
             top += each
@@ -143,6 +147,8 @@ class Strips:
     def _title(self, ink: Ink, clip: Clip, top: float, is_more: bool) -> None:
         base = top + 4.0
         ink.text(LEFT, base, clip.id, BOLD, 11)
+        if target := self.link_of(clip):
+            ink.link(LEFT, top, LEFT + ink.width(clip.id, BOLD, 11), top + 5, target)
         x = LEFT + ink.width(clip.id, BOLD, 11) + 3
         ask = "no length holds it" if clip.ask is None else f"ask {float(clip.ask):g} s"
         name = ink.face.shorten(ink.face.printable(display_name(clip.speaker)), REGULAR, 9, 40)

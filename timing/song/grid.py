@@ -21,12 +21,11 @@ from timing.song.bars import BarCandidate, bar_candidates, downbeats_from
 from timing.song.decode import blocks
 from timing.song.onsets import Onsets, measure
 from timing.song.pieces import PIECE_LEAST, SAME_TEMPO, Piece, Tracked, track
-from timing.song.steady import Steady, fit_steady, on_beat
+from timing.song.steady import Steady, fit_steady, on_beat, pulse_clarity
 from timing.song.tempo import Candidate, Spectrum, candidates
 
 LOWEST_BPM, HIGHEST_BPM = 20.0, 400.0
 OCTAVE_RATIO = 0.25  # a half or double tempo this strong, relative to the winner, may be meant
-SURE_BPM = (91.0, 119.0)  # between these no octave error was met; outside, half or double is as usual a tempo
 OTHER_RATIO = 0.7  # the same for 3:2, 2:3 and 3:1
 HALF_BEAT_RATIO = 0.6
 WEAK_PULSE = 1.35
@@ -78,7 +77,7 @@ def measure_song(
         raise InputError(f"{metre[0]}/{metre[1]} is not a metre; write for example 4/4, 3/4 or 6/8")
     onsets = measure(blocks(path))
     if onsets.loudness.max() <= 0 or not onsets.both.any():
-        raise RecordingError("holds only silence", path)
+        raise RecordingError("holds only silence, or no sound that begins anywhere", path)
     if downbeat_s is not None and not 0 <= downbeat_s <= onsets.length_s:
         raise InputError(f"the downbeat at {downbeat_s:g} s lies outside the song ({onsets.length_s:.2f} s long)")
     tapped = None if downbeat_s is None else downbeat_s - offset_ms / 1000
@@ -139,9 +138,7 @@ def _octave_findings(tempos: list[Candidate]) -> list[Finding]:
     rivals: list[tuple[float, float]] = []
     for times, least in ((2.0, OCTAVE_RATIO), (0.5, OCTAVE_RATIO), (1.5, OTHER_RATIO), (2 / 3, OTHER_RATIO)):
         strength = max((c.score for c in tempos[1:] if abs(c.bpm / best.bpm / times - 1) < 0.03), default=0.0)
-        is_open = times in (2.0, 0.5) and not SURE_BPM[0] < best.bpm < SURE_BPM[1]
-        usual = (times == 2.0) == (best.bpm < SURE_BPM[0] + 14)
-        if strength > least * best.score or (is_open and usual):
+        if strength > least * best.score:
             rivals.append((best.bpm * times, strength))
     if not rivals:
         return []
@@ -178,16 +175,6 @@ def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told
             )
         )
     return found
-
-
-def pulse_clarity(onsets: Onsets, beats: Any) -> float:
-    """Return the onset strength on the beats relative to that anywhere: 1 = no pulse."""
-    at = np.asarray(beats, float)
-    if len(at) < 2:
-        return 0.0
-    step = float(np.median(np.diff(at)))
-    anywhere = np.mean([on_beat(onsets.both, at + k * step / 12).mean() for k in range(12)])
-    return float(on_beat(onsets.both, at).mean() / (anywhere + 1e-9))
 
 
 def _piece_findings(tracked: Tracked) -> list[Finding]:

@@ -264,7 +264,8 @@ def _pieces(word: str) -> tuple[list[str], list[str]]:
     if "" in pieces:  # "--": a dash, nothing to split
         return [word], []
     pieces[0], pieces[-1] = body["pre"] + pieces[0], pieces[-1] + body["post"]
-    is_compound = _is_compound(pieces)
+    # Where somebody took the trouble of typographic hyphens, the plain ones are splits.
+    is_compound = set(hyphens) == {"-"} and _is_compound(pieces)
     return pieces, [h if is_compound or h != "-" else "" for h in hyphens]
 
 

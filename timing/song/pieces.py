@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 
 from timing.song.onsets import FRAME_RATE, Array, Onsets, smooth
-from timing.song.steady import BINS, Steady, fold, live_span, on_beat, sharpen
+from timing.song.steady import BINS, Steady, fold, live_span, on_beat, pulse_clarity, sharpen
 from timing.song.tempo import Spectrum, autocorrelation
 
 SLOWER, FASTER, TEMPOS = 0.62, 1.6, 120  # the range of local tempos around the song's, short of an octave
@@ -24,12 +24,14 @@ CHANGE_COST, CHANGE_MOST = 6.0, 0.12
 TIGHTNESS = 96.0  # of the dynamic programming: cost of log-squared deviation from the local period
 AWAY_S = 0.03  # a beat this far from the steady grid is away from it
 LEAST_BEATS = 6
-GAIN_SHORT, GAIN_LONG, LONG_BEATS = 2.2, 1.8, 32  # onset strength on the beat against the steady grid's
-GAIN_HALF_BEAT = 2.5  # where the free beats merely change sides, on the beat or between
+# Onset strength on the free beats against the steady grid's: how much more is proof depends on how long it lasts.
+GAIN_SPREAD, GAIN_LEAST = 2.5, 1.25  # at least 1 + spread / sqrt(beats)
+UNCLEAR_SPREAD = 5.0  # where the beat itself is unclear, or the free beats merely change sides with the off-beat
+UNCLEAR_RIVAL, CLEAR_PULSE = 0.6, 1.5
 STEP_RANGE, STEP_COST = (0.8, 1.35), 40.0  # of one beat to the next in a ritardando
 STRONGEST, MISSED, BEAM, LEAD_IN = 4.0, -0.2, 60, 4
-ENDING_MOST, GRADUAL = 64, 0.15
-STUMBLE_TEMPO, STUMBLE_STEP = 0.03, 0.2
+ENDING_MOST, ENDING_GAIN, GRADUAL = 64, 2.2, 0.15
+STUMBLE_TEMPO, STUMBLE_STEP = 0.03, 0.12
 SCRAPS_MOST, SCRAP_SHARE, GIVEN_UP = 12, 0.4, 4
 PIECE_TOLERANCE_S, PIECE_LEAST = 0.018, 8
 POLISH_LEAST = 16
@@ -73,8 +75,11 @@ def track(onsets: Onsets, steady: Steady, downbeat: float | None = None) -> Trac
     free = free[(free > start) & (free < end)]
     if len(free) < LEAST_BEATS:
         return _one(steady, grid)
+    is_unclear = steady.rival > UNCLEAR_RIVAL or pulse_clarity(onsets, grid) < CLEAR_PULSE
     regions = [
-        r for r in _regions(straighten(free), grid) if _is_believed(onsets.both, r, grid, steady.period, downbeat)
+        r
+        for r in _regions(straighten(free), grid)
+        if _is_believed(onsets.both, r, grid, steady.period, downbeat, is_unclear)
     ]
     ending = _ending(onsets, grid, steady.period)
     if ending is not None:
@@ -197,17 +202,18 @@ def _regions(free: Array, grid: Array) -> list[Array]:
     return found
 
 
-def _is_believed(strength: Array, beats: Array, grid: Array, period: float, downbeat: float | None) -> bool:
+def _is_believed(
+    strength: Array, beats: Array, grid: Array, period: float, downbeat: float | None, is_unclear: bool
+) -> bool:
     """True where ``beats`` find clearly more onsets than the grid does over the same time."""
     if len(beats) < LEAST_BEATS:
         return False
-    least = GAIN_LONG if len(beats) >= LONG_BEATS else GAIN_SHORT
     off = (beats - grid[0]) / period % 1
-    if np.mean(np.abs(off - 0.5) < 0.1) > 0.9:
-        least = GAIN_HALF_BEAT
+    is_half_off = np.mean(np.abs(off - 0.5) < 0.1) > 0.9
+    spread = UNCLEAR_SPREAD if is_unclear or is_half_off else GAIN_SPREAD
     if downbeat is not None and beats[0] < downbeat < beats[-1] and np.abs(beats - downbeat).min() > 0.15 * period:
         return False
-    return _gain(strength, beats, grid) > least
+    return _gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST)
 
 
 def _gain(strength: Array, beats: Array, grid: Array) -> float:
@@ -233,7 +239,7 @@ def _ending(onsets: Onsets, grid: Array, period: float) -> Array | None:
     found = found[found > grid[first + LEAD_IN] + 0.5 * period]
     steps = np.diff(found)
     is_gradual = len(found) >= LEAST_BEATS and bool(np.all(np.abs(np.diff(np.log(steps))) < GRADUAL))
-    return found if is_gradual and _gain(onsets.both, found, grid) > GAIN_SHORT else None
+    return found if is_gradual and _gain(onsets.both, found, grid) > ENDING_GAIN else None
 
 
 def _step_by_step(onsets: Onsets, first: float, period: float) -> Array:
@@ -399,7 +405,8 @@ def _join(pieces: list[Piece]) -> Tracked:
                 last = Piece(last.start, last.bpm, last.beats - 1)
                 joined[-1] = last
                 gap += last.period
-            if abs(piece.bpm / last.bpm - 1) < 1e-6 and abs(gap - last.period) < 0.01:
+            is_short = 1 < piece.beats < POLISH_LEAST
+            if abs(piece.bpm / last.bpm - 1) < (SAME_TEMPO if is_short else 1e-6) and abs(gap - last.period) < 0.02:
                 joined[-1] = Piece(last.start, last.bpm, last.beats + piece.beats)
                 continue
         joined.append(piece)

@@ -92,6 +92,16 @@ def on_beat(strength: Array, beats: Array, reach: int = 3) -> Array:
     return np.asarray(strength[around].max(axis=1))
 
 
+def pulse_clarity(onsets: Onsets, beats: Array) -> float:
+    """Return the onset strength on the beats relative to that anywhere: 1 = no pulse."""
+    at = np.asarray(beats, float)
+    if len(at) < 2:
+        return 0.0
+    step = float(np.median(np.diff(at)))
+    anywhere = np.mean([on_beat(onsets.both, at + k * step / 12).mean() for k in range(12)])
+    return float(on_beat(onsets.both, at).mean() / (anywhere + 1e-9))
+
+
 def sharpen(onsets: Onsets, beats: Array) -> float:
     """Return the first of ``beats`` moved, with all of them, to where the attacks begin."""
     if not len(beats):

@@ -1,0 +1,102 @@
+"""How long the tool takes and how much memory it needs, beside the bare libraries doing the same step.
+
+    python tests/bench/bench_speed.py [--runs 3] [--long]
+
+Every row is a whole process, measured by the operating system: processor seconds (median of the runs) and peak memory.
+``--long`` adds the 90 minute episode and ten minutes of scratch. Needs a POSIX system.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import statistics
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+SENTENCES = [
+    "Where does the sea go when nobody is looking at it?",
+    "It goes out and it comes back in, twice a day, every day.",
+    "Hold on to your shell, the little wave is coming!",
+    "I counted 37 puddles and 12 limpets this morning.",
+]
+
+
+def script_of(lines: int) -> str:
+    return "\n".join(f"{'TANSY' if n % 2 else 'BRAM'}: {SENTENCES[n % 4]}" for n in range(lines)) + "\n"
+
+
+def measured(arguments: list[str], runs: int) -> tuple[float, float]:
+    """Return (median processor seconds, peak MB) of a command run as a process of its own."""
+    seconds, peaks = [], []
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    for _ in range(runs):
+        child = os.fork()
+        if child == 0:
+            null = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(null, 1)
+            os.dup2(null, 2)
+            os.execve(sys.executable, [sys.executable, *arguments], environment)
+        _, status, usage = os.wait4(child, 0)
+        if status:
+            raise SystemExit(f"failed: {' '.join(arguments)}")
+        seconds.append(usage.ru_utime + usage.ru_stime)
+        peaks.append(usage.ru_maxrss / 1024)
+    return statistics.median(seconds), max(peaks)
+
+
+def song(path: Path, seconds: int) -> None:
+    import wave
+
+    import numpy as np
+
+    rate = 22_050
+    time = np.arange(seconds * rate) / rate
+    beat = np.exp(-(time % 0.5) * 18) * np.sin(2 * np.pi * 110 * time) + 0.2 * np.sin(2 * np.pi * 440 * time)
+    with wave.open(str(path), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(rate)
+        file.writeframes((0.4 * beat * 32767).astype("<i2").tobytes())
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description="Speed and memory of the commands.")
+    parser.add_argument("--runs", type=int, default=3)
+    parser.add_argument("--long", action="store_true")
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for count in (40, 1000):
+            (folder / f"s{count}.txt").write_text(script_of(count), "utf-8")
+        (folder / "five.txt").write_text(script_of(85), "utf-8")
+        (folder / "ninety.txt").write_text(script_of(1530), "utf-8")
+        song(folder / "song.wav", 240)
+        run = ["-m", "timing"]
+        rows = [
+            ("python -c pass", ["-c", "pass"]),
+            ("python -c 'import click'", ["-c", "import click"]),
+            ("timing --help", [*run, "--help"]),
+            ("timing say", [*run, "say", "Where does the sea go?"]),
+            ("timing lines, 40 lines", [*run, "lines", str(folder / "s40.txt")]),
+            ("timing lines, 1,000 lines", [*run, "lines", str(folder / "s1000.txt")]),
+            ("timing sheet, 5 min of speech", [*run, "sheet", str(folder / "five.txt"), "--force"]),
+            ("import reportlab (bare)", ["-c", "import reportlab.pdfgen.canvas"]),
+            ("timing tempo, 4 min song", [*run, "tempo", str(folder / "song.wav"), "--bpm", "120"]),
+            ("import numpy, av (bare)", ["-c", "import numpy, av"]),
+            ("timing demo", [*run, "demo", str(folder / "demo"), "--force"]),
+            ("timing demo, again", [*run, "demo", str(folder / "demo"), "--force"]),
+        ]
+        if options.long:
+            rows.append(("timing sheet, 90 min of speech", [*run, "sheet", str(folder / "ninety.txt"), "--force"]))
+        print(f"{'':34s} {'CPU s':>7s} {'peak MB':>8s}")
+        for label, arguments in rows:
+            runs = 1 if "demo" in label else options.runs
+            seconds, peak = measured(arguments, runs)
+            print(f"{label:34s} {seconds:7.2f} {peak:8.0f}", flush=True)
+
+
+if __name__ == "__main__":
+    main()

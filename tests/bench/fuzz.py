@@ -1,0 +1,242 @@
+"""Throws generated input at every reader and reports what is not answered with a result or one clear sentence.
+
+    python tests/bench/fuzz.py [--count 100000] [--seed 1] [--only script]
+
+Each reader gets an equal share: random text from its own vocabulary, and mutated copies of good files. An answer is a
+result or a TimingError. Anything else (another exception, more than LIMIT_S seconds) is printed with the input that
+caused it, and the program ends with exit code 1. Finds are kept as cases in the tests.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import random
+import re
+import sys
+import tempfile
+import time
+import traceback
+import wave
+from collections.abc import Callable
+from pathlib import Path
+
+from timing.errors import TimingError
+
+LIMIT_S = 5.0
+SCRIPT_BITS = (
+    "TANSY BRAM: ~ @ ^ ( ) [[ ]] /* */ # ## === = > < * ** _ \\ INT. EXT. TO: | @2:3 =1 ~~ ♪ “ ” ’ … — - -- \ufeff \u200b "
+    "\u202e 🦀 é ﬁ שלום ß İ [[4 s]] [[pause 0.8 s]] [[song x, bar 9]] [[2 bars]] [[-1 s]] 37 $5 7:30 1980s ½ 50% 10...9 1/0 Mr. "
+    "sooo shhh ha-ha O'Er ev'ry b-b-but 12,345.67 €3 -5 °C & @ No. 1st 2nd XIV a.m. km www.x.y \x00 \x0c \x85 \u2028"
+).split(" ") + [" ", "\n", "\n\n", "\t", "  \n", "\r\n", "\r", ":", "the sea ", "goes out "]
+TOML_BITS = [
+    "title", "rate", "=", "24", "23.976", '"x"', "[profile.a]", "[cast.TANSY]", "[song.s]", "[say]", "[sheet]", "[gaps]",
+    "[budget]", "[takes]", "lengths", "[3, 5]", "[]", "-1", "1e999", "nan", "inf", "true", "{", "}", "head_s", "tail_s",
+    "bpm", "metre", '"4/4"', '"0/0"', '"4/3"', "downbeat_s", "delivery", '"slow"', "pace", "language", '"pt_BR"', '"xx"',
+    "\n", " ", ".", ",", "1979-05-27", "0x10", '"""', "#", "=\n", "9" * 400,
+]  # fmt: skip
+LYRIC_BITS = [
+    "la",
+    "-",
+    "_",
+    "|",
+    "@",
+    "1",
+    ":",
+    ".",
+    "+",
+    "/",
+    "~",
+    "=",
+    " ",
+    "twin-kle",
+    "é",
+    "@2:3",
+    "=1",
+    "0",
+    "99999999",
+]
+
+
+def text_of(rng: random.Random, bits: list[str], longest: int = 60) -> str:
+    return "".join(rng.choice(bits) for _ in range(rng.randint(0, longest)))
+
+
+def mutated(rng: random.Random, content: bytes) -> bytes:
+    data = bytearray(content)
+    for _ in range(rng.randint(1, 12)):
+        kind = rng.random()
+        if not data:
+            break
+        at = rng.randrange(len(data))
+        if kind < 0.5:
+            data[at] = rng.randrange(256)
+        elif kind < 0.65:
+            del data[at : at + rng.randint(1, 40)]
+        elif kind < 0.8:
+            data[at:at] = bytes(rng.randrange(256) for _ in range(rng.randint(1, 20)))
+        elif kind < 0.9:
+            data = data[:at]
+        else:
+            data[at:at] = data[at : at + rng.randint(1, 60)] * rng.randint(1, 4)
+    return bytes(data)
+
+
+def wave_bytes(rng: random.Random) -> bytes:
+    out = io.BytesIO()
+    with wave.open(out, "wb") as file:
+        file.setnchannels(rng.choice([1, 2, 6]))
+        file.setsampwidth(rng.choice([1, 2, 3, 4]))
+        file.setframerate(rng.choice([8000, 16000, 44100, 192000]))
+        file.writeframes(rng.randbytes(rng.choice([0, 12, 2400])))
+    return out.getvalue()
+
+
+def midi_bytes() -> bytes:
+    import mido
+
+    file = mido.MidiFile(charset="utf-8")
+    track = mido.MidiTrack()
+    file.tracks.append(track)
+    track.append(mido.MetaMessage("set_tempo", tempo=625_000))
+    track.append(mido.MetaMessage("time_signature", numerator=4, denominator=4))
+    for syllable in ("Out ", "and ", "in "):
+        track.append(mido.MetaMessage("lyrics", text=syllable))
+        track.append(mido.Message("note_on", note=60, velocity=80))
+        track.append(mido.Message("note_off", note=60, time=480))
+    out = io.BytesIO()
+    file.save(file=out)
+    return out.getvalue()
+
+
+MUSICXML = b"""<?xml version="1.0"?><score-partwise version="4.0"><part-list><score-part id="P1"><part-name>T</part-name>
+</score-part></part-list><part id="P1"><measure number="1"><attributes><divisions>1</divisions><time><beats>4</beats>
+<beat-type>4</beat-type></time></attributes><note><pitch><step>C</step><octave>4</octave></pitch><duration>2</duration>
+<lyric number="1"><syllabic>begin</syllabic><text>wa</text></lyric></note><note><pitch><step>D</step><octave>4</octave>
+</pitch><duration>2</duration><lyric number="1"><syllabic>end</syllabic><text>ter</text></lyric></note></measure></part>
+</score-partwise>"""
+
+
+def reshaped(rng: random.Random, xml: str) -> str:
+    """Return well-formed XML with values and elements changed, dropped, doubled or moved."""
+    parts = re.findall(r"<measure.*?</measure>|<note>.*?</note>|<[^>]*>|[^<]+", xml.replace("\n", ""))
+    odd = ["0", "-1", "9999999999", "1e9", "4+3", "x", "", "1/0", "start", "stop", "none", "whole"]
+    changed = []
+    for part in parts:
+        if rng.random() < 0.3:
+            part = re.sub(r">([^<>]+)<", lambda m: f">{rng.choice([m[1], rng.choice(odd)])}<", part)
+        if "<note>" in part and rng.random() < 0.4:
+            extra = rng.choice(
+                ["<grace/>", "<chord/>", "<rest/>", '<tie type="start"/>', "<backup/>", "<voice>2</voice>"]
+            )
+            part = part.replace("<note>", "<note>" + extra, 1) * rng.randint(1, 3)
+        if "<measure" in part and rng.random() < 0.4:
+            barline = '<barline><repeat direction="backward" times="99"/></barline></measure>'
+            part = part.replace("</measure>", barline) * rng.randint(1, 3)
+        changed.append(part)
+    return "".join(changed)
+
+
+def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
+    from timing.language import read_line
+    from timing.model import Where
+    from timing.recording.decode import read_audio
+    from timing.script import read_script
+    from timing.script.episode import TEMPLATE, parse_episode
+    from timing.song.lyrics import parse_lyric
+
+    good_script = (Path("examples") / "low-tide" / "script.fountain").read_bytes()
+    template = "\n".join(line.removeprefix("# ") for line in TEMPLATE.splitlines()).encode()
+    tune = midi_bytes()
+
+    def file(name: str, content: bytes) -> Path:
+        path = folder / name
+        path.write_bytes(content)
+        return path
+
+    def script(rng: random.Random) -> object:
+        content = mutated(rng, good_script) if rng.random() < 0.4 else text_of(rng, SCRIPT_BITS).encode()
+        return read_script(file(rng.choice(["a.fountain", "a.txt", "a.md"]), content))
+
+    def settings(rng: random.Random) -> object:
+        text = (
+            mutated(rng, template).decode("utf-8", "replace") if rng.random() < 0.5 else text_of(rng, TOML_BITS, 25)
+        )
+        return parse_episode(text, "episode.toml")
+
+    def lyric(rng: random.Random) -> object:
+        return parse_lyric(text_of(rng, LYRIC_BITS, 25), Where("a.txt", 1))
+
+    def words(rng: random.Random) -> object:
+        language = rng.choice(["en_US", "pt_BR", "es", "fr", "de", "it", "nl", "ru"])
+        utterance = read_line(text_of(rng, SCRIPT_BITS, 12).replace("\n", " "), language, sung=rng.random() < 0.2)
+        if utterance.words:
+            from timing.timers.pace import PaceTimer
+
+            return PaceTimer(language).time(utterance)
+        return None
+
+    def sound(rng: random.Random) -> object:
+        content = wave_bytes(rng)
+        return read_audio(file("a.wav", mutated(rng, content) if rng.random() < 0.7 else content))
+
+    def midi(rng: random.Random) -> object:
+        from timing.song.tune import read_tune
+
+        return read_tune(file("a.mid", mutated(rng, tune)))
+
+    def xml(rng: random.Random) -> object:
+        from timing.song.tune import read_tune
+
+        if rng.random() < 0.3:
+            return read_tune(file(rng.choice(["a.musicxml", "a.xml", "a.mxl"]), mutated(rng, MUSICXML)))
+        return read_tune(file("a.musicxml", reshaped(rng, MUSICXML.decode()).encode()))
+
+    return {
+        "script": script,
+        "settings": settings,
+        "lyric": lyric,
+        "words": words,
+        "sound": sound,
+        "midi": midi,
+        "xml": xml,
+    }
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("--count", type=int, default=100_000)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="")
+    options = parser.parse_args()
+    finds: dict[str, int] = {}
+    slowest = (0.0, "")
+    with tempfile.TemporaryDirectory() as folder:
+        every = {k: v for k, v in readers(Path(folder)).items() if not options.only or k in options.only.split(",")}
+        for name, read in every.items():
+            refused = 0
+            for number in range(options.count // len(every)):
+                rng = random.Random(f"{options.seed}/{name}/{number}")
+                began = time.perf_counter()
+                try:
+                    read(rng)
+                except TimingError:
+                    refused += 1
+                except Exception as error:
+                    last = traceback.extract_tb(error.__traceback__)[-1]
+                    place = f"{name}: {type(error).__name__} {str(error)[:80]} at {Path(last.filename).name}:{last.lineno}"
+                    if place not in finds:
+                        print(f"FOUND {place}  (seed {options.seed}/{name}/{number})", flush=True)
+                    finds[place] = finds.get(place, 0) + 1
+                took = time.perf_counter() - began
+                slowest = max(slowest, (took, f"{options.seed}/{name}/{number}"))
+                if took > LIMIT_S:
+                    finds[f"{name}: slow"] = finds.get(f"{name}: slow", 0) + 1
+                    print(f"SLOW {took:.1f} s  (seed {options.seed}/{name}/{number})", flush=True)
+            print(f"{name}: {options.count // len(every)} inputs, {refused} refused in words", flush=True)
+    print(f"{sum(finds.values())} finds of {len(finds)} kinds; slowest input {slowest[0]:.2f} s ({slowest[1]})")
+    return 1 if finds else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

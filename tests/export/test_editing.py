@@ -1,0 +1,211 @@
+"""Editing files: opened by the OpenTimelineIO library, time code read by it, rates mapped exactly."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import opentimelineio as otio
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.export.plans import line, plan_of, small_plan
+from timing.clock import FrameRate
+from timing.export.cutting import cut_tracks
+from timing.export.delivery import Target, targets
+from timing.export.editing import episode_edl, markers_csv
+from timing.export.timeline import episode_otio
+from timing.model import Plan
+
+FOLDER = Path()
+RATES = ["12", "23.976", "24", "25", "29.97", "30", "50", "59.94", "60"]
+EVENT = re.compile(r"(\d{3})  (\S{1,8}) +V     C        " + " ".join([r"(\d\d:\d\d:\d\d[:;]\d\d)"] * 4))
+
+
+def opened(plan: Plan, name: str = "episode.otio") -> otio.schema.Timeline:
+    timeline = otio.adapters.read_from_string(episode_otio(plan, FOLDER)[name].decode(), "otio_json")
+    assert isinstance(timeline, otio.schema.Timeline)
+    return timeline
+
+
+@pytest.mark.parametrize("rate", RATES)
+def test_the_library_opens_the_timeline_with_equal_durations(rate: str) -> None:
+    plan = small_plan(rate)
+    timeline = opened(plan)
+    assert timeline.name == plan.title
+    assert timeline.duration().rate == pytest.approx(float(plan.rate.fps), abs=1e-12)
+    picture = timeline.tracks[0]
+    ends = [
+        item.range_in_parent().end_time_exclusive().value for item in picture if isinstance(item, otio.schema.Clip)
+    ]
+    assert ends == [clip.end_frame for clip in plan.clips]
+    starts = [item.range_in_parent().start_time.value for item in picture if isinstance(item, otio.schema.Clip)]
+    assert starts == [clip.start_frame for clip in plan.clips]
+
+
+def test_what_is_written_is_what_the_library_itself_would_write() -> None:
+    """Read by the library, written by the library, read as JSON: nothing is lost and no field is unknown to it."""
+    text = episode_otio(small_plan(), FOLDER)["episode.otio"].decode()
+    again = otio.adapters.write_to_string(otio.adapters.read_from_string(text, "otio_json"), "otio_json")
+    ours, theirs = json.loads(text), json.loads(again)
+
+    def compare(a: object, b: object, path: str) -> None:
+        if isinstance(a, dict) and isinstance(b, dict):
+            for key in a:
+                assert key in b, f"{path}.{key}"
+                compare(a[key], b[key], f"{path}.{key}")
+        elif isinstance(a, list) and isinstance(b, list):
+            assert len(a) == len(b)
+            for n, (x, y) in enumerate(zip(a, b, strict=True)):
+                compare(x, y, f"{path}[{n}]")
+        else:
+            assert a == b, path
+
+    compare(ours, theirs, "")
+
+
+def test_clips_show_the_part_of_the_generated_clip_that_holds_the_speech() -> None:
+    timeline = opened(small_plan())
+    for clip in timeline.find_clips():
+        if clip.media_reference.available_range is None:
+            continue
+        inside = clip.media_reference.available_range
+        assert inside.start_time <= clip.source_range.start_time
+        assert clip.source_range.end_time_exclusive() <= inside.end_time_exclusive()
+        for marker in clip.markers:
+            assert clip.source_range.start_time <= marker.marked_range.start_time
+
+
+def test_words_bars_and_scenes_are_markers() -> None:
+    timeline = opened(small_plan())
+    words = [m.name for clip in timeline.tracks[0] for m in getattr(clip, "markers", [])]
+    assert words[:3] == ["The", "sea", "goes"]
+    assert [m.name for m in timeline.tracks.markers] == ["EXT. ROCK", "bar 1", "bar 2", "bar 3"]
+
+
+def test_a_first_sound_keeps_its_place_in_the_cut() -> None:
+    """Source frame of the first sound (head handle 0.25 s = 6 frames at 24) lies at the speech's frame."""
+    plan = small_plan()
+    for event in cut_tracks(plan, targets(plan)[0])[0]:
+        if event.clip.head:
+            assert event.start + (6 - event.source) == plan.rate.frame_at(event.clip.speech_start)
+
+
+def test_voices_at_once_lie_on_two_tracks() -> None:
+    rate = FrameRate(Fraction(24))
+    plan = plan_of([line("1", "Wait for me!", 1, rate), line("2", "Wait for me!", 1, rate, speaker="BRAM")])
+    timeline = opened(plan)
+    assert [track.kind for track in timeline.tracks] == ["Video", "Video"]
+    assert sorted(episode_edl(plan, FOLDER)) == ["episode-2.edl", "episode.edl"]
+
+
+# --- the edit list -----------------------------------------------------------------------------------------
+
+
+def _frame(code: str, rate: float) -> int:
+    if rate == 12:  # a rate the library's time code does not know: whole seconds of 12 frames
+        hours, minutes, seconds, frames = map(int, code.split(":"))
+        return ((hours * 60 + minutes) * 60 + seconds) * 12 + frames
+    return int(otio.opentime.from_timecode(code, rate).to_frames())
+
+
+def events(text: str, rate: float) -> list[tuple[str, list[int]]]:
+    """Read an edit list's events; the library turns the time code into frames."""
+    found = []
+    for number, reel, *codes in EVENT.findall(text):
+        assert int(number) == len(found) + 1
+        found.append((reel, [_frame(code, rate) for code in codes]))
+    return found
+
+
+@pytest.mark.parametrize(("rate", "drop"), [*((r, False) for r in RATES), ("29.97", True), ("59.94", True)])
+def test_the_edit_lists_totals_equal_the_plans(rate: str, drop: bool) -> None:
+    plan = small_plan(rate, drop_frame=drop)
+    text = episode_edl(plan, FOLDER)["episode.edl"].decode("ascii")
+    assert text.startswith("TITLE: Where Does the Sea Go?\r\nFCM: " + ("DROP FRAME" if drop else "NON-DROP FRAME"))
+    found = events(text, float(plan.rate.fps))
+    at = 0
+    for _, (source_in, source_out, record_in, record_out) in found:
+        assert record_in == at
+        assert source_out - source_in == record_out - record_in > 0
+        at = record_out
+    assert at == plan.clips[-1].end_frame
+    shown = sum(c.end_frame - c.start_frame for c in plan.clips)
+    assert sum(e[3] - e[2] for reel, e in found if reel != "BL") == shown
+
+
+def test_the_edit_list_is_read_by_the_librarys_own_adapter() -> None:
+    pytest.importorskip("otio_cmx3600_adapter")
+    plan = small_plan()
+    text = episode_edl(plan, FOLDER)["episode.edl"].decode("ascii")
+    timeline = otio.adapters.read_from_string(text, "cmx_3600", rate=24)
+    assert timeline.duration().value == plan.clips[-1].end_frame
+    names = [c.name for c in timeline.find_clips() if c.name.startswith("C")]
+    assert names == [c.id for c in plan.clips]
+
+
+def test_drop_frame_labels_in_the_edit_list_are_the_published_ones() -> None:
+    """D. Heidelberger, "Drop-Frame Timecode" (2010): frame 1800 is 00:01:00;02, frame 17982 is 00:10:00;00."""
+    rate = FrameRate.parse("29.97", drop_frame=True)
+    start = Fraction(1800 * 1001, 30000) + Fraction(1, 4)
+    late = Fraction(17982 * 1001, 30000) + Fraction(1, 4)
+    base = small_plan("29.97", drop_frame=True).settings
+    plan = plan_of([line("1", "One.", start, rate), line("2", "Two.", late, rate)], base)
+    text = episode_edl(plan, FOLDER)["episode.edl"].decode()
+    assert " 00:01:00;02 " in text
+    assert " 00:10:00;00 " in text
+
+
+# --- delivery ----------------------------------------------------------------------------------------------
+
+
+@given(
+    frame=st.integers(0, 90 * 60 * 24),
+    pair=st.sampled_from([("24", "60"), ("23.976", "59.94"), ("24", "30"), ("25", "60")]),
+)
+def test_a_delivery_edge_is_never_more_than_half_a_frame_off_over_ninety_minutes(
+    frame: int, pair: tuple[str, str]
+) -> None:
+    native, delivery = map(FrameRate.parse, pair)
+    target = Target(delivery, native, "delivery/")
+    off = abs(delivery.moment_of(target.frame(frame)) - native.moment_of(frame)) * delivery.fps
+    assert off <= Fraction(1, 2)
+
+
+def test_every_frame_of_ninety_minutes_from_24_to_60_is_five_halves() -> None:
+    target = Target(FrameRate.parse(60), FrameRate.parse(24), "")
+    assert all(abs(2 * target.frame(n) - 5 * n) <= 1 for n in range(90 * 60 * 24 + 1))
+    assert target.frame(96) == 240  # 96 frames at 24 are 4 s, 240 frames at 60
+
+
+def test_every_editing_file_is_written_at_both_rates() -> None:
+    plan = small_plan("24", "60")
+    files = {**episode_otio(plan, FOLDER), **episode_edl(plan, FOLDER), **markers_csv(plan, FOLDER)}
+    assert sorted(files) == [
+        *("delivery/episode.edl", "delivery/episode.otio", "delivery/markers.csv"),
+        *("episode.edl", "episode.otio", "markers.csv"),
+    ]
+    native, delivery = opened(plan), opened(plan, "delivery/episode.otio")
+    assert delivery.duration().rate == 60
+    for a, b in zip(native.tracks[0], delivery.tracks[0], strict=True):
+        assert (
+            abs(b.range_in_parent().start_time.to_seconds() - a.range_in_parent().start_time.to_seconds()) <= 1 / 120
+        )
+    last = events(files["delivery/episode.edl"].decode(), 60)[-1][1][3]
+    assert abs(last * 2 - plan.clips[-1].end_frame * 5) <= 1
+
+
+def test_markers_carry_frame_and_time_code_of_words_bars_and_scenes() -> None:
+    plan = small_plan()
+    rows = list(csv.DictReader(io.StringIO(markers_csv(plan, FOLDER)["markers.csv"].decode("utf-8-sig"))))
+    assert {row["kind"] for row in rows} == {"scene", "clip", "line", "word", "bar"}
+    for row in rows:
+        assert otio.opentime.from_timecode(row["timecode"], 24).to_frames() == int(row["frame"])
+    # 96 bpm at 24 frames a second is 15 frames a beat (60 x 24 / 96), so a bar of four is 60.
+    bars = [int(row["frame"]) for row in rows if row["kind"] == "bar"]
+    assert bars == [288, 348, 408]

@@ -1,0 +1,80 @@
+"""Bar sheets: bars and beats against published tables, and where their marks lie."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from tests.sheet import plans
+from timing.clock import FrameRate
+from timing.sheet.bar_sheet import bars_of, systems_of
+from timing.sheet.document import lay_out
+from timing.sheet.paper import LEFT
+
+RATE = FrameRate(Fraction(24))
+
+
+# M. Mayerson, "Bar Sheets and Metronomes" (2006): frames a beat at 24 frames a second, for the exact tempos.
+@pytest.mark.parametrize(("bpm", "frames"), [(60, 24), (72, 20), (80, 18), (90, 16), (120, 12), (144, 10), (180, 8)])
+def test_beats_lie_where_the_published_table_says(bpm: int, frames: int) -> None:
+    bars = bars_of(plans.song(bars=2, bpms=(bpm,)), RATE)
+    assert [beat for bar in bars for beat in bar.beats] == [frames * n for n in range(8)]
+
+
+def test_a_beat_that_is_not_a_whole_number_of_frames_is_never_added_up_from_rounded_beats() -> None:
+    # 128 bpm = 11.25 frames a beat; rounding each place from the start (halves up) gives this sequence.
+    page = lay_out(plans.song_plan(plans.song(bars=2, bpms=(128,)), parts=("bars",)))[0]
+    numbers = sorted(
+        (x, int(t))
+        for (_, size, _g), texts in page.ink.texts.items()
+        if size == 8
+        for x, _, t in texts
+        if t.isdigit()
+    )
+    assert [n - 1 for _, n in numbers] == [0, 11, 23, 34, 45, 56, 68, 79]
+
+
+@pytest.mark.parametrize("metre", [(2, 4), (3, 4), (4, 4), (6, 8)])
+def test_every_metre_has_its_beats_in_a_bar(metre: tuple[int, int]) -> None:
+    bars = bars_of(plans.song(metre=metre, bars=5, bpms=(120,)), RATE)
+    assert [bar.number for bar in bars] == [1, 2, 3, 4, 5]
+    assert all(len(bar.beats) == metre[0] for bar in bars)
+    assert [len(system) for system in systems_of(bars)] == [4, 1]
+
+
+def test_the_pick_up_is_bar_0_and_stands_before_bar_1() -> None:
+    bars = bars_of(plans.song(pickup=1, bars=8), RATE)
+    assert (bars[0].number, bars[0].first_beat, len(bars[0].beats)) == (0, 4, 1)
+    assert [bar.number for bar in systems_of(bars)[0]] == [0, 1, 2, 3, 4]
+
+
+def test_a_bar_takes_the_width_its_time_takes() -> None:
+    page = lay_out(plans.song_plan(plans.song(bars=4, bpms=(96, 96, 96, 192)), parts=("bars",)))[0]
+    lines = next(lines for pen, lines in page.ink.lines.items() if pen == (1.6, ()))
+    edges = sorted({round(x0, 4) for x0, y0, x1, y1 in lines if x0 == x1 and y1 - y0 > 30})
+    widths = [b - a for a, b in itertools.pairwise(edges)]
+    assert edges[0] == pytest.approx(LEFT)
+    assert widths[:3] == pytest.approx([widths[0]] * 3, abs=1e-3)
+    assert widths[3] == pytest.approx(widths[0] / 2, abs=1e-3)
+
+
+def test_a_song_nobody_counted_has_no_bar_sheet() -> None:
+    assert bars_of(replace(plans.song(bars=4), downbeats=()), RATE) == []
+
+
+def test_words_of_one_system_never_overlap() -> None:
+    plan = plans.song_plan(plans.song(pickup=1, bars=8, bpms=(96,)), parts=("bars",))
+    page = lay_out(plan)[0]
+    rows: dict[float, list[tuple[float, float]]] = {}
+    words = {s.text for line in plan.lines for s in line.syllables}
+    for (style, size, _), texts in page.ink.texts.items():
+        for x, y, text in texts:
+            if text.strip("-") in words:
+                rows.setdefault(round(y, 2), []).append((x, x + page.ink.face.width_mm(text, style, size)))
+    assert rows
+    for spans in rows.values():
+        spans.sort()
+        assert all(a[1] < b[0] for a, b in itertools.pairwise(spans))

@@ -1,0 +1,97 @@
+"""The clip table, the line list and the strips."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from tests.sheet import plans
+from timing.model import Clip, Finding
+from timing.sheet.clip_table import X_BAR, rows_of
+from timing.sheet.document import lay_out
+from timing.sheet.ink import Page
+from timing.sheet.line_list import syllable_room
+from timing.sheet.strips import strip_pages
+
+
+def texts(page: Page) -> list[str]:
+    return [text for group in page.ink.texts.values() for _, _, text in group]
+
+
+def test_a_split_line_is_one_flagged_row_that_asks_for_both_parts() -> None:
+    plan = plans.split_plan(parts=("clips",))
+    rows = rows_of(plan, plan.clips)
+    assert [len(row.clips) for row in rows] == [1, 2]
+    shown = texts(lay_out(plan)[0])
+    assert "5+6" in shown
+    assert any("make 2 clips, break after “every day,”: 4.6 + 5.8 s" in text for text in shown)
+
+
+def test_the_outline_of_the_fit_bar_is_as_long_as_what_is_asked_for() -> None:
+    plan = plans.talk_plan([("TANSY", "*Bram, *wake *up!")], parts=("clips",))
+    page = lay_out(plan)[0]
+    outline = [line for line in page.ink.lines[0.9, ()] if line[0] == X_BAR and line[1] == line[3]]
+    assert outline[0][2] - outline[0][0] == pytest.approx(4.5 * 5)  # 4.5 mm a second, 5 s asked for
+
+
+def test_a_picture_passage_is_one_row_with_its_frames() -> None:
+    shown = texts(lay_out(plans.split_plan(parts=("clips",)))[0])
+    assert "picture" in shown
+    assert "1–96" in shown
+
+
+def test_many_clips_go_on_the_next_page_and_only_the_last_has_the_totals() -> None:
+    pages = lay_out(plans.talk_plan(list(plans.TALK) * 12, parts=("clips",)))
+    assert len(pages) > 2
+    for page in pages[:-1]:
+        assert "lines to split" not in texts(page)
+        assert "got it" in texts(page)
+    assert "lines to split" in texts(pages[-1])
+    assert "50 mm if printed at 100 %" in texts(pages[0])
+    assert "50 mm if printed at 100 %" not in texts(pages[1])
+    ids = [t for page in pages for t in texts(page) if t.startswith("C") and t[1:].isdigit()]
+    assert sorted(ids) == sorted(f"C{n:02d}" for n in range(1, 73))
+
+
+def test_the_check_ruler_is_50_mm_long() -> None:
+    page = lay_out(plans.talk_plan(parts=("clips",)))[0]
+    level = [x1 - x0 for x0, y0, x1, y1 in page.ink.lines[0.5, ()] if y0 == y1 and x1 - x0 > 20]
+    assert level == [pytest.approx(50)]
+
+
+def test_room_for_syllables_is_the_lines_own_speed_times_the_room() -> None:
+    line = plans.line("1", "*a *b *c *d", 0, (6,))  # 4 syllables in a second
+    assert syllable_room(line, Fraction(37, 5)) == 29  # 4 x 7.4 = 29.6
+
+
+def test_an_over_long_line_says_how_many_syllables_to_cut() -> None:
+    shown = texts(lay_out(plans.split_plan(parts=("lines",)))[0])
+    assert "cut about 9 syllables" in shown
+
+
+def clips(count: int) -> list[Clip]:
+    return list(plans.talk_plan(list(plans.TALK) * (count // 6 + 1)).clips[:count])
+
+
+def test_a_clip_added_to_a_full_strip_sheet_moves_nothing_on_the_others() -> None:
+    some = clips(16)
+    counts = {clip.id: 1 for clip in some}
+    before = strip_pages([c for c in some if c.id != "C03"], counts, [])
+    assert [len(page) for page in before] == [5, 5, 5]
+    after = strip_pages(some, counts, before)
+    assert after[-2:] == before[-2:]
+    assert [clip_id for page in after for clip_id in page] == [clip.id for clip in some]
+
+
+def test_strips_hold_five_rows_a_page() -> None:
+    assert [len(page) for page in strip_pages(clips(12), {c.id: 1 for c in clips(12)}, [])] == [5, 5, 2]
+
+
+def test_cuts_that_come_close_together_are_warned_of_on_the_first_page() -> None:
+    plan = plans.talk_plan(parts=("clips",))
+    message = "8 cuts within one second from 2.0 s: several cuts close together can flash"
+    page = lay_out(replace(plan, findings=(Finding("cuts-close", message),)))[0]
+    assert any(text.startswith("8 cuts within one second") for text in texts(page))
+    assert not any("cuts within" in text for text in texts(lay_out(plan)[0]))

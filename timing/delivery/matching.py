@@ -1,0 +1,71 @@
+"""Which file in clips/ is which clip: by the clip's id in its name, as people and programs write it.
+
+"C04.mp4", "c04 take 2.mov", "low-tide_C05.1_v3.webm", "C05-2.wav" are C04, C04, C05.1, C05.2. A name that holds
+no id of the plan is left to the words in its sound.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+FOLDER_NAME = "clips"
+SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())
+_ID = re.compile(r"(?<![a-z0-9])(c\d+[a-z]{0,2})(?:[._-](\d{1,2}))?(?![a-z0-9])", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Delivered:
+    """One file that came back; ``clip`` None where its name does not say."""
+
+    path: Path
+    name: str  # relative to the episode folder, with forward slashes
+    clip: str | None
+
+
+def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[Delivered]:
+    """Return the files in ``folder``/clips in order of name."""
+    ids = list(clip_ids)
+    base = folder / FOLDER_NAME
+    if not base.is_dir():
+        return []
+    paths = sorted(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base))
+    return [Delivered(p, p.relative_to(folder).as_posix(), clip_in_name(p.stem, ids)) for p in paths if p.is_file()]
+
+
+def by_clip(files: Sequence[Delivered]) -> dict[str, list[str]]:
+    """Return the names of the files that came back, by clip id."""
+    found: dict[str, list[str]] = {}
+    for file in files:
+        if file.clip is not None:
+            found.setdefault(file.clip, []).append(file.name)
+    return found
+
+
+def clip_in_name(stem: str, clip_ids: Iterable[str]) -> str | None:
+    """Return the clip id that a file's name holds, None where there is none or more than one.
+
+    >>> clip_in_name("low-tide_c05.1_v3", ["C05.1", "C05.2"])
+    'C05.1'
+    >>> clip_in_name("C04-2", ["C04"])   # the second take of C04
+    'C04'
+    """
+    known = {clip_id.upper(): clip_id for clip_id in clip_ids}
+    found = set()
+    for base, part in _ID.findall(stem):
+        number = int(re.sub(r"\D", "", base))
+        letters = re.sub(r"^c\d+", "", base, flags=re.IGNORECASE)
+        for form in (base.upper(), f"C{number:02d}{letters}".upper()):  # "C4" is C04
+            if part and f"{form}.{int(part)}" in known:
+                found.add(known[f"{form}.{int(part)}"])
+                break
+            if form in known:
+                found.add(known[form])
+                break
+    return found.pop() if len(found) == 1 else None
+
+
+def _is_hidden(path: Path, base: Path) -> bool:
+    return any(part.startswith(".") for part in path.relative_to(base).parts)

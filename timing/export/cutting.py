@@ -1,0 +1,53 @@
+"""The cut as an edit sees it: on each track clips in order, none overlapping, gaps between them.
+
+A clip shows part of what was generated: its first frame in the generated clip is the one that puts its speech,
+which begins after the head handle, in the right place.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from timing.export.delivery import Target
+from timing.model import Clip, LineKind, Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One clip in the cut, in frames of the target rate: ``start``/``end`` on the episode, ``source`` in the clip."""
+
+    clip: Clip
+    start: int
+    end: int
+    source: int
+    available: int
+
+    @property
+    def length(self) -> int:
+        return self.end - self.start
+
+
+def cut_tracks(plan: Plan, target: Target) -> list[list[Event]]:
+    """Return the picture tracks; the second and later ones hold clips of voices that speak at the same time."""
+    tracks: list[list[Event]] = []
+    for clip in sorted(plan.clips, key=lambda c: (c.start_frame, c.end_frame)):
+        event = _event(clip, target)
+        if event.length <= 0:
+            continue
+        for track in tracks:
+            if event.start >= track[-1].end:
+                track.append(event)
+                break
+        else:
+            tracks.append([event])
+    return tracks
+
+
+def _event(clip: Clip, target: Target) -> Event:
+    start, end = target.frame(clip.start_frame), target.frame(clip.end_frame)
+    source = 0
+    if clip.kind is not LineKind.PICTURE:
+        # The frame of the first sound in the generated clip, less the frames the cut shows before it.
+        source = max(0, target.rate.frame_at(clip.head) - (target.frame_at(clip.speech_start) - start))
+    asked = clip.ask if clip.ask is not None else clip.need
+    return Event(clip, start, end, source, max(target.rate.frame_at(asked), source + end - start))

@@ -1,0 +1,103 @@
+"""requests/CLIP.txt: one text for each clip, ready to paste where the clip is made.
+
+What is said stands as it is said (numbers in words, emphasis in capitals, pauses in seconds); words that a reader
+may say wrongly are spelled out by syllables with the stress in capitals.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+from timing.clock import Seconds
+from timing.model import Clip, LineKind, Plan, PlanLine, TimedWord
+
+SHOWN_PAUSE = Fraction(1, 4)  # shorter silences are the speaker's own business
+
+
+def clip_requests(plan: Plan, folder: Path) -> dict[str, bytes]:
+    """Return {"requests/C04.txt": bytes} for every clip."""
+    return {f"requests/{clip.id}.txt": request_text(plan, clip).encode() for clip in plan.clips}
+
+
+def request_text(plan: Plan, clip: Clip) -> str:
+    """Return what to paste for one clip, facts first, then the words."""
+    lines = [plan.line(line_id) for line_id in clip.lines or (clip.line,)]
+    ask = "length: nothing on the menu holds it" if clip.ask is None else f"length: {_s(clip.ask)} s"
+    rows = [f"{clip.id}  {plan.title}", ask + f", {clip.takes} takes"]
+    if clip.speaker:
+        rows.append(f"speaker: {clip.speaker}")
+    directions = list(dict.fromkeys(d for line in lines for d in line.directions))
+    if directions:
+        rows.append(f"how: {', '.join(directions)}")
+    if clip.kind is LineKind.PICTURE:
+        return "\n".join([*rows, "", clip.text, ""])
+    first = clip.head
+    rows.append(
+        f"{'singing' if clip.kind is LineKind.SUNG else 'speech'}: {_s(clip.speech)} s, "
+        f"from {_s(first)} s to {_s(first + clip.speech)} s; mouth closed before and after"
+    )
+    rows += _joins(clip)
+    rows += ["", said_words(plan, clip), *_spelled(_words(plan, clip))]
+    rows += [f"! {f.message}" for f in clip.findings]
+    return "\n".join([*rows, ""])
+
+
+def said_words(plan: Plan, clip: Clip) -> str:
+    """Return a clip's words as they are said: emphasis in capitals, pauses in parentheses."""
+    parts: list[str] = []
+    before: TimedWord | None = None
+    for word in _words(plan, clip):
+        pause = word.start - before.end if before else Fraction(0)
+        if before and pause >= SHOWN_PAUSE and clip.kind is LineKind.SPOKEN:
+            parts.append(f"(pause {_s(pause)} s)")
+        parts.append(_as_said(word))
+        before = word
+    return " ".join(parts)
+
+
+def _words(plan: Plan, clip: Clip) -> tuple[TimedWord, ...]:
+    found: list[TimedWord] = []
+    for line_id in clip.lines or (clip.line,):
+        line: PlanLine = plan.line(line_id)
+        found += line.words[clip.words[0] : clip.words[1]] if line_id == clip.line else line.words
+    return tuple(found)
+
+
+def _as_said(word: TimedWord) -> str:
+    bare = word.text.strip(".,;:!?…\"'“”‘’()–—-")
+    text = word.text
+    if bare and word.spoken and word.spoken.casefold() != bare.casefold() and any(c.isdigit() for c in bare):
+        text = text.replace(bare, word.spoken, 1)
+    return text.upper() if word.is_emphasised else text
+
+
+def _spelled(words: tuple[TimedWord, ...]) -> list[str]:
+    """Return "frondle: FRON-dle" for each word pronounced by guess."""
+    rows = {}
+    for word in words:
+        if word.is_guessed and len(word.syllables) > 1:
+            pieces = [s.shown.strip('.,;:!?…"“”()') for s in word.syllables]
+            shown = "-".join(
+                p.upper() if s.stress == 1 else p.lower() for p, s in zip(pieces, word.syllables, strict=True)
+            )
+            rows["".join(pieces).casefold()] = f"say {''.join(pieces)}: {shown}"
+    return ["", *rows.values()] if rows else []
+
+
+def _joins(clip: Clip) -> list[str]:
+    """Return what to give as first and last frame where a line is split."""
+    part, parts = clip.part
+    if parts == 1:
+        return []
+    base = clip.id.rsplit(".", 1)[0]
+    rows = [f"part {part} of {parts}"]
+    if part > 1:
+        rows.append(f"first frame: the last frame of {base}.{part - 1}")
+    if part < parts:
+        rows.append(f"last frame: mouth closed; {base}.{part + 1} goes on from it")
+    return rows
+
+
+def _s(value: Seconds) -> str:
+    return f"{float(value):.2f}".rstrip("0").rstrip(".")

@@ -1,0 +1,226 @@
+"""episode.otio: the cut for OpenTimelineIO, written as its JSON.
+
+Schema names and versions are those that library 0.18 writes (Timeline.1, Stack.1, Track.1, Clip.2, Gap.1, Marker.2,
+MissingReference.1, ExternalReference.1, RationalTime.1, TimeRange.1); the tests open the file with the library.
+Markers: words and findings on the clips (in the clip's own time), bars and scenes on the whole stack.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from timing.export.cutting import Event, cut_tracks
+from timing.export.delivery import Target, at_each_rate
+from timing.model import LineKind, Plan, PlanLine
+
+Json = dict[str, Any]
+
+
+def episode_otio(plan: Plan, folder: Path) -> dict[str, bytes]:
+    """Return {"episode.otio": bytes}, and the same at the delivery rate."""
+    return at_each_rate(plan, "episode.otio", _otio)
+
+
+def _otio(plan: Plan, target: Target) -> bytes:
+    tracks = [
+        _track(f"Picture {n}" if n > 1 else "Picture", "Video", _children(plan, track, target))
+        for n, track in enumerate(cut_tracks(plan, target), 1)
+    ]
+    tracks += [
+        _track(f"Scratch {n}" if n > 1 else "Scratch", "Audio", children)
+        for n, children in enumerate(_takes(plan, target), 1)
+    ]
+    tracks += [_track(f"Song {song.id}", "Audio", _song(song, target)) for song in plan.songs if song.file]
+    stack = _composition("Stack.1", "tracks", tracks) | {"markers": _stack_markers(plan, target)}
+    timeline = {
+        "OTIO_SCHEMA": "Timeline.1",
+        "name": plan.title,
+        "global_start_time": _time(0, target),
+        "metadata": {"timing": {"rate": target.rate.name, "drop_frame": target.rate.drop_frame}},
+        "tracks": stack,
+    }
+    return (json.dumps(timeline, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode()
+
+
+# --- schema objects --------------------------------------------------------------------------------------
+
+
+def _time(frames: int, target: Target) -> Json:
+    return {"OTIO_SCHEMA": "RationalTime.1", "rate": float(target.rate.fps), "value": float(frames)}
+
+
+def _range(start: int, length: int, target: Target) -> Json:
+    return {
+        "OTIO_SCHEMA": "TimeRange.1",
+        "start_time": _time(start, target),
+        "duration": _time(length, target),
+    }
+
+
+def _composition(schema: str, name: str, children: list[Json]) -> Json:
+    return {
+        "OTIO_SCHEMA": schema,
+        "name": name,
+        "children": children,
+        "effects": [],
+        "enabled": True,
+        "markers": [],
+        "metadata": {},
+        "source_range": None,
+    }
+
+
+def _track(name: str, kind: str, children: list[Json]) -> Json:
+    return _composition("Track.1", name, children) | {"kind": kind}
+
+
+def _item(schema: str, name: str, source_range: Json, metadata: Json | None = None) -> Json:
+    return {
+        "OTIO_SCHEMA": schema,
+        "name": name,
+        "source_range": source_range,
+        "effects": [],
+        "enabled": True,
+        "markers": [],
+        "metadata": {"timing": metadata} if metadata else {},
+    }
+
+
+def _gap(length: int, target: Target) -> Json:
+    return _item("Gap.1", "", _range(0, length, target))
+
+
+def _clip(name: str, source_range: Json, reference: Json, metadata: Json, markers: list[Json]) -> Json:
+    return _item("Clip.2", name, source_range, metadata) | {
+        "active_media_reference_key": "DEFAULT_MEDIA",
+        "media_references": {"DEFAULT_MEDIA": reference},
+        "markers": markers,
+    }
+
+
+def _reference(url: str | None, name: str, available: Json | None) -> Json:
+    found: Json = {
+        "OTIO_SCHEMA": "ExternalReference.1" if url else "MissingReference.1",
+        "name": name,
+        "available_range": available,
+        "available_image_bounds": None,
+        "metadata": {},
+    }
+    return found | ({"target_url": url} if url else {})
+
+
+def _marker(name: str, start: int, length: int, target: Target, colour: str, comment: str = "") -> Json:
+    return {
+        "OTIO_SCHEMA": "Marker.2",
+        "name": name,
+        "marked_range": _range(start, length, target),
+        "color": colour,
+        "comment": comment,
+        "metadata": {},
+    }
+
+
+# --- contents --------------------------------------------------------------------------------------------
+
+
+def _children(plan: Plan, events: list[Event], target: Target) -> list[Json]:
+    children, at = [], 0
+    for event in events:
+        if event.start > at:
+            children.append(_gap(event.start - at, target))
+        children.append(_picture(plan, event, target))
+        at = event.end
+    return children
+
+
+def _picture(plan: Plan, event: Event, target: Target) -> Json:
+    clip = event.clip
+    metadata: Json = {
+        "clip": clip.id,
+        "kind": clip.kind.value,
+        "lines": list(clip.lines),
+        "part": list(clip.part),
+        "speaker": clip.speaker,
+        "text": clip.text,
+        "ask_s": None if clip.ask is None else float(clip.ask),
+        "takes": clip.takes,
+    }
+    shift = event.source - event.start  # from the episode's frames to the clip's own
+    markers = [_marker("finding", event.source, 0, target, "RED", f.message) for f in clip.findings]
+    for line_id in clip.lines:
+        line = plan.line(line_id)
+        words = line.words[clip.words[0] : clip.words[1]] if line_id == clip.line else line.words
+        for word in words:
+            start = max(event.start, target.frame_at(word.start))
+            end = min(event.end, max(start + 1, target.frame_at(word.end)))
+            if start < end:
+                markers.append(_marker(word.text, start + shift, end - start, target, "GREEN", line_id))
+        if clip.part[0] == 1:
+            markers += [_marker("finding", event.source, 0, target, "RED", f.message) for f in line.findings]
+    available = _range(0, event.available, target)
+    return _clip(
+        clip.id,
+        _range(event.source, event.length, target),
+        _reference(None, clip.id, available),
+        metadata,
+        markers,
+    )
+
+
+def _takes(plan: Plan, target: Target) -> list[list[Json]]:
+    """Return the audio tracks of scratch takes, each as gaps and clips."""
+    tracks: list[list[PlanLine]] = []
+    for line in sorted((n for n in plan.lines if n.take and n.take_start is not None), key=lambda n: n.start_frame):
+        for track in tracks:
+            if line.start_frame >= track[-1].end_frame:
+                track.append(line)
+                break
+        else:
+            tracks.append([line])
+    return [_take_children(track, target) for track in tracks]
+
+
+def _take_children(lines: list[PlanLine], target: Target) -> list[Json]:
+    children, at = [], 0
+    for line in lines:
+        start, end = target.frame(line.start_frame), target.frame(line.end_frame)
+        if end <= start or line.take_start is None:
+            continue
+        if start > at:
+            children.append(_gap(start - at, target))
+        source = _range(target.rate.frame_at(line.take_start), end - start, target)
+        reference = _reference(_url(line.take, target), line.take or "", None)
+        children.append(_clip(f"{line.id} {line.speaker or ''}".strip(), source, reference, {"line": line.id}, []))
+        at = end
+    return children
+
+
+def _song(song: Any, target: Target) -> list[Json]:
+    start, end = target.frame_at(song.start), target.frame_at(song.end)
+    clip = _clip(song.id, _range(0, end - start, target), _reference(_url(song.file, target), song.id, None), {}, [])
+    return [_gap(start, target), clip] if start > 0 else [clip]
+
+
+def _url(path: str | None, target: Target) -> str | None:
+    """Return a URL from the written file (in out/, or a folder below it) to a file of the episode folder."""
+    from urllib.parse import quote
+
+    return None if path is None else "../" * (1 + target.prefix.count("/")) + quote(path.replace("\\", "/"))
+
+
+def _stack_markers(plan: Plan, target: Target) -> list[Json]:
+    markers, scene = [], None
+    for line in plan.lines:
+        if line.scene and line.scene != scene:
+            scene = line.scene
+            markers.append(_marker(scene, target.frame(line.start_frame), 0, target, "BLUE"))
+        if line.kind is LineKind.PICTURE:
+            markers += [
+                _marker("finding", target.frame(line.start_frame), 0, target, "RED", f.message) for f in line.findings
+            ]
+    for song in plan.songs:
+        for bar, moment in enumerate(song.downbeats, 1):
+            markers.append(_marker(f"bar {bar}", target.frame_at(moment), 0, target, "CYAN", song.id))
+    return markers

@@ -1,0 +1,346 @@
+"""French: syllables, the mute e, and sounds by the rules of its spelling.
+
+A final e (es, ent of verbs in -aient, -èrent) is silent in speech; where it is sounded, in song before a
+consonant, it
+is a syllable of its own. Source: school grammar and the usual rules of setting verse to music (from memory).
+"""
+
+from __future__ import annotations
+
+import itertools
+import re
+from fractions import Fraction
+from functools import cache
+
+from timing.language.letter_rules import ignoring_apostrophes, letter_rules, onset_finder, said
+from timing.language.number_words import number_words
+from timing.language.pronunciation import Pronunciation
+from timing.language.rules import Rules
+from timing.language.spoken import Currency, SpokenRules
+
+_V = "aeiouyàâäéèêëîïôöùûüœæ"
+_C = "bcçdfghjklmnpqrstvwxz"
+_ONSETS = frozenset(
+    """b c ç d f g h j k l m n p q r s t v w x z ch ph th gn qu gu rh bl br cl cr dr fl fr gl gr pl pr tr vr
+    chr chl phr
+    phl thr ck""".split()
+) - {"ck"}
+_MUTE = re.compile(rf"(?<=[{_C}'])(?<![qg]u)e(?:s|nt)?$|(?<=[qg]u)e(?:s|nt)?$|(?<=[éiuùôœaoy])e(?:s)?$")
+_MUTE_VERB = re.compile(r"(?:aient|èrent|issent|assent|oient)$")
+# Vowel letters that are one sound, the longest first; "ien" and the like keep their glide.
+_GROUPS = re.compile(
+    rf"""eaux?|œu|oeu|eau|a[iî]n(?![{_V}])|ein(?![{_V}])|oin(?![{_V}])|ou[iï](?=l?l?e?s?$)|ou(?=[aeiéè])|o[uùû]|a[iîy](?![{_V}])|ai
+    |e[iî]|eu[ilx]?(?=[^a-z]|$)|eû|eu|o[iîy](?![{_V}])|oi|au|[aeiou][mn](?=[{_C}]|$)|ui|œ|æ|[aeiouyàâäéèêëîïôöùûü]""",
+    re.VERBOSE,
+)
+_SOUNDS = letter_rules(rf"""
+eaux$ > OW
+eaux > OW
+eau > OW
+œu > ER
+oeu > ER
+œ > ER
+tion > S Y OW N
+ien(?![{_V}n]) > Y EH N
+ienne > Y EH N
+oin(?![{_V}n]) > W EH N
+ain(?![{_V}n]) > EH N
+aim(?![{_V}m]) > EH N
+ein(?![{_V}n]) > EH N
+ouil > UW Y
+euil > ER Y
+ueil > ER Y
+aill > AA Y
+eill > EH Y
+ail$ > AA Y
+eil$ > EH Y
+ill(?=es?$) > IY Y
+(?<=[{_C}])ill > IY Y
+ill > IY Y
+oi > W AA
+oî > W AA
+oy(?=[{_V}]) > W AA Y
+ay(?=[{_V}]) > EH Y
+ou(?=[aeiéè]) > W
+o[uùû] > UW
+a[iî] > EH
+e[iî] > EH
+ez$ > EY
+(?<=^m)er$ > EH R
+(?<=^f)er$ > EH R
+(?<=^v)er$ > EH R
+(?<=^ch)er$ > EH R
+(?<=^hiv)er$ > EH R
+(?<=^am)er$ > EH R
+ier(?<=^hier)$ > Y EH R
+er$ > EY
+et$ > EH
+e[uû] > ER
+au > OW
+un(?![{_V}n]) > AH N
+um(?=[bp]) > AH N
+in(?![{_V}n]) > EH N
+im(?=[bp]) > EH N
+yn(?![{_V}n]) > EH N
+an(?![{_V}n]) > AA N
+am(?=[bp]) > AA N
+en(?![{_V}n]) > AA N
+em(?=[bp]) > AA N
+on(?![{_V}n]) > OW N
+om(?=[bp]) > OW N
+ui > W IY
+ch > SH
+ph > F
+th > T
+gn > N Y
+qu > K
+gu(?=[eéèêiy]) > G
+ge(?=[aoâô]) > ZH
+g(?=[eéèêiy]) > ZH
+cc(?=[eéèi]) > K S
+c(?=[eéèêiîy]) > S
+ç > S
+sc(?=[eéiy]) > S
+ss > S
+(?<=[{_V}])s(?=[{_V}]) > Z
+[dtpxsz]+$ >
+[dtpxsz]+(?='$) >
+c > K
+j > ZH
+h >
+il(?<=[aeu]il)$ > Y
+x > K S
+y(?=[{_V}]) > Y
+i(?=[aeoéèêuâô]) > Y
+a > AA
+[àâ] > AA
+[éëê]e? > EY
+è > EH
+e > AH
+[iîïy] > IY
+[oô] > OW
+[uùûü] > UW
+([bdfglmnprt])\1 > *
+b > B
+d > D
+f > F
+g > G
+k > K
+l > L
+m > M
+n > N
+p > P
+q > K
+r > R
+s > S
+t > T
+v > V
+w > W
+z > Z
+""".replace("([bdfglmnprt])\\1 > *", "\n".join(f"{c * 2} > {c.upper()}" for c in "bdfglmnprt")))  # fmt: skip
+
+
+def nuclei(word: str, sounds_weak_e: bool = False) -> list[tuple[int, int]]:
+    """Return the vowel groups that make one syllable each, as offsets; a mute e only where it is sounded."""
+    found: list[tuple[int, int]] = []
+    at = 0
+    while at < len(word):
+        match = _GROUPS.match(word, at)
+        if not match or (word[at] == "u" and word[at - 1 : at] in ("q", "g") and word[at + 1 : at + 2] in tuple(_V)):
+            at += 1
+            continue
+        start, end = match.span()
+        if word.startswith("pays") and start == 1:
+            end = 2  # pa-ys, pa-ysage
+        at = end
+        if _is_silent(word, start, sounds_weak_e, bool(found)):
+            continue
+        if _is_glide(word, start, end):
+            continue
+        found.append((start, end))
+    return found or [(0, len(word))]
+
+
+def _is_silent(word: str, start: int, sounds_weak_e: bool, has_others: bool) -> bool:
+    """True for a mute e that is not sounded."""
+    if word[start] == "e" and word[start - 1 : start] == "g" and word[start + 1 : start + 2] in tuple("aoâô"):
+        return True  # pigeon, mangeait
+    if not has_others:
+        return False
+    mute = _MUTE.search(word)
+    if mute and mute.start() == start and not (mute[0] == "ent" and not _is_verb_ending(word)):
+        return not sounds_weak_e or (word[start - 1] in _V and word[start - 2 : start] not in ("qu", "gu"))
+    verb = _MUTE_VERB.search(word)
+    return bool(verb and start == len(word) - 3 and (not sounds_weak_e or word.endswith("aient")))
+
+
+def _is_verb_ending(word: str) -> bool:
+    """Guess whether -ent is a plural verb's silent ending: never after m, and not in short adjectives and nouns."""
+    return bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu)ent$", word)) and len(word) > 5
+
+
+def _is_glide(word: str, start: int, end: int) -> bool:
+    """True for i, y or ou that lean on the next vowel: a-vion, but cri-er after two consonants."""
+    following = word[end : end + 1]
+    group = word[start:end]
+    if following not in tuple(_V) or not following:
+        return bool(re.match(r"ill?$", group)) or _is_final_il(word, start, end)
+    if group == "ou":
+        return (
+            start > 0 and word[start - 1] not in _V and not re.search(r"[bcdfgptv][lr]$|^[a-z]$", word[:start])
+        ) or start == 0
+    if group == "i":
+        if _MUTE.search(word) and end >= len(word) - 2 and word[end] == "e" and word[end:] in ("e", "es"):
+            return False  # vie, amie
+        return start > 0 and not re.search(r"[bcdfgptv][lr]$", word[:start])
+    if group == "y":
+        return start == 0 or (word[start - 1] in _V and word[start - 1 : end + 1] != "pays")
+    return False
+
+
+def _is_final_il(word: str, start: int, end: int) -> bool:
+    """True for the il of ail, soleil, œil."""
+    before = word[start - 1 : start]
+    is_hard = word[max(0, start - 2) : start] in ("qu", "gu")  # ai-guille
+    return (
+        word[start:end] == "i"
+        and before != ""
+        and before in _V
+        and not is_hard
+        and bool(re.match(r"ll?", word[end:]))
+    )
+
+
+@cache
+def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+    """Return the pronunciation of a word; ``sounds_weak_e`` gives a final mute e its syllable.
+
+    >>> [pronounce("princesse", e)[0].pieces for e in (False, True)]
+    [('prin', 'cesse'), ('prin', 'ces', 'se')]
+    """
+    return (ignoring_apostrophes(word, lambda plain: _read(plain, sounds_weak_e)),)
+
+
+def _read(word: str, sounds_weak_e: bool) -> Pronunciation:
+    plain = word.replace("aoû", "hoû")
+    found = nuclei(plain, sounds_weak_e)
+    cuts = [_onset(plain, left[1], right[0]) for left, right in itertools.pairwise(found)]
+    last_full = len(found) - 1
+    if sounds_weak_e and _MUTE.search(plain) and len(found) > 1:
+        last_full -= 1
+    one = said(plain, cuts, _SOUNDS, last_full)
+    if not sounds_weak_e:
+        one = Pronunciation(one.pieces, (*one.sounds[:-1], _without_mute(plain, one.sounds[-1])))
+    edges = [0, *cuts, len(word)]
+    return Pronunciation(tuple(word[a:b] for a, b in itertools.pairwise(edges)), one.sounds)
+
+
+_ONSET = onset_finder(_ONSETS)
+
+
+def _onset(word: str, low: int, high: int) -> int:
+    """Return where the right syllable begins: glides and the u of qu go with it, n and m of a nasal stay left."""
+    between = word[low:high]
+    glide = re.search(r"(?:ou|[iyu])$", between)
+    edge = high - len(glide[0]) if glide else high
+    if edge <= low:
+        return low
+    if word[low:edge].endswith("ge") and word[edge : edge + 1] in tuple("aoâô"):
+        edge -= 1  # pi-geon
+    if word[edge - 2 : edge] == "ll":
+        return edge - 1  # pa-pil-lon
+    start = _ONSET(word, low, edge)
+    if word[start - 1 : start + 1] in ("qu", "gu") and start > low:
+        start -= 1
+    return start
+
+
+def _without_mute(word: str, phones: tuple[str, ...]) -> tuple[str, ...]:
+    """Drop the weak vowel of a silent ending: lune is L UW N."""
+    vowels = [i for i, p in enumerate(phones) if p[-1].isdigit()]
+    if len(vowels) > 1 and phones[vowels[-1]].startswith("AH") and _MUTE.search(word):
+        return phones[: vowels[-1]]
+    if len(vowels) > 1 and _MUTE_VERB.search(word):
+        return phones[: vowels[-1]]
+    return phones
+
+
+_CARDINAL, _ORDINAL = number_words("fr")
+
+
+def _clock(hour: int, minute: int) -> str:
+    hours = "une heure" if hour == 1 else f"{_CARDINAL(hour)} heures"
+    return hours if not minute else f"{hours} et demie" if minute == 30 else f"{hours} {_CARDINAL(minute)}"
+
+
+def _fraction(top: int, bottom: int) -> str:
+    name = {2: "demi", 3: "tiers", 4: "quart"}.get(bottom) or _ORDINAL(bottom, False)
+    return f"{_CARDINAL(top)} {name}{'s' if top > 1 and not name.endswith('s') else ''}"
+
+
+_FIGURES = SpokenRules(
+    cardinal=_CARDINAL,
+    ordinal=_ORDINAL,
+    ordinal_mark=r"er|(?P<f>re|ère)|e|ème|nd|nde",
+    year=_CARDINAL,
+    clock=_clock,
+    one=("un", "une"),
+    decimal=",",
+    point="virgule",
+    money_and="",
+    currencies={
+        "€": Currency(("euro", "euros"), ("centime", "centimes")),
+        "$": Currency(("dollar", "dollars"), ("cent", "cents")),
+        "£": Currency(("+livre", "+livres"), ("penny", "pence")),
+    },
+    units={
+        "km": ("kilomètre", "kilomètres"), "cm": ("centimètre", "centimètres"), "mm": ("millimètre", "millimètres"),
+        "m": ("mètre", "mètres"), "kg": ("kilo", "kilos"), "g": ("gramme", "grammes"), "l": ("litre", "litres"),
+        "ml": ("millilitre", "millilitres"), "min": ("+minute", "+minutes"), "s": ("+seconde", "+secondes"),
+        "h": ("+heure", "+heures"), "km/h": ("kilomètre à l'heure", "kilomètres à l'heure"),
+        "°c": ("degré celsius", "degrés celsius"),
+    },
+    symbols={"&": "et", "+": "plus", "=": "égale", "@": "arobase", "%": "pour cent", "×": "fois", "÷": "divisé par",
+             "°": "degrés", "#": "numéro"},
+    fractions={Fraction(1, 2): "un demi", Fraction(1, 4): "un quart"},
+    and_a={Fraction(1, 2): "et demi", Fraction(1, 4): "un quart", Fraction(3, 4): "trois quarts"},
+    fraction=_fraction,
+    large=frozenset("mille million millions milliard milliards".split()),
+    percent="pour cent",
+    minus="moins",
+    degree=("degré", "degrés"),
+    to="à",
+    number="numéro",
+    letters={
+        "b": "bé", "c": "cé", "d": "dé", "f": "effe", "g": "gé", "h": "hache", "j": "ji", "k": "ka", "l": "elle",
+        "m": "emme", "n": "enne", "p": "pé", "q": "ku", "r": "erre", "s": "esse", "t": "té", "v": "vé",
+        "w": "double vé", "x": "ixe", "y": "i grec", "z": "zède",
+    },
+    large_of="de",
+)  # fmt: skip
+
+RULES = Rules(
+    pronounce=pronounce,
+    figures=_FIGURES,
+    abbreviations={
+        "m.": "~monsieur", "mme": "madame", "mme.": "madame", "mlle": "mademoiselle", "mlle.": "mademoiselle",
+        "dr": "docteur", "dr.": "docteur", "etc.": "et cetera", "st": "~saint", "ste": "~sainte", "av.": "avenue",
+        "p.ex.": "par exemple", "n°": "numéro",
+    },
+    function_words=frozenset(
+        """le la les l un une des de du d au aux à en dans sur sous par pour avec sans et ou mais que qui ne
+        pas je tu il
+        elle on nous vous ils elles me te se lui leur mon ma mes ton ta tes son sa ses ce cette ces est
+        sont""".split()
+    ),
+    never_after=frozenset(
+        """le la les l un une des de du d au aux à en dans sur sous par pour avec sans et ou que qui ne je tu
+        il elle on
+        nous vous ils elles me te se mon ma mes ton ta tes son sa ses notre votre leur leurs ce cette ces très si
+        monsieur madame docteur""".split()
+    ),
+    phrase_before=frozenset(
+        "et ou mais que qui quand parce comme où si de du à au en dans sur avec pour par".split()
+    ),
+    elided=frozenset("l d c j m t s n qu".split()),
+)  # fmt: skip

@@ -1,0 +1,238 @@
+"""Portuguese: syllables, stress and sounds by the rules of its spelling (sounds of Brazil).
+
+Source: the Acordo Ortográfico de 1990, bases VIII to XVI, as taught in school (from memory).
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from functools import cache
+
+from timing.language.letter_rules import cuts_between, ignoring_apostrophes, letter_rules, onset_finder, said
+from timing.language.number_words import number_words
+from timing.language.pronunciation import Pronunciation
+from timing.language.rules import Rules
+from timing.language.spoken import Currency, SpokenRules
+
+_VOWELS = "aeiouáéíóúâêôãõàü"
+_ONSETS = frozenset(
+    """b c ç d f g h j k l m n p q r s t v w x y z ch lh nh qu gu br bl cr cl dr fr fl gr gl pr pl tr tl vr vl kr ps
+    pn""".split()
+) - {"pn"}
+_FALLING = frozenset(
+    """ai ei oi ui au eu iu ou ão ãe õe ái éi ói úi áu éu íu óu âi êi ôi âu êu ôu ãi ay ey oy uy""".split()
+)
+_SOUNDS = letter_rules(r"""
+ch > SH
+lh > L Y
+nh > N Y
+rr > HH
+ss > S
+sc(?=[eií]) > S
+qu(?=[eiéíê]) > K
+gu(?=[eiéíê]) > G
+qu(?=[aoáóâôã]) > K W
+gu(?=[aoáóâôã]) > G W
+qü > K W
+gü > G W
+c(?=[eiéíê]) > S
+ç > S
+g(?=[eiéíê]) > ZH
+j > ZH
+[cqk] > K
+(?<![a-zà-ú])r > HH
+r > R
+(?<=[aeiouáéíóúâêôãõ])s(?=[aeiouáéíóúâêôãõ]) > Z
+s > S
+z$ > S
+z > Z
+(?<=[^a-zà-ú]e)x(?=[aeiouáéíóú]) > Z
+x > SH
+h >
+d(?=i|e$|es$) > JH
+t(?=i|e$|es$) > CH
+l(?![aeiouáéíóúâêôãõh]) > W
+m$ > N
+m(?=[^aeiouáéíóúâêôãõpbm]) > N
+ão > AW N
+ãe > AY N
+õe > OY N
+[aáâà][iy] > AY
+[eéê][iy] > EY
+[oóô][iy] > OY
+[aáâà]u > AW
+[eéê]u > EH W
+ou > OW
+[uú]i > UW Y
+[ií]u > IY W
+i(?=[aeo]s?$) > Y
+u(?=[aeo]s?$) > W
+ã > AH N
+õ > OW N
+e$ > IY
+es$ > IY S
+em$ > EY N
+o$ > UW
+os$ > UW S
+[aáâà] > AA
+[eéê] > EH
+[iíy] > IY
+[oóô] > OW
+[uúü] > UW
+b > B
+d > D
+f > F
+g > G
+l > L
+m > M
+n > N
+p > P
+t > T
+v > V
+w > W
+""")
+
+
+def nuclei(word: str) -> list[tuple[int, int]]:
+    """Return the vowel groups that make one syllable each, as offsets."""
+    found: list[tuple[int, int]] = []
+    at = 0
+    while at < len(word):
+        if not _is_vowel(word, at):
+            at += 1
+            continue
+        end = at + 1
+        while end < len(word) and _is_vowel(word, end) and _joins(word, at, end):
+            end += 1
+        found.append((at, end))
+        at = end
+    return found
+
+
+def _is_vowel(word: str, at: int) -> bool:
+    letter = word[at]
+    if letter == "y":
+        return word[at + 1 : at + 2] not in tuple(_VOWELS) or at + 1 == len(word)
+    if letter in "uü" and at and word[at - 1] in "qg" and word[at + 1 : at + 2] in tuple("aeioáéíóâêôã"):
+        return False  # silent in que, a glide in quatro: no syllable of its own
+    return letter in _VOWELS
+
+
+def _joins(word: str, start: int, right: int) -> bool:
+    left = right - 1
+    pair = word[left : right + 1]
+    if right - start > 1:
+        return False
+    # história, água: written accents say that the last two vowels are one syllable.
+    if pair[0] in "iu" and pair[1] in "aeo" and re.fullmatch("s?", word[right + 1 :]):
+        return bool(re.search("[áéíóúâêô]", word[:left]))
+    if pair not in _FALLING or pair[0] == pair[1]:
+        return False
+    after = word[right + 1 :]
+    # ra-i-nha, a-in-da, sa-ir, ju-iz
+    return not (pair[1] in "iu" and re.match(r"nh|[mnlrz](?![aeiouáéíóúâêôãõ])", after))
+
+
+@cache
+def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+    """Return the pronunciation of a word.
+
+    >>> pronounce("história")[0].pieces, pronounce("padaria")[0].pieces
+    (('his', 'tó', 'ria'), ('pa', 'da', 'ri', 'a'))
+    """
+    return (ignoring_apostrophes(word, _read),)
+
+
+def _read(word: str) -> Pronunciation:
+    found = nuclei(word)
+    cuts = cuts_between(word, found, onset_finder(_ONSETS))
+    return said(word, cuts, _SOUNDS, _stress(word, found))
+
+
+def _stress(word: str, found: list[tuple[int, int]]) -> int:
+    for marks in ("áéíóúâêô", "ãõ"):
+        marked = [i for i, (a, b) in enumerate(found) if any(c in marks for c in word[a:b])]
+        if marked:
+            return marked[-1]
+    is_open = re.search(r"(?:[aeo]s?|[ae]m|ens)$", word) and not (found and re.search("[aeo][iu]s?$", word))
+    return max(0, len(found) - (2 if is_open else 1))
+
+
+_CARDINAL, _ORDINAL = number_words("pt_BR")
+
+
+def _clock(hour: int, minute: int) -> str:
+    hours = {1: "uma", 2: "duas"}.get(hour) or _CARDINAL(hour)
+    if not minute:
+        return f"{hours} hora{'s' if hour > 1 else ''}"
+    return f"{hours} e meia" if minute == 30 else f"{hours} e {_CARDINAL(minute)}"
+
+
+def _fraction(top: int, bottom: int) -> str:
+    name = {2: "meio", 3: "terço"}.get(bottom) or _ORDINAL(bottom, False)
+    return f"{_CARDINAL(top)} {name}{'s' if top > 1 else ''}"
+
+
+_FIGURES = SpokenRules(
+    cardinal=_CARDINAL,
+    ordinal=_ORDINAL,
+    ordinal_mark=r"\.?(?:[ºo°]|(?P<f>ª|a))",
+    year=_CARDINAL,
+    clock=_clock,
+    one=("um", "uma"),
+    two=("dois", "duas"),
+    decimal=",",
+    point="vírgula",
+    money_and="e",
+    currencies={
+        "€": Currency(("euro", "euros"), ("cêntimo", "cêntimos")),
+        "R$": Currency(("real", "reais"), ("centavo", "centavos")),
+        "$": Currency(("dólar", "dólares"), ("centavo", "centavos")),
+        "£": Currency(("+libra", "+libras"), ("péni", "pence")),
+    },
+    units={
+        "km": ("quilômetro", "quilômetros"), "cm": ("centímetro", "centímetros"), "mm": ("milímetro", "milímetros"),
+        "m": ("metro", "metros"), "kg": ("quilo", "quilos"), "g": ("grama", "gramas"), "l": ("litro", "litros"),
+        "ml": ("mililitro", "mililitros"), "min": ("minuto", "minutos"), "s": ("segundo", "segundos"),
+        "h": ("+hora", "+horas"), "km/h": ("quilômetro por hora", "quilômetros por hora"),
+        "°c": ("grau celsius", "graus celsius"),
+    },
+    symbols={"&": "e", "+": "mais", "=": "igual a", "@": "arroba", "%": "por cento", "×": "vezes",
+             "÷": "dividido por", "°": "graus", "#": "número"},
+    fractions={Fraction(1, 2): "meio", Fraction(1, 4): "um quarto"},
+    and_a={Fraction(1, 2): "e meio", Fraction(1, 4): "e um quarto", Fraction(3, 4): "e três quartos"},
+    fraction=_fraction,
+    large=frozenset("mil milhão milhões bilhão bilhões".split()),
+    percent="por cento",
+    minus="menos",
+    degree=("grau", "graus"),
+    to="a",
+    number="número",
+    letters={
+        "b": "bê", "c": "cê", "d": "dê", "f": "efe", "g": "gê", "h": "agá", "j": "jota", "k": "cá", "l": "ele",
+        "m": "eme", "n": "ene", "p": "pê", "q": "quê", "r": "erre", "s": "esse", "t": "tê", "v": "vê", "w": "dáblio",
+        "x": "xis", "y": "ípsilon", "z": "zê",
+    },
+    large_of="de",
+)  # fmt: skip
+
+RULES = Rules(
+    pronounce=pronounce,
+    figures=_FIGURES,
+    abbreviations={
+        "sr.": "senhor", "sra.": "senhora", "srta.": "senhorita", "dr.": "doutor", "dra.": "doutora", "d.": "~dona",
+        "prof.": "professor", "profa.": "professora", "etc.": "etcétera", "av.": "avenida", "r.": "~rua",
+        "p.ex.": "por exemplo", "sto.": "~santo", "sta.": "~santa", "n.º": "número",
+    },
+    function_words=frozenset(
+        """o a os as um uma uns umas e ou mas que se de do da dos das em no na nos nas a ao à aos às por pelo pela com
+        sem para pra me te lhe nos vos lhes meu minha teu tua seu sua é são""".split()
+    ),
+    never_after=frozenset(
+        """o a os as um uma uns umas e ou que se de do da dos das em no na nos nas ao à aos às por pelo pela com sem
+        para pra sobre entre meu minha teu tua seu sua nosso nossa muito não me te lhe senhor senhora doutor
+        dona""".split()
+    ),
+    phrase_before=frozenset("e ou mas que quando porque onde se como de do da em no na com sem para por".split()),
+)  # fmt: skip
