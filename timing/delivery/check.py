@@ -94,13 +94,15 @@ def _with_best(checks: list[Check], order: list[str]) -> list[Check]:
     counts: dict[str, int] = {}
     out = []
     for check in checks:
-        if check.clip is not None:
-            counts[check.clip] = counts.get(check.clip, 0) + 1
-            check = replace(check, take=counts[check.clip])
-            if check.clip not in best or check.badness < best[check.clip].badness:
-                best[check.clip] = check
+        clip_id = check.clip
+        if clip_id is not None:
+            counts[clip_id] = counts.get(clip_id, 0) + 1
+            check = replace(check, take=counts[clip_id])
+            if clip_id not in best or check.badness < best[clip_id].badness:
+                best[clip_id] = check
         out.append(check)
-    return [replace(c, is_best=c.clip is not None and best[c.clip] == c) for c in out]
+    chosen = {check.file for check in best.values()}
+    return [replace(c, is_best=c.file in chosen) for c in out]
 
 
 class Checker:
@@ -235,17 +237,14 @@ class Checker:
 
     def _spoken(self, check: Check, clip: Clip, sound: Sound, sync: Sync | None) -> Check:
         heard = self._align(clip, sound)
-        if heard is None:
-            return check
         found = list(check.findings)
-        if (heard.confidence or 0) < WRONG_CONFIDENCE and sync is None:
+        if heard is None or ((heard.confidence or 0) < WRONG_CONFIDENCE and sync is None):
             other = self._by_words(sound, but=clip.id)
             what = f"these are the words of {other.id}" if other else "no line of the script fits them well"
             message = f"does not hold its line: {what}"
             facts = {"clip": other.id} if other else {}
-            return replace(
-                check, confidence=heard.confidence, findings=(*found, Finding("wrong-line", message, facts))
-            )
+            confidence = heard.confidence if heard else 0.0
+            return replace(check, confidence=confidence, findings=(*found, Finding("wrong-line", message, facts)))
         start, end = heard.start, heard.end
         edges = self._edge_findings(clip, sound, heard)
         cut = {i for f in edges for i in f.facts.get("words", ())}
@@ -268,7 +267,7 @@ class Checker:
             return None
         try:
             return align_line(sound, utterance, self.pronounce)
-        except RecordingError:
+        except (RecordingError, ValueError):  # words pressed into a sound of others can end up without time
             return None
 
     def _by_words(self, sound: Sound | None, but: str | None = None) -> Clip | None:
