@@ -35,6 +35,7 @@ EDGE_S = 0.03  # speech that begins or ends this near an edge of the sound is cu
 CUT_SHARE = 0.55  # a last word shorter than this share of its own sounds' usual length is cut off
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
+SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
 WEIGHTS = {
     "wrong-line": 100,
     "silent": 100,
@@ -272,13 +273,20 @@ class Checker:
 
     def _by_words(self, sound: Sound | None, but: str | None = None) -> Clip | None:
         """Return the spoken clip whose words fit the sound best, None where none fits well."""
+        from timing.recording.levels import sound_edges
+
         if sound is None:
             return None
+        candidates = [c for c in self.plan.clips if c.kind is LineKind.SPOKEN and c.id != but]
+        for clip in candidates:  # a recording of the line tells at once
+            reference = self._reference(clip)
+            sync = compare(reference, sound.samples) if reference is not None else None
+            if sync is not None and sync.likeness >= SURE_LIKENESS:
+                return clip
+        first, last = sound_edges(sound)
         best: tuple[float, Clip] | None = None
-        for clip in self.plan.clips:
-            if clip.kind is not LineKind.SPOKEN or clip.id == but:
-                continue
-            if not clip.speech / 3 < sound.seconds:
+        for clip in candidates:
+            if not clip.speech / 2 < last - first < clip.speech * 2:
                 continue
             heard = self._align(clip, sound)
             missing = {i for f in (heard.findings if heard else ()) for i in f.facts.get("words", ())}
