@@ -127,7 +127,7 @@ def _read(path: Path, rate_hz: int, layout: str) -> Sound:
                 raise RecordingError("holds sound in a format that cannot be decoded; save it as WAV or M4A", path)
             given_hz = stream.codec_context.sample_rate
             if given_hz and not LOWEST_HZ <= given_hz <= HIGHEST_HZ:
-                raise RecordingError(f"says it has {given_hz} samples a second; its header is broken: save it again", path)
+                raise RecordingError(f"has a broken header ({given_hz} samples a second); save it again", path)
             resampler = av.AudioResampler(format="s16", layout=layout, rate=rate_hz)
             for frame in _frames(container, stream, facts):
                 if not blocks and not facts.padded:

@@ -45,7 +45,7 @@ def blocks(path: Path | str) -> Iterator[NDArray[np.float32]]:
         stream.thread_type = "AUTO"
         given_hz = stream.codec_context.sample_rate if stream.codec_context else 0
         if given_hz and not LOWEST_HZ <= given_hz <= HIGHEST_HZ:
-            raise RecordingError(f"says it has {given_hz} samples a second; its header is broken: save it again", path)
+            raise RecordingError(f"has a broken header ({given_hz} samples a second); save it again", path)
         resampler = av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
         waiting: list[NDArray[np.float32]] = []
         count, got_any, is_first = 0, False, True
