@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 
 from timing.song.onsets import FRAME_RATE, Array, Onsets, smooth
-from timing.song.steady import BINS, Steady, fold, live_span, on_beat, pulse_clarity, sharpen
+from timing.song.steady import BINS, Steady, fit_steady, fold, live_span, on_beat, pulse_clarity, sharpen
 from timing.song.tempo import Spectrum, autocorrelation
 
 SLOWER, FASTER, TEMPOS = 0.62, 1.6, 120  # the range of local tempos around the song's, short of an octave
@@ -36,6 +36,7 @@ SCRAPS_MOST, SCRAP_SHARE, GIVEN_UP = 12, 0.4, 4
 PIECE_TOLERANCE_S, PIECE_LEAST = 0.018, 8
 POLISH_LEAST = 16
 SAME_TEMPO = 0.003
+OTHER_TEMPO = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +76,16 @@ def track(onsets: Onsets, steady: Steady, downbeat: float | None = None) -> Trac
     free = free[(free > start) & (free < end)]
     if len(free) < LEAST_BEATS:
         return _one(steady, grid)
+    # Where the given downbeat lies off the onsets, any other tempo would seem better; it must beat this grid too.
+    strongest = grid if downbeat is None else fit_steady(onsets, steady.bpm).beats(max(start, 0.0), end)
     is_unclear = steady.rival > UNCLEAR_RIVAL or pulse_clarity(onsets, grid) < CLEAR_PULSE
     regions = [
         r
         for r in _regions(straighten(free), grid)
         if _is_believed(onsets.both, r, grid, steady.period, downbeat, is_unclear)
+        and (
+            _keeps_tempo(r, steady.period) or _is_believed(onsets.both, r, strongest, steady.period, None, is_unclear)
+        )
     ]
     ending = _ending(onsets, grid, steady.period)
     if ending is not None:
@@ -214,6 +220,11 @@ def _is_believed(
     if downbeat is not None and beats[0] < downbeat < beats[-1] and np.abs(beats - downbeat).min() > 0.15 * period:
         return False
     return bool(_gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST))
+
+
+def _keeps_tempo(beats: Array, period: float) -> bool:
+    """True for beats at the steady tempo, which differ from the grid only in where they lie (after a pause)."""
+    return bool(abs(float(np.median(np.diff(beats))) / period - 1) < OTHER_TEMPO) if len(beats) > 1 else True
 
 
 def _gain(strength: Array, beats: Array, grid: Array) -> float:
