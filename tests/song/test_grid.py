@@ -165,4 +165,4 @@ def test_a_downbeat_off_the_beat_keeps_the_tempo(march):
     beats, path = march
     grid = find_tempo(path, 104, (4, 4), float(beats[20]) + 0.2)
     assert grid.bpm == pytest.approx(104.3, abs=0.05)
-    assert len(grid.pieces) == 1
+    assert max(bpm for _, bpm, _ in grid.pieces) - min(bpm for _, bpm, _ in grid.pieces) < 0.5

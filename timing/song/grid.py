@@ -162,7 +162,7 @@ def _tempo_unsure(onsets: Onsets, tracked: Tracked, bpm: float) -> list[Finding]
     if share >= FEW_ONSETS:
         return []
     message = (
-        f"An onset is heard on only {share:.0%} of the beats at {bpm:.2f} bpm: the tempo may be another one altogether. "
+        f"An onset is heard on only {share:.0%} of the beats at {bpm:.2f} bpm: the tempo may be quite another. "
         "Say it with bpm if you know it, or listen to the preview."
     )
     return [Finding("tempo-unsure", message, {"bpm": round(bpm, 3), "share": share})]
