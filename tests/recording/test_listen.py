@@ -65,11 +65,12 @@ def test_every_line_of_a_messy_take_is_found_and_the_missing_one_is_listed(episo
 
 
 def test_a_person_may_choose_an_earlier_reading(episode, take):
-    first = hear(episode).takes[0]
+    kept = episode / "out"
+    first = hear(episode, cache=kept).takes[0]
     assert first.line_id == "1"
-    heard = hear(episode, chosen={"1": f"memo 7.wav@{float(first.start):.1f}"})
+    heard = hear(episode, cache=kept, chosen={"1": f"memo 7.wav@{float(first.start):.1f}"})
     assert float(heard.lines["1"].take_start) == pytest.approx(float(first.start), abs=0.05)
-    missing = hear(episode, chosen={"1": "other.wav"})
+    missing = hear(episode, cache=kept, chosen={"1": "other.wav"})
     assert [f.code for f in missing.findings] == ["chosen-missing"]
     assert "1" in missing.lines
 

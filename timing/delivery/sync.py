@@ -3,7 +3,7 @@
 In: a reference (the scratch) and a sound (the clip), both 16 kHz mono. Out: Sync, or None where they have too little
 in common. Voice conversion changes the voice and keeps the timing, so outlines of loudness are compared, not waves:
 log energy of 10 ms windows every 2.5 ms, matched by correlation, first the whole, then window by window; a line
-through the windows' shifts (Theil-Sen, which one bad window does not move) gives the drift. Windows and limits are our
+through the shifts (Theil-Sen, which one bad window does not move) gives the drift. Windows and limits are our
 own choice, measured on planted faults (tests/delivery).
 """
 
@@ -73,7 +73,7 @@ def outline(samples: NDArray[np.int16]) -> NDArray[np.float64] | None:
     top = float(np.percentile(level, 98))
     if top < 20:  # under -70 dBFS
         return None
-    return np.clip((level - top + RANGE_DB) / RANGE_DB, 0, 1)
+    return np.asarray(np.clip((level - top + RANGE_DB) / RANGE_DB, 0, 1), dtype=np.float64)
 
 
 def _best(a: NDArray[np.float64], b: NDArray[np.float64], farthest: int) -> tuple[float, float]:

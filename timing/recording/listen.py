@@ -103,7 +103,8 @@ class _Candidate:
         count = 0
         for finding in self.line.findings:
             words = len(finding.facts.get("words", ()))
-            if finding.code == "not-said" or (finding.code == "said-differently" and 4 * words > len(self.line.words)):
+            many = finding.code == "said-differently" and 4 * words > len(self.line.words)
+            if finding.code == "not-said" or many:
                 count += words
             elif finding.code in ("rough", "unclear"):
                 count += 1

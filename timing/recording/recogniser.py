@@ -97,7 +97,6 @@ class Recogniser:
         import pocketsphinx
 
         self._count = len(words)
-        self._searches = 0
         model = os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us")
         with tempfile.TemporaryDirectory() as folder:
             path = os.path.join(folder, "words.dict")
@@ -148,8 +147,7 @@ class Recogniser:
 
         ``arcs`` are (from, to, probability, word): a word's index, ANY for any one phone, None for nothing said.
         """
-        self._searches += 1
-        name = f"take{self._searches}"
+        name = "path"  # one name: a search added under a name that is in use frees the one before it
         transitions: list[tuple[Any, ...]] = []
         for start, end, probability, word in arcs:
             if word is None:
