@@ -1,7 +1,7 @@
 """Songs that are not steady: breaks, drift, changes of tempo.
 
 In: onset strength and the steady grid. Out: the same beats where the song is steady, and steady pieces where it is
-proved not to be. A tracker follows the beat freely (:mod:`timing.song.follow`). Only where it leaves the steady grid for
+proved not to be. A tracker follows the beat freely (:mod:`timing.song.follow`). Only where it leaves the grid for
 some beats *and* finds clearly more onset strength there than the grid does is it believed; elsewhere the steady grid
 stays. Free tracking alone follows every accident of real playing.
 """
