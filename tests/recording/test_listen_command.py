@@ -9,7 +9,7 @@ from click.testing import CliRunner
 
 from tests.recording.material import LINES
 from tests.recording.sounds import write_wav
-from timing.cli import main
+from timing.cli import cli
 
 SCRIPT = f"TANSY: {LINES[2]}\n\nBRAM: {LINES[5]}\n"
 
@@ -23,7 +23,7 @@ def episode(tmp_path, say):
 
 
 def test_the_table_tells_take_seconds_and_what_is_unread(episode):
-    result = CliRunner().invoke(main, ["listen", str(episode)])
+    result = CliRunner().invoke(cli, ["listen", str(episode)])
     assert result.exit_code == 0, result.output
     (row,) = [line for line in result.stdout.splitlines() if "memo.wav" in line]
     assert row.split()[0] == "1"
@@ -32,7 +32,7 @@ def test_the_table_tells_take_seconds_and_what_is_unread(episode):
 
 
 def test_json_holds_the_same_as_values(episode):
-    result = CliRunner().invoke(main, ["listen", str(episode), "--json"])
+    result = CliRunner().invoke(cli, ["listen", str(episode), "--json"])
     first, second = json.loads(result.stdout)["lines"]
     assert first["take"] == "recordings/memo.wav"
     assert 2 < first["seconds"] < 4
@@ -42,6 +42,6 @@ def test_json_holds_the_same_as_values(episode):
 
 def test_a_folder_without_recordings_says_where_they_go(tmp_path):
     (tmp_path / "script.txt").write_text(SCRIPT, encoding="utf-8")
-    result = CliRunner().invoke(main, ["listen", str(tmp_path)])
+    result = CliRunner().invoke(cli, ["listen", str(tmp_path)])
     assert result.exit_code == 2
     assert 'folder "recordings"' in result.stderr
