@@ -16,24 +16,24 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from timing.align import align
-    from timing.api import plan, write
-    from timing.estimate import Estimate, estimate
+    from timing.api.align import align
+    from timing.api.episode import plan, write
+    from timing.api.estimate import Estimate, estimate
+    from timing.api.set_to_beat import set_to_beat
     from timing.language import spoken_form, syllabify
     from timing.model import BeatGrid, Plan, TimedLine, TimedSyllable
-    from timing.set_to_beat import set_to_beat
     from timing.song.grid import find_tempo
 
 _HOMES = {
-    "Estimate": "timing.estimate",
-    "estimate": "timing.estimate",
+    "Estimate": "timing.api.estimate",
+    "estimate": "timing.api.estimate",
     "syllabify": "timing.language",
     "spoken_form": "timing.language",
     "find_tempo": "timing.song.grid",
-    "set_to_beat": "timing.set_to_beat",
-    "align": "timing.align",
-    "plan": "timing.api",
-    "write": "timing.api",
+    "set_to_beat": "timing.api.set_to_beat",
+    "align": "timing.api.align",
+    "plan": "timing.api.episode",
+    "write": "timing.api.episode",
     "BeatGrid": "timing.model",
     "Plan": "timing.model",
     "TimedLine": "timing.model",
@@ -61,7 +61,7 @@ def __getattr__(name: str) -> Any:
     if name not in _HOMES:
         raise AttributeError(f"module 'timing' has no attribute {name!r}")
     value = getattr(import_module(_HOMES[name]), name)
-    globals()[name] = value  # a submodule of the same name (timing.align) must not stand in the function's place
+    globals()[name] = value
     return value
 
 

@@ -47,8 +47,10 @@ def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     if not force:
         for name in files:
             _refuse_foreign(folder / name, record.get(name, ()))
-    new = {name: [_hash(content)] for name, content in files.items()}
-    between = {name: sorted({*hashes, *record.get(name, ())}) for name, hashes in new.items()}
+    new: dict[str, tuple[str, ...]] = {name: (_hash(content),) for name, content in files.items()}
+    between: dict[str, tuple[str, ...]] = {
+        name: tuple(sorted({*hashes, *record.get(name, ())})) for name, hashes in new.items()
+    }
     staged: list[tuple[str, Path]] = []
     try:
         staged.append((_stage(folder / RECORD, _as_json(record | between)), folder / RECORD))

@@ -41,6 +41,7 @@ from timing.plan_json import PreviousPlan, dump, read_previous
 from timing.script import read_script
 from timing.script.source import Source, open_source
 from timing.settings import EpisodeSettings, SongSettings
+from timing.singing import with_singing
 from timing.song.cuts import cut_findings
 from timing.song.fit import FittedSong, SungLine, fit_song
 from timing.song.lyrics import LyricLine, parse_lyric
@@ -94,7 +95,7 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
     known = [_known(r) for r in read]
     ids = assign_ids(previous.lines, known, previous.retired_ids)
     heard = _listen(source, read, ids, out or source.default_out, progress)
-    fitted = _fit_songs(read, settings, source.folder)
+    fitted = _fit_songs(read, settings, source.folder, out or source.default_out)
     timed = _time(read, ids, heard, fitted, settings)
     drafts = [
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
@@ -221,15 +222,17 @@ def _listen(
     )
 
 
-def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path) -> dict[str, FittedSong]:
+def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, out: Path) -> dict[str, FittedSong]:
     fitted = {}
+    pronounce = partial(phones_for, language=settings.language, say=settings.say)
     for song_id in dict.fromkeys(r.song for r in read if r.song):
         own = [r for r in read if r.song == song_id]
         sung = [
             SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric
         ]
         song = settings.songs.get(song_id) or SongSettings(song_id)
-        fitted[song_id] = fit_song(song, folder, sung, settings.rate)
+        on_beat = fit_song(song, folder, sung, settings.rate)
+        fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, out / ".heard")
     return fitted
 
 
@@ -318,7 +321,7 @@ def _assemble(
 
 
 def _song_findings(song: Song, clips: Sequence[Clip]) -> tuple[Finding, ...]:
-    # A clip that begins in a rest, a handle before its first sound, is free to; one that meets its neighbour is a cut.
+    # A clip that begins in a rest is free to; one that meets its neighbour is a cut.
     ends = {c.end for c in clips}
     cuts = [c.start for c in clips if c.start in ends and song.start < c.start < song.end]
     return (*song.findings, *(f for f in cut_findings(song, cuts) if f.code != "cuts-flash"))

@@ -18,11 +18,10 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "recording")]
+sys.path.insert(0, str(ROOT))
 
-import flite  # noqa: E402
-from material import LINES, pronounce_english, utterance_of, words_in  # noqa: E402
-
+from tests.recording import flite  # noqa: E402
+from tests.recording.material import LINES, pronounce_english, utterance_of, words_in  # noqa: E402
 from timing.model import is_vowel  # noqa: E402
 from timing.recording.aligner import align_line  # noqa: E402
 from timing.recording.decode import Sound, read_audio  # noqa: E402
@@ -36,12 +35,14 @@ def report(label: str, errors_s: list[float]) -> None:
     if not len(e):
         print(f"{label:34s} none")
         return
-    print(
-        f"{label:34s} n={len(e):5d} bias {np.median(e):+6.1f} median {np.median(a):5.1f} "
-        f"p90 {np.percentile(a, 90):6.1f} max {a.max():6.0f} ms | 20 ms {100 * np.mean(a <= 20):5.1f} 1 f {100 * np.mean(a <= FRAME_MS):5.1f} "
-        f"2 f {100 * np.mean(a <= 2 * FRAME_MS):5.1f} %",
-        flush=True,
+    shares = " ".join(
+        f"{name} {100 * np.mean(a <= limit):5.1f}"
+        for name, limit in (("20 ms", 20), ("1 f", FRAME_MS), ("2 f", 2 * FRAME_MS))
     )
+    levels = (
+        f"bias {np.median(e):+6.1f} median {np.median(a):5.1f} p90 {np.percentile(a, 90):6.1f} max {a.max():6.0f}"
+    )
+    print(f"{label:34s} n={len(e):5d} {levels} ms | {shares} %", flush=True)
 
 
 def true_words(text: str, spoken):

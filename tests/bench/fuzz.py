@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import io
 import random
+import re
 import sys
 import tempfile
 import time
@@ -116,6 +117,26 @@ MUSICXML = b"""<?xml version="1.0"?><score-partwise version="4.0"><part-list><sc
 </score-partwise>"""
 
 
+def reshaped(rng: random.Random, xml: str) -> str:
+    """Return well-formed XML with values and elements changed, dropped, doubled or moved."""
+    parts = re.findall(r"<measure.*?</measure>|<note>.*?</note>|<[^>]*>|[^<]+", xml.replace("\n", ""))
+    odd = ["0", "-1", "9999999999", "1e9", "4+3", "x", "", "1/0", "start", "stop", "none", "whole"]
+    changed = []
+    for part in parts:
+        if rng.random() < 0.3:
+            part = re.sub(r">([^<>]+)<", lambda m: f">{rng.choice([m[1], rng.choice(odd)])}<", part)
+        if "<note>" in part and rng.random() < 0.4:
+            extra = rng.choice(
+                ["<grace/>", "<chord/>", "<rest/>", '<tie type="start"/>', "<backup/>", "<voice>2</voice>"]
+            )
+            part = part.replace("<note>", "<note>" + extra, 1) * rng.randint(1, 3)
+        if "<measure" in part and rng.random() < 0.4:
+            barline = '<barline><repeat direction="backward" times="99"/></barline></measure>'
+            part = part.replace("</measure>", barline) * rng.randint(1, 3)
+        changed.append(part)
+    return "".join(changed)
+
+
 def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
     from timing.language import read_line
     from timing.model import Where
@@ -167,7 +188,9 @@ def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
     def xml(rng: random.Random) -> object:
         from timing.song.tune import read_tune
 
-        return read_tune(file(rng.choice(["a.musicxml", "a.xml", "a.mxl"]), mutated(rng, MUSICXML)))
+        if rng.random() < 0.3:
+            return read_tune(file(rng.choice(["a.musicxml", "a.xml", "a.mxl"]), mutated(rng, MUSICXML)))
+        return read_tune(file("a.musicxml", reshaped(rng, MUSICXML.decode()).encode()))
 
     return {
         "script": script,

@@ -7,6 +7,7 @@ import itertools
 import os
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -104,6 +105,8 @@ def test_links_and_outline_land_on_pages_that_show_their_clip(plan: Plan) -> Non
     linked = [row.clips[0].id for row in rows_of(plan, plan.clips) if whole or row.clips[0].kind.value != "picture"]
     targets = []
     for page in reader.pages:
+        if "Clip table" not in page.extract_text():
+            continue
         notes = [note.get_object() for note in page.get("/Annots") or ()]
         notes.sort(key=lambda note: -float(note["/Rect"][3]))  # the rows from the top down
         targets += [numbers[note["/Dest"][0].idnum] for note in notes]
@@ -111,6 +114,10 @@ def test_links_and_outline_land_on_pages_that_show_their_clip(plan: Plan) -> Non
     for clip_id, number in zip(linked, targets, strict=True):
         assert clip_id in texts[number]
         assert "frame sheet" in texts[number]
+    for page, text in zip(reader.pages, texts, strict=True):  # clip numbers on strips and in the line list
+        if "Clip table" not in text:
+            for note in page.get("/Annots") or ():
+                assert "frame sheet" in texts[numbers[note.get_object()["/Dest"][0].idnum]]
 
     def walk(entries: list) -> Iterator[pypdf.generic.Destination]:
         for entry in entries:
@@ -174,6 +181,20 @@ def test_the_same_bytes_in_another_process_with_another_hash_seed() -> None:
         )  # fmt: skip
         found.add(done.stdout.strip())
     assert len(found) == 1
+
+
+def test_the_same_bytes_on_another_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    today = render_sheets(plans.talk_plan()).pdf
+    real = time.time
+    monkeypatch.setattr(time, "time", lambda: real() + 400 * 86400)
+    assert render_sheets(plans.talk_plan()).pdf == today
+
+
+def test_strips_alone_are_what_the_clip_table_leads_to() -> None:
+    reader = pypdf.PdfReader(io.BytesIO(render_sheets(plans.talk_plan(parts=("clips", "strips"))).pdf))
+    numbers = {page.indirect_reference.idnum: n for n, page in enumerate(reader.pages)}
+    targets = [numbers[note.get_object()["/Dest"][0].idnum] for note in reader.pages[0]["/Annots"]]
+    assert targets == [1] * 5 + [2]  # five strips a page
 
 
 def test_choosing_prints_less_and_numbers_nothing_anew() -> None:

@@ -18,7 +18,7 @@ from timing.settings import SheetSettings
 from timing.sheet.document import lay_out
 from timing.sheet.frame_sheet import WORDS_RIGHT
 from timing.sheet.ink import Page, Pen
-from timing.sheet.paper import ROWS_TOP, Layout, Panel, frame_layout, paper_size
+from timing.sheet.paper import ROWS_TOP, Layout, Panel, fitted, frame_layout, paper_size
 from timing.sheet.score import passages_of
 
 RATES = [FrameRate.parse(text) for text in ("12", "16", "23.976", "24", "25", "29.97", "30", "48", "50", "60")]
@@ -68,7 +68,8 @@ def printed_plans(draw: st.DrawFn) -> Plan:
 @settings(max_examples=40, deadline=None)
 @given(printed_plans())
 def test_every_frame_stands_once_in_order_and_every_box_covers_its_frames(plan: Plan) -> None:
-    layout = frame_layout(plan.settings.sheet, plan.rate)
+    usual = frame_layout(plan.settings.sheet, plan.rate)
+    asked_for = plan.settings.sheet.rows is not None or plan.settings.sheet.every_frame
     pages = iter(frame_pages(plan))
     for passage in passages_of(plan, plan.settings.sheet.every_frame):
         expected_boxes = [
@@ -77,6 +78,7 @@ def test_every_frame_stands_once_in_order_and_every_box_covers_its_frames(plan: 
             for s in line.syllables
             if passage.first <= s.start_frame < passage.end
         ]
+        layout = usual if asked_for else fitted(usual, passage.length)
         seen: list[int] = []
         for sheet in range(-(-passage.length // layout.frames)):
             page = next(pages)
@@ -120,6 +122,19 @@ def test_a_number_of_rows_nobody_can_write_on_is_refused(rows: int) -> None:
 @pytest.mark.parametrize(("fps", "frames"), [(24, 96), (25, 100)])
 def test_a_wide_sheet_holds_four_seconds(fps: int, frames: int) -> None:
     assert frame_layout(SheetSettings(layout="wide"), FrameRate.parse(fps)).frames == frames
+
+
+@given(
+    st.integers(1, 2000), st.sampled_from(RATES), st.sampled_from(["A4", "Letter"]), st.sampled_from(["page", "wide"])
+)
+def test_a_fitted_layout_never_needs_more_sheets_and_stays_readable(
+    length: int, rate: FrameRate, paper: str, name: str
+) -> None:
+    usual = frame_layout(SheetSettings(paper=paper, layout=name), rate)
+    made = fitted(usual, length)
+    assert -(-length // made.frames) <= -(-length // usual.frames)
+    assert made.pitch >= min(2.9, usual.pitch)
+    assert made.foot == pytest.approx(usual.foot)
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])

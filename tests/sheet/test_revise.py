@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from tests.sheet import plans
 from timing.sheet import SheetSet, render_sheets
+from timing.sheet.document import lay_out
 
 TALK = list(plans.TALK)
 IDS = [str(n + 1) for n in range(len(TALK))]
@@ -46,8 +47,9 @@ def test_a_line_added_in_the_middle_keeps_every_other_sheet() -> None:
     second = made([*TALK[:2], NEW, *TALK[2:]], ["1", "2", "2A", *IDS[2:]], first)
     before, after = frame_labels(first), frame_labels(second)
     assert {place: label for place, label in after.items() if place in before} == before
-    assert [after[place] for place in after if place not in before] == ["3 A"]
-    assert second.reprint[0] == "Frame sheets: add 3 A behind 3."
+    behind = before["C02", 0]
+    assert [after[place] for place in after if place not in before] == [f"{behind} A"]
+    assert second.reprint[0] == f"Frame sheets: add {behind} A behind {behind}."
 
 
 def test_a_rerun_of_a_revised_set_still_shows_what_to_replace() -> None:
@@ -92,7 +94,8 @@ def test_another_paper_is_another_set() -> None:
     first = made(TALK, IDS)
     second = made(TALK, IDS, first, paper="Letter")
     assert "print the whole set" in second.reprint[0]
-    assert frame_labels(second) == frame_labels(first)
+    labels = list(frame_labels(second).values())
+    assert labels == [str(n + 1) for n in range(len(labels))]
 
 
 def test_a_register_nobody_can_read_counts_as_none() -> None:
@@ -122,3 +125,19 @@ def test_no_label_ever_stands_on_two_different_papers(edits: list[tuple[str, int
             assert papers.setdefault(name, sheet["hash"]) == sheet["hash"], f"two papers are called {name}"
         labels = [(s["part"], s["label"]) for s in current.register["sheets"]]
         assert len(set(labels)) == len(labels)
+
+
+def test_changed_rows_carry_a_bar_a_printer_can_print_and_the_first_page_says_what_to_replace() -> None:
+    first = made(TALK, IDS)
+    talk = [("TANSY", "*Bram, *wake *up! *Some-bo-dy *stole the *sea!"), *TALK[1:]]
+    pages = lay_out(plans.talk_plan(talk, IDS), first.register)
+    texts = [text for group in pages[0].ink.texts.values() for _, _, text in group]
+    assert "Since the last set" in texts
+    assert "Frame sheets: replace 1 with 1 A." in texts
+    sheet = next(page for page in pages if page.key == "sheet-C01-1")
+    bars = [s for s in sheet.ink.fills[0.0] if min(x for x, _ in s) > sheet.width - 8]
+    changed = next(s["changed"] for s in made(talk, IDS, first).register["sheets"] if s["anchor"] == "C01")
+    assert len(bars) == len(changed) > 0
+    assert all(x <= sheet.width - 6.35 for shape in bars for x, _ in shape)
+    unchanged = next(page for page in pages if page.key == "sheet-C02-1")
+    assert not [s for s in unchanged.ink.fills[0.0] if min(x for x, _ in s) > unchanged.width - 8]

@@ -45,11 +45,21 @@ def all_findings(plan: Plan) -> list[tuple[str, Finding]]:
     return found + [("", f) for f in plan.findings]
 
 
+SHOWN_OF_A_KIND = 3
+
+
 def print_findings(found: Iterable[tuple[str, Finding]]) -> None:
-    """Print findings for people, on standard error."""
+    """Print findings for people, on standard error: of each kind the first three, and how many more there are."""
+    found = list(found)
+    kinds: dict[str, int] = {}
     for owner, finding in found:
-        where = f" ({finding.where})" if finding.where else ""
-        click.echo(f"  {owner + ': ' if owner else ''}{finding.message}{where}", err=True)
+        kinds[finding.code] = kinds.get(finding.code, 0) + 1
+        if kinds[finding.code] <= SHOWN_OF_A_KIND:
+            where = f" ({finding.where})" if finding.where else ""
+            click.echo(f"  {owner + ': ' if owner else ''}{finding.message}{where}", err=True)
+    more = sum(count - SHOWN_OF_A_KIND for count in kinds.values() if count > SHOWN_OF_A_KIND)
+    if more:
+        click.echo(f"  and {more} more of the same kinds: see the column findings in lines.csv, or --json", err=True)
 
 
 def progress_bar() -> Callable[[float, str], None] | None:

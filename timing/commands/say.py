@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from fractions import Fraction
 
 import click
@@ -35,7 +36,7 @@ def command(
     TEXT "-" reads standard input. Seconds are an estimate with its 80 % range; hyphens show the syllables,
     CAPITALS the stressed ones.
     """
-    words = click.get_text_stream("stdin").read() if text == ("-",) else " ".join(text)
+    words = sys.stdin.read() if text == ("-",) else " ".join(text)
     line, clips = time_line(" ".join(words.split()), language, delivery, menu(lengths), frame_rate(rate))
     if as_json:
         print_json(_as_json(line, clips))

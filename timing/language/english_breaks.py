@@ -1,6 +1,7 @@
 """Where an English word divides, in print and in sound, from its letters aligned with its sounds.
 
-In: a word in lower case and the phones of each letter. Out: its printed pieces with the phones of each. There is one break
+In: a word in lower case and the phones of each letter. Out: its printed pieces with the phones of each. There
+is one break
 between each two vowel sounds: at a point of pyphen's patterns (F. Liang, "Word hy-phen-a-tion by com-put-er",
 Stanford STAN-CS-83-977, 1983) where one lies between them, else by the rules of printed dictionaries: doubled
 letters part, a short stressed vowel keeps one consonant (riv-er), a long or weak one keeps none (pa-per), a
@@ -9,6 +10,7 @@ consonant and -le stay together (ta-ble), letters of one sound are never parted 
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Callable, Collection, Sequence
 
@@ -21,7 +23,8 @@ LAX = frozenset("AE EH IH AA AH UH".split())
 _DIGRAPHS = ("tch", "dge", "sch", "ch", "sh", "th", "ph", "gh", "ck", "ng", "dg")
 _NOT_KEPT = ("qu", "wh", "rh")
 ONSETS = frozenset(
-    "b c d f g h j k l m n p q r s t v w x y z bl br ch chr cl cr dr dw fl fr gl gr kl kn ph phl phr pl pr qu rh sc sch "
+    "b c d f g h j k l m n p q r s t v w x y z bl br ch chr cl cr dr dw fl fr gl gr kl kn ph phl phr pl pr qu "
+    "rh sc sch "
     "scr sh shr sk sl sm sn sp spl spr squ st str sw th thr tr tw wh wr gu gn gh".split()
 )
 # Consonants that can begin an English word or syllable (any phonetics handbook; from memory).
@@ -74,7 +77,7 @@ def windows(word: str, chunks: Sequence[Sequence[str]], found: Sequence[Nucleus]
     """Return for each pair of neighbouring nuclei the first and last offset at which a break may stand."""
     silent = [not chunk for chunk in chunks]
     spans = []
-    for (left, _), (right, _) in zip(found, found[1:], strict=False):
+    for (left, _), (right, _) in itertools.pairwise(found):
         if word[right] not in VOWEL_LETTERS:  # the syllable of litt-le, a-cre, pris-m
             high = right if word[right] in "lrmn" else right + 1
             low = left + 1
@@ -90,10 +93,19 @@ def windows(word: str, chunks: Sequence[Sequence[str]], found: Sequence[Nucleus]
         if all(word[k] in VOWEL_LETTERS and silent[k] for k in range(left + 1, right)):
             # Two vowels meet: see-ing, but stu-di-ous.
             low, high = left + 1, right - (word[right - 1 : right + 1] in ("ou", "au", "oo") and right - 1 > left)
-        elif word[high - 1] == "i" and tuple(chunks[high - 1]) == ("Y",) and high - 1 > left:
-            low = high = high - 1  # on-ion, jun-ior
+        elif (
+            word[high - 1] == "i"
+            and tuple(chunks[high - 1]) == ("Y",)
+            and high - 1 > left
+            and not _is_double(word, high - 2)
+        ):
+            low = high = high - 1  # on-ion, jun-ior; but mil-lion
         spans.append((low, high))
     return spans
+
+
+def _is_double(word: str, at: int) -> bool:
+    return word[at] == word[at - 1]
 
 
 def rule_break(word: str, low: int, high: int, vowel: str) -> int:
@@ -181,7 +193,8 @@ def divide(
 
 
 def sound_syllables(phones: Sequence[str], vowels: Sequence[int]) -> tuple[tuple[str, ...], ...]:
-    """Return the phones of each syllable: between two vowels the longest run that can begin an English word goes right.
+    """Return the phones of each syllable: between two vowels the longest run that can begin an English word
+    goes right.
 
     ``vowels`` are the places of the vowels that make a syllable of their own.
 
@@ -189,7 +202,7 @@ def sound_syllables(phones: Sequence[str], vowels: Sequence[int]) -> tuple[tuple
     (('EH1', 'K'), ('S', 'T', 'R', 'AH0'))
     """
     cuts = [0]
-    for left, right in zip(vowels, vowels[1:], strict=False):
+    for left, right in itertools.pairwise(vowels):
         cut = next((k for k in range(left + 1, right) if " ".join(phones[k:right]) in SOUND_ONSETS), right)
         # A vowel without a piece of its own (the second of "fire") stays with the one before it.
         inner = [k for k in range(left + 1, right) if is_vowel(phones[k].rstrip("012"))]

@@ -115,7 +115,8 @@ FIGURES = SpokenRules(
         "bpm": ("beat per minute", "beats per minute"), "x": ("time", "times"),
     },
     symbols={
-        "&": "and", "+": "plus", "=": "equals", "@": "at", "%": "percent", "×": "times", "÷": "divided by", "°": "degrees",
+        "&": "and", "+": "plus", "=": "equals", "@": "at", "%": "percent", "×": "times",
+        "÷": "divided by", "°": "degrees",
         "#": "number", "/": "slash", "w/": "with", "w/o": "without",
     },
     fractions=_FRACTIONS,
@@ -132,12 +133,14 @@ FIGURES = SpokenRules(
     number="number",
     letters={"w": "double u"},
     decade=decade,
+    clock_halves=frozenset(("am", "pm", "a.m", "p.m")),
 )  # fmt: skip
 
 ABBREVIATIONS = {
     "mr.": "mister", "mrs.": "missus", "ms.": "miz", "dr.": "doctor", "prof.": "professor", "capt.": "captain",
     "sgt.": "sergeant", "lt.": "lieutenant", "gen.": "~general", "col.": "~colonel", "rev.": "~reverend",
-    "st.": "~saint", "mt.": "~mount", "ft.": "feet", "jr.": "junior", "sr.": "senior", "vs.": "versus", "vs": "versus",
+    "st.": "~saint", "mt.": "~mount", "ft.": "feet", "jr.": "junior", "sr.": "senior",
+    "vs.": "versus", "vs": "versus",
     "etc.": "et cetera", "etc": "et cetera", "e.g.": "for example", "i.e.": "that is", "no.": "#number",
     "nos.": "#numbers", "ave.": "avenue", "rd.": "road", "blvd.": "boulevard", "approx.": "approximately",
     "dept.": "department", "est.": "established", "inc.": "incorporated", "co.": "company", "ltd.": "limited",

@@ -28,6 +28,7 @@ Chunks = tuple[tuple[str, ...], ...]
 WIDTH = 4  # readings kept while a word is read
 FALLEN = 6.0  # a reading this much less likely (natural log) than the best is dropped
 HEAD_START = 1.5  # of readings made of known words; best on the words left out of training
+FULLER = 0.5  # for each vowel: rare words keep vowels that names, most of the training words, run together
 
 
 def split_name(text: str) -> tuple[str, ...]:
@@ -145,7 +146,7 @@ def guess(word: str, suggestions: frozenset[Chunks] = frozenset()) -> Chunks:
     by_count: dict[int, list[Chunks]] = {}
     for chunks in scores:
         by_count.setdefault(vowel_count(chunks), []).append(chunks)
-    chances = {n: sum(math.exp(scores[c]) for c in readings) for n, readings in by_count.items() if n}
+    chances = {n: sum(math.exp(scores[c] + FULLER * n) for c in readings) for n, readings in by_count.items() if n}
     if not chances:
         return max(scores, key=lambda c: scores[c])
     count = max(chances, key=lambda n: chances[n])

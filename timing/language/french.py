@@ -1,11 +1,13 @@
 """French: syllables, the mute e, and sounds by the rules of its spelling.
 
-A final e (es, ent of verbs in -aient, -èrent) is silent in speech; where it is sounded, in song before a consonant, it
+A final e (es, ent of verbs in -aient, -èrent) is silent in speech; where it is sounded, in song before a
+consonant, it
 is a syllable of its own. Source: school grammar and the usual rules of setting verse to music (from memory).
 """
 
 from __future__ import annotations
 
+import itertools
 import re
 from fractions import Fraction
 from functools import cache
@@ -19,7 +21,8 @@ from timing.language.spoken import Currency, SpokenRules
 _V = "aeiouyàâäéèêëîïôöùûüœæ"
 _C = "bcçdfghjklmnpqrstvwxz"
 _ONSETS = frozenset(
-    """b c ç d f g h j k l m n p q r s t v w x z ch ph th gn qu gu rh bl br cl cr dr fl fr gl gr pl pr tr vr chr chl phr
+    """b c ç d f g h j k l m n p q r s t v w x z ch ph th gn qu gu rh bl br cl cr dr fl fr gl gr pl pr tr vr
+    chr chl phr
     phl thr ck""".split()
 ) - {"ck"}
 _MUTE = re.compile(rf"(?<=[{_C}'])(?<![qg]u)e(?:s|nt)?$|(?<=[qg]u)e(?:s|nt)?$|(?<=[éiuùôœaoy])e(?:s)?$")
@@ -27,7 +30,7 @@ _MUTE_VERB = re.compile(r"(?:aient|èrent|issent|assent|oient)$")
 # Vowel letters that are one sound, the longest first; "ien" and the like keep their glide.
 _GROUPS = re.compile(
     rf"""eaux?|œu|oeu|eau|a[iî]n(?![{_V}])|ein(?![{_V}])|oin(?![{_V}])|ou[iï](?=l?l?e?s?$)|ou(?=[aeiéè])|o[uùû]|a[iîy](?![{_V}])|ai
-    |e[iî]|eu[ilx]?(?=[^a-z]|$)|eû|eu|o[iîy](?![{_V}])|oi|au|[aeiou][mn](?=[{_C}]|$)|ui|œ|æ|[aeiouyàâäéèêëîïôöùûü]""",
+    |e[iî]|eu[ilx]?(?=[^a-z]|$)|eû|eu|o[iîy](?![{_V}])|oi|au|[aeiou][mn](?=[{_C}]|$)|u[iî]|oo|œ|æ|[aeiouyàâäéèêëîïôöùûü]""",
     re.VERBOSE,
 )
 _SOUNDS = letter_rules(rf"""
@@ -51,7 +54,7 @@ aill > AA Y
 eill > EH Y
 ail$ > AA Y
 eil$ > EH Y
-ille(?=s?$) > IY Y
+ill(?=es?$) > IY Y
 (?<=[{_C}])ill > IY Y
 ill > IY Y
 oi > W AA
@@ -63,6 +66,13 @@ o[uùû] > UW
 a[iî] > EH
 e[iî] > EH
 ez$ > EY
+(?<=^m)er$ > EH R
+(?<=^f)er$ > EH R
+(?<=^v)er$ > EH R
+(?<=^ch)er$ > EH R
+(?<=^hiv)er$ > EH R
+(?<=^am)er$ > EH R
+ier(?<=^hier)$ > Y EH R
 er$ > EY
 et$ > EH
 e[uû] > ER
@@ -78,7 +88,8 @@ en(?![{_V}n]) > AA N
 em(?=[bp]) > AA N
 on(?![{_V}n]) > OW N
 om(?=[bp]) > OW N
-ui > W IY
+u[iî] > W IY
+oo > UW
 ch > SH
 ph > F
 th > T
@@ -159,14 +170,29 @@ def _is_silent(word: str, start: int, sounds_weak_e: bool, has_others: bool) -> 
         return False
     mute = _MUTE.search(word)
     if mute and mute.start() == start and not (mute[0] == "ent" and not _is_verb_ending(word)):
-        return not sounds_weak_e or word[start - 1] in _V and word[start - 2 : start] not in ("qu", "gu")
+        return not sounds_weak_e or (word[start - 1] in _V and word[start - 2 : start] not in ("qu", "gu"))
     verb = _MUTE_VERB.search(word)
     return bool(verb and start == len(word) - 3 and (not sounds_weak_e or word.endswith("aient")))
 
 
 def _is_verb_ending(word: str) -> bool:
     """Guess whether -ent is a plural verb's silent ending: never after m, and not in short adjectives and nouns."""
-    return bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu)ent$", word)) and len(word) > 5
+    if word in (
+        "souvent",
+        "couvent",
+        "paravent",
+        "auvent",
+        "fervent",
+        "content",
+        "mécontent",
+        "excellent",
+        "violent",
+    ):
+        return False
+    return (
+        bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu|ns|rl|mb|rd|nd|gn)ent$", word))
+        and len(word) > 5
+    )
 
 
 def _is_glide(word: str, start: int, end: int) -> bool:
@@ -176,13 +202,15 @@ def _is_glide(word: str, start: int, end: int) -> bool:
     if following not in tuple(_V) or not following:
         return bool(re.match(r"ill?$", group)) or _is_final_il(word, start, end)
     if group == "ou":
-        return start > 0 and word[start - 1] not in _V and not re.search(r"[bcdfgptv][lr]$|^[a-z]$", word[:start]) or start == 0
+        return (
+            start > 0 and word[start - 1] not in _V and not re.search(r"[bcdfgptv][lr]$|^[a-z]$", word[:start])
+        ) or start == 0
     if group == "i":
         if _MUTE.search(word) and end >= len(word) - 2 and word[end] == "e" and word[end:] in ("e", "es"):
             return False  # vie, amie
         return start > 0 and not re.search(r"[bcdfgptv][lr]$", word[:start])
     if group == "y":
-        return start == 0 or word[start - 1] in _V and word[start - 1 : end + 1] != "pays"
+        return start == 0 or (word[start - 1] in _V and word[start - 1 : end + 1] != "pays")
     return False
 
 
@@ -190,7 +218,13 @@ def _is_final_il(word: str, start: int, end: int) -> bool:
     """True for the il of ail, soleil, œil."""
     before = word[start - 1 : start]
     is_hard = word[max(0, start - 2) : start] in ("qu", "gu")  # ai-guille
-    return word[start:end] == "i" and before != "" and before in _V and not is_hard and bool(re.match(r"ll?", word[end:]))
+    return (
+        word[start:end] == "i"
+        and before != ""
+        and before in _V
+        and not is_hard
+        and bool(re.match(r"ll?", word[end:]))
+    )
 
 
 @cache
@@ -206,7 +240,7 @@ def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ..
 def _read(word: str, sounds_weak_e: bool) -> Pronunciation:
     plain = word.replace("aoû", "hoû")
     found = nuclei(plain, sounds_weak_e)
-    cuts = [_onset(plain, left[1], right[0]) for left, right in zip(found, found[1:], strict=False)]
+    cuts = [_onset(plain, left[1], right[0]) for left, right in itertools.pairwise(found)]
     last_full = len(found) - 1
     if sounds_weak_e and _MUTE.search(plain) and len(found) > 1:
         last_full -= 1
@@ -214,7 +248,7 @@ def _read(word: str, sounds_weak_e: bool) -> Pronunciation:
     if not sounds_weak_e:
         one = Pronunciation(one.pieces, (*one.sounds[:-1], _without_mute(plain, one.sounds[-1])))
     edges = [0, *cuts, len(word)]
-    return Pronunciation(tuple(word[a:b] for a, b in zip(edges, edges[1:], strict=False)), one.sounds)
+    return Pronunciation(tuple(word[a:b] for a, b in itertools.pairwise(edges)), one.sounds)
 
 
 _ONSET = onset_finder(_ONSETS)
@@ -310,14 +344,19 @@ RULES = Rules(
         "p.ex.": "par exemple", "n°": "numéro",
     },
     function_words=frozenset(
-        """le la les l un une des de du d au aux à en dans sur sous par pour avec sans et ou mais que qui ne pas je tu il
-        elle on nous vous ils elles me te se lui leur mon ma mes ton ta tes son sa ses ce cette ces est sont""".split()
+        """le la les l un une des de du d au aux à en dans sur sous par pour avec sans et ou mais que qui ne
+        pas je tu il
+        elle on nous vous ils elles me te se lui leur mon ma mes ton ta tes son sa ses ce cette ces est
+        sont""".split()
     ),
     never_after=frozenset(
-        """le la les l un une des de du d au aux à en dans sur sous par pour avec sans et ou que qui ne je tu il elle on
+        """le la les l un une des de du d au aux à en dans sur sous par pour avec sans et ou que qui ne je tu
+        il elle on
         nous vous ils elles me te se mon ma mes ton ta tes son sa ses notre votre leur leurs ce cette ces très si
         monsieur madame docteur""".split()
     ),
-    phrase_before=frozenset("et ou mais que qui quand parce comme où si de du à au en dans sur avec pour par".split()),
+    phrase_before=frozenset(
+        "et ou mais que qui quand parce comme où si de du à au en dans sur avec pour par".split()
+    ),
     elided=frozenset("l d c j m t s n qu".split()),
 )  # fmt: skip

@@ -1,12 +1,14 @@
 """German: pyphen's patterns made whole (one vowel a syllable), stress and sounds by the rules of its spelling.
 
 Patterns know where compounds join; what they leave at the edges (A-ber, O-ma) and between vowels is divided by the
-rules of the Duden as taught in school (from memory): one consonant goes right, of several the last, ch, sch, ck, ph, th
+rules of the Duden as taught in school (from memory): one consonant goes right, of several the last, ch, sch,
+ck, ph, th
 stay whole.
 """
 
 from __future__ import annotations
 
+import itertools
 import re
 from fractions import Fraction
 from functools import cache
@@ -99,7 +101,9 @@ t > T
             "öh(?=[^aeiouäöü]|$) > ER\nüh(?=[^aeiouäöü]|$) > UW"))  # fmt: skip
 _WEAK_PREFIX = re.compile(r"(?:be|ge|er|ver|zer|ent|emp)$")
 # Foreign endings draw the stress to themselves.
-_STRESSED_END = re.compile(r"(?:ier(?:en|t|te|st)?|tion(?:en)?|ion(?:en)?|tät(?:en)?|ei(?:en)?|ent|ant|enz|ist(?:en)?)$")
+_STRESSED_END = re.compile(
+    r"(?:ier(?:en|t|te|st)?|tion(?:en)?|ion(?:en)?|tät(?:en)?|ei(?:en)?|ent|ant|enz|ist(?:en)?)$"
+)
 
 
 def nuclei(word: str) -> list[tuple[int, int]]:
@@ -127,7 +131,7 @@ def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ..
 def _read(word: str) -> Pronunciation:
     cuts = repaired(pattern_pieces("de_DE")(word), nuclei, onset_finder(_ONSETS))
     edges = [0, *cuts, len(word)]
-    pieces = [word[a:b] for a, b in zip(edges, edges[1:], strict=False)]
+    pieces = [word[a:b] for a, b in itertools.pairwise(edges)]
     return said(word, cuts, _SOUNDS, _stress(word, pieces))
 
 
@@ -160,7 +164,9 @@ def _year(value: int) -> str:
 def _fraction(top: int, bottom: int) -> str:
     if bottom == 2:
         return "ein halb" if top == 1 else f"{_CARDINAL(top)} halbe"
-    name = {3: "Drittel", 4: "Viertel", 7: "Siebtel"}.get(bottom) or _CARDINAL(bottom) + ("tel" if bottom < 20 else "stel")
+    name = {3: "Drittel", 4: "Viertel", 7: "Siebtel"}.get(bottom) or _CARDINAL(bottom) + (
+        "tel" if bottom < 20 else "stel"
+    )
     return f"{'ein' if top == 1 else _CARDINAL(top)} {name}"
 
 
@@ -225,6 +231,7 @@ RULES = Rules(
         ihr ihre unser unsere kein keine sehr ich du er wir man herr frau doktor""".split()
     ),
     phrase_before=frozenset(
-        "und oder aber denn dass ob wenn weil als wie in im an am auf aus bei mit nach von zu zum zur für um über".split()
+        "und oder aber denn dass ob wenn weil als wie "
+        "in im an am auf aus bei mit nach von zu zum zur für um über".split()
     ),
 )  # fmt: skip

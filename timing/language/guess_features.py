@@ -1,7 +1,8 @@
 """What the letter model for unknown words looks at: one place for its training and its use.
 
 There are two models of one shape: one reads the word forwards, the other backwards (its caller reverses word and
-answers), because English stress is counted from the end; they decide together. For each letter a model sees the letters around it, what it has answered for the letters already read, and where the
+answers), because English stress is counted from the end; they decide together. For each letter a model sees
+the letters around it, what it has answered for the letters already read, and where the
 stress stands. A feature is a row number of the first weight table.
 """
 

@@ -126,7 +126,7 @@ def _joins(word: str, left: int, right: int) -> bool:
         return False  # a-iu-to, gio-ia
     if b in _WEAK and re.match(r"(?:n|r)[^aeiou]", word[right + 1 :]) and a in "aeo":
         return a + b in ("au", "eu", "ai", "ei", "oi")
-    if word[max(0, left - 1) : right + 1] in ("pau", ) and word[right + 1 : right + 2] == "r":
+    if word[max(0, left - 1) : right + 1] in ("pau",) and word[right + 1 : right + 2] == "r":
         return False  # pa-u-ra
     return a != b
 
@@ -232,11 +232,13 @@ RULES = Rules(
         "prof.": "professor", "ecc.": "eccetera", "s.": "~san", "p.es.": "per esempio", "n.": "#numero",
     },
     function_words=frozenset(
-        """il lo la i gli le un uno una e ed o ma che di del dello della dei degli delle a al allo alla ai agli alle da
+        """il lo la i gli le un uno una e ed o ma che di del dello della dei degli delle a al allo alla ai agli
+        alle da
         dal dalla in nel nella con su sul sulla per tra fra non si mi ti ci vi se è sono""".split()
     ),
     never_after=frozenset(
-        """il lo la i gli le un uno una e ed o che di del dello della dei degli delle a al allo alla ai agli alle da dal
+        """il lo la i gli le un uno una e ed o che di del dello della dei degli delle a al allo alla ai agli
+        alle da dal
         dalla in nel nello nella con su sul sulla per tra fra mio mia tuo tua suo sua nostro molto non mi ti ci vi si
         se signor signora""".split()
     ),

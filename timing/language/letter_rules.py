@@ -7,6 +7,7 @@ written with the rounded vowel of the same height (UW, ER), nasal vowels with N,
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Callable, Sequence
 
@@ -45,7 +46,7 @@ def said(word: str, cuts: Sequence[int], rules: LetterRules, stress: int) -> Pro
     edges = [0, *cuts, len(word)]
     sounds = sounds_at(word, rules)
     pieces, spoken = [], []
-    for number, (start, end) in enumerate(zip(edges, edges[1:], strict=False)):
+    for number, (start, end) in enumerate(itertools.pairwise(edges)):
         phones = [p for at, all_of in sounds if start <= at < end for p in all_of]
         digit = "1" if number == stress else "0"
         pieces.append(word[start:end])
@@ -79,7 +80,7 @@ def cuts_between(
     word: str, nuclei: Sequence[tuple[int, int]], onset_start: Callable[[str, int, int], int]
 ) -> list[int]:
     """Return one cut between each two nuclei; ``onset_start`` says where the right one's consonants begin."""
-    return [onset_start(word, left[1], right[0]) for left, right in zip(nuclei, nuclei[1:], strict=False)]
+    return [onset_start(word, left[1], right[0]) for left, right in itertools.pairwise(nuclei)]
 
 
 def onset_finder(onsets: frozenset[str]) -> Callable[[str, int, int], int]:
@@ -94,7 +95,9 @@ def onset_finder(onsets: frozenset[str]) -> Callable[[str, int, int], int]:
 
 
 def repaired(
-    pieces: Sequence[str], nuclei_of: Callable[[str], list[tuple[int, int]]], onset_start: Callable[[str, int, int], int]
+    pieces: Sequence[str],
+    nuclei_of: Callable[[str], list[tuple[int, int]]],
+    onset_start: Callable[[str, int, int], int],
 ) -> list[int]:
     """Return cuts made from hyphenation pieces so that every piece has one vowel sound.
 
@@ -107,7 +110,7 @@ def repaired(
         at += len(piece)
         points.add(at)
     cuts = []
-    for left, right in zip(nuclei, nuclei[1:], strict=False):
+    for left, right in itertools.pairwise(nuclei):
         inside = [k for k in range(left[1], right[0] + 1) if k in points]
         cuts.append(inside[-1] if inside else onset_start(word, left[1], right[0]))
     return cuts

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 
+from timing.language.initials import has_vowel, is_initials
 from timing.language.pronunciation import Pronunciation
 from timing.language.rules import Rules
 from timing.language.saying import said_by_user
@@ -20,6 +21,7 @@ from timing.language.spoken import Reader, has_figure
 from timing.language.tokens import Token, Written
 from timing.settings import SayEntry
 
+_WEAK_BEFORE = frozenset("am im vom zum beim den dem des".split())  # German: am dritten
 _LONGEST_STRETCH = Fraction(3)
 _ROMAN = re.compile(r"(?=[IVX])X{0,3}(?:IX|IV|V?I{0,3})")
 _COUNTED_BEFORE = frozenset("part chapter act scene war volume episode book level lesson verse round step".split())
@@ -48,8 +50,13 @@ def merged(tokens: Sequence[Token], rules: Rules) -> tuple[Token, ...]:
             last = found[-1]
             places = tuple(range(last.start, token.end + 1))
             gap = " " * (token.core.places[0] - last.core.places[-1])
-            core = Written(last.core.text + gap + token.core.text, (*last.core.places[:-1], *_gap(last, token), *token.core.places))
-            found[-1] = Token(Written(" " * (len(places) - 1), places), core, last.before, token.after, token.marks, token.is_joined)
+            core = Written(
+                last.core.text + gap + token.core.text,
+                (*last.core.places[:-1], *_gap(last, token), *token.core.places),
+            )
+            found[-1] = Token(
+                Written(" " * (len(places) - 1), places), core, last.before, token.after, token.marks, token.is_joined
+            )
         else:
             found.append(token)
     return tuple(found)
@@ -81,7 +88,9 @@ class TokenReader:
         lower = core.text.lower()
         if entry := self.say.get(lower):
             return [Part(core, lower, self._by_user(entry, core.text))]
-        said = self._abbreviation(token, before, after) or self._figures(token, before, after)
+        said = None
+        if not re.fullmatch(r"\d\w*(?:-[^\W\d]{2,})+", core.text):  # 1st-grade, 10-year-old: piece by piece
+            said = self._abbreviation(token, before, after) or self._figures(token, before, after)
         if said:
             return self._spoken_words(core, said)
         if re.fullmatch(r"(?:[^\W\d_]\.)+[^\W\d_]?", core.text):
@@ -121,9 +130,9 @@ class TokenReader:
     def _figures(self, token: Token, before: Token | None, after: Token | None) -> str | None:
         core = re.sub(r"\s+", "", token.core.text)
         if self.rules.figures.ordinal_dot and is_dot_ordinal(token, after):
-            said = self.rules.figures.ordinal(int(core), False)
-            is_weak = before is not None and before.core.text.lower() in ("am", "im", "vom", "zum", "beim", "den", "dem", "des")
-            return said + "n" * is_weak
+            ordinal = self.rules.figures.ordinal(int(core), False)
+            is_weak = before is not None and before.core.text.lower() in _WEAK_BEFORE
+            return ordinal + "n" * is_weak
         if token.before.endswith("-") and core[:1].isdigit():
             core = "-" + core
         reader = Reader(self.rules.figures)
@@ -144,7 +153,11 @@ class TokenReader:
         numbers = [values[c] for c in text]
         value = sum(-n if any(m > n for m in numbers[i + 1 :]) else n for i, n in enumerate(numbers))
         if before.core.text.lower() in _COUNTED_BEFORE or not self.is_english or len(text) < 2:
-            return self.rules.figures.cardinal(value) if len(text) > 1 or before.core.text.lower() in _COUNTED_BEFORE else None
+            return (
+                self.rules.figures.cardinal(value)
+                if len(text) > 1 or before.core.text.lower() in _COUNTED_BEFORE
+                else None
+            )
         return "the " + self.rules.figures.ordinal(value, False)
 
     def _spoken_words(self, core: Written, said: str) -> list[Part]:
@@ -166,9 +179,10 @@ class TokenReader:
         return self.rules.pronounce(letter.lower(), False)[0]
 
     def _initials(self, core: Written) -> list[Part]:
-        """Return one part a letter."""
+        """Return one part a letter; a plural or possessive s leans on the last."""
         found: list[Part] = []
-        for index, letter in enumerate(core.text):
+        end = re.search(r"(?<=[A-Z])'?s$", core.text) if self.is_english else None
+        for index, letter in enumerate(core.text[: end.start()] if end else core.text):
             if not letter.isalpha():
                 continue
             name = self.rules.figures.letters.get(letter.lower(), "")
@@ -184,6 +198,12 @@ class TokenReader:
                     tuple(p for one in pieces for p in one.pieces), tuple(s for one in pieces for s in one.sounds)
                 )
                 found.append(Part(piece, name or letter.upper(), whole, is_initials=True))
+        if end and found:
+            last = found[-1]
+            sounds = (*last.pronunciation.sounds[:-1], (*last.pronunciation.sounds[-1], "Z"))
+            found[-1] = replace(
+                last, said=last.said + "s", pronunciation=Pronunciation(last.pronunciation.pieces, sounds)
+            )
         return found
 
     def _unsayable(self, core: Written) -> Part:
@@ -196,23 +216,30 @@ class TokenReader:
         lower = text.lower()
         if not lower:
             return []
-        if not any(c.isalpha() for c in lower):
+        if has_figure(lower) or not any(c.isalpha() for c in lower):
             said = Reader(self.rules.figures).say(lower)
             return self._spoken_words(piece, said) if said else []
         if entry := self.say.get(lower):
             return [Part(piece, lower, self._by_user(entry, text))]
         if lower.endswith("'s") and (entry := self.say.get(lower[:-2])):
             return [Part(piece, lower, _with_s(self._by_user(entry, text[:-2]), text[-2:]))]
-        if self._is_initials(text):
+        if is_initials(text, self.rules, self.is_english, self.is_loud):
             return self._initials(piece)
         if self.is_english and (parts := self._double_contraction(piece, weak_e)):
             return parts
         extra, shorter = self._unstretched(piece)
         stretch = min(1 + Fraction(extra, 4), _LONGEST_STRETCH)
         plain = shorter.text.strip("-/").lower()
-        if len(plain) == 1 and self.is_english and text != "A" and plain not in "aio" and not is_stutter and not extra:
+        if (
+            len(plain) == 1
+            and self.is_english
+            and text != "A"
+            and plain not in "aio"
+            and not is_stutter
+            and not extra
+        ):
             return [replace(p, written=piece) for p in self._initials(piece)]
-        if is_stutter and len(plain) <= 2 and self.is_english and not _has_vowel(plain):
+        if is_stutter and len(plain) <= 2 and self.is_english and not has_vowel(plain):
             sounds = (*self.rules.pronounce(plain + "'", False)[0].sounds[0], "AH0")
             return [Part(piece, plain, Pronunciation((plain,), (tuple(p for p in sounds if p),)))]
         found = self.rules.pronounce(plain, weak_e)[0]
@@ -223,6 +250,8 @@ class TokenReader:
             return word
         if word == "i" or word.startswith("i'"):
             return "I" + word[1:]
+        if "'" in word and self._is_known(word):
+            return word
         word = word.replace("ñ", "ny")
         word = "".join(unicodedata.normalize("NFD", c)[0] for c in word)
         return word.replace("'", "") if re.fullmatch(r"\w+'(?!s$|d$|m$|t$|ll$|ve$|re$)\w+", word) else word
@@ -242,7 +271,13 @@ class TokenReader:
             from timing.language.english import respell
 
             return respell(text)
-        return [p for w in re.split(r"[\s-]+", text.lower()) if w for s in self.rules.pronounce(w, False)[0].sounds for p in s]
+        return [
+            p
+            for w in re.split(r"[\s-]+", text.lower())
+            if w
+            for s in self.rules.pronounce(w, False)[0].sounds
+            for p in s
+        ]
 
     def _double_contraction(self, piece: Written, weak_e: bool) -> list[Part] | None:
         """I'd've is two words: "I'd have"."""
@@ -254,31 +289,10 @@ class TokenReader:
         heard = "have" if last.text.lower() == "'ve" else "would"
         return [*self._word(first, weak_e, False), Part(last, heard, tail)]
 
-    def _is_initials(self, text: str) -> bool:
-        """True for a run of capitals that is spelt out: no known word, or one that the dictionary spells out."""
-        letters = text.removesuffix("'s").removesuffix("s") if text[:-1].isupper() else text
-        if len(letters) < 2 or not (letters.isalpha() and letters.isupper()):
-            return False
-        lower = letters.lower()
-        if not _has_vowel(lower):
-            return len(lower) < 6 and not re.search(r"(.)\1\1", lower.replace("www", "")) and not re.search("h$|^[bgp]r|^[h]m|^ps", lower)
-        if not self.is_english:
-            return len(lower) <= 3 and not self.is_loud and not re.search("[aeiouyáéíóú][^aeiouy]|^[^aeiouy][aeiouyáéíóúà]", lower)
-        from timing.language.english import is_known, letter_name, pronounce
-
-        if is_known(lower):
-            names = [s for c in lower for s in letter_name(c).sounds]
-            spelt = [p.rstrip("012") for sound in names for p in sound]
-            said = pronounce(lower)[0]
-            return list(said.phones) == spelt
-        if self.is_loud:
-            return False
-        return len(lower) <= 3 and not re.fullmatch("[^aeiouy]+[aeiouy][^aeiouy]", lower) and not re.search(r"(.)\1", lower)
-
     def _unstretched(self, piece: Written) -> tuple[int, Written]:
         """Return how many letters were added to stretch a word, and the word without them."""
         text = piece.text.lower()
-        runs = [m for m in re.finditer(r"([^\W\d_])\1{2,}", text)]
+        runs = list(re.finditer(r"([^\W\d_])\1{2,}", text))
         if not runs:
             return 0, piece
         choices = []
@@ -309,6 +323,8 @@ def is_dot_ordinal(token: Token, after: Token | None) -> bool:
 def _usual_length(text: str, run: re.Match[str]) -> int:
     """Return whether a stretched letter is single or double where both would be words: "gooood", "nooo", "weee"."""
     letter, rest = run[1], text[run.end() :]
+    if letter == "o" and not rest and text[: run.start()] in ("m", "b", "w", "t", "z", "c", "sh", "wh"):
+        return 2
     if letter in "eo" and rest:
         return 2
     if letter == "e":
@@ -327,10 +343,6 @@ def _hyphenated(core: Written) -> Iterator[Written]:
         at = found.end()
     if at < len(core.text):
         yield core[at:]
-
-
-def _has_vowel(word: str) -> bool:
-    return any(unicodedata.normalize("NFD", c)[0] in "aeiouy" for c in word)
 
 
 def _with_s(found: Pronunciation, written: str) -> Pronunciation:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 import unicodedata
 from collections.abc import Callable
@@ -32,7 +33,7 @@ def rules_from_patterns(code: str) -> Rules:
     def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
         cuts = repaired(pieces(word), _vowel_groups, onset_finder(frozenset()))
         edges = [0, *cuts, len(word)]
-        parts = tuple(word[a:b] for a, b in zip(edges, edges[1:], strict=False) if b > a) or (word,)
+        parts = tuple(word[a:b] for a, b in itertools.pairwise(edges) if b > a) or (word,)
         return (Pronunciation(parts, ((),) * len(parts)),)
 
     return Rules(pronounce, _plain_figures(code), {}, frozenset(), frozenset(), frozenset())
@@ -54,6 +55,7 @@ def _plain_figures(code: str) -> SpokenRules:
         cardinal=cardinal, ordinal=ordinal, ordinal_mark=r"\.", year=cardinal,
         clock=lambda h, m: f"{cardinal(h)} {cardinal(m)}" if m else cardinal(h), one=(cardinal(1), cardinal(1)),
         decimal=",", point="", money_and="", currencies={}, units={}, symbols={}, fractions={}, and_a={},
-        fraction=lambda a, b: f"{cardinal(a)} {cardinal(b)}", large=frozenset(), percent="%", minus="", degree=("", ""),
+        fraction=lambda a, b: f"{cardinal(a)} {cardinal(b)}", large=frozenset(),
+        percent="%", minus="", degree=("", ""),
         to="", number="",
     )  # fmt: skip

@@ -130,9 +130,8 @@ def _joins(word: str, start: int, right: int) -> bool:
     if pair not in _FALLING or pair[0] == pair[1]:
         return False
     after = word[right + 1 :]
-    if pair[1] in "iu" and re.match(r"nh|[mn](?![aeiouáéíóúâêôãõ])|[lrz]$|[lrz](?![aeiouáéíóúâêôãõ])", after):
-        return False  # ra-i-nha, a-in-da, sa-ir, ju-iz
-    return True
+    # ra-i-nha, a-in-da, sa-ir, ju-iz
+    return not (pair[1] in "iu" and re.match(r"nh|[mnlrz](?![aeiouáéíóúâêôãõ])", after))
 
 
 @cache
@@ -188,6 +187,7 @@ _FIGURES = SpokenRules(
     money_and="e",
     currencies={
         "€": Currency(("euro", "euros"), ("cêntimo", "cêntimos")),
+        "R$": Currency(("real", "reais"), ("centavo", "centavos")),
         "$": Currency(("dólar", "dólares"), ("centavo", "centavos")),
         "£": Currency(("+libra", "+libras"), ("péni", "pence")),
     },

@@ -24,6 +24,7 @@ from timing.settings import SayEntry
 
 _ENDS = {".": Break.SENTENCE, "!": Break.SENTENCE, "?": Break.SENTENCE, "…": Break.SENTENCE, ",": Break.CLAUSE,
          ";": Break.CLAUSE, ":": Break.CLAUSE, "—": Break.CLAUSE, "–": Break.CLAUSE}  # fmt: skip
+LONG_ASIDE = 6  # words in brackets that look like speech rather than a direction
 _CAPITALS_LINE = 0.7  # share of words in capitals from which they mean nothing
 
 
@@ -107,7 +108,8 @@ def read_line(
 
     ``say`` holds the user's pronunciations by lower-case word, ``emphasis`` ranges of ``text`` that are stressed on
     purpose, ``pauses`` silences asked for. ``mute_e``: a French final e is silent in speech; in a ``sung`` line it is
-    a syllable before a consonant. ``splits`` gives printed pieces by the offset of their word; they win over all else.
+    a syllable before a consonant. ``splits`` gives printed pieces by the offset of their word; they win over
+    all else.
     Raises SettingsError for an unknown language or a ``say`` entry that does not spell its word.
 
     >>> [[s.text for s in w.syllables] for w in read_line("Where does the water go?").words]
@@ -130,10 +132,14 @@ def read_line(
         spoken = " ".join(p.said for p in parts if p.said)
         is_function = spoken.lower() in rules.function_words
         is_stressed = any(a < token.end and token.start < b for a, b in stressed) or (
-            _is_capitals(token) and not reader.is_loud and not any(p.is_initials for p in parts) and len(token.core.text) > 1
+            _is_capitals(token)
+            and not reader.is_loud
+            and not any(p.is_initials for p in parts)
+            and len(token.core.text) > 1
         )
         quality, mark = _break_after(text, token, after, rules, spoken, code)
-        if is_function and not is_stressed and len(syllables) == 1 and quality < Break.CLAUSE:
+        is_weak = quality < Break.CLAUSE or spoken.lower() in rules.weak_at_end
+        if is_function and not is_stressed and len(syllables) == 1 and is_weak:
             syllables = (replace(syllables[0], stress=0),)
         words.append(
             Word(
@@ -142,7 +148,7 @@ def read_line(
                 is_stressed, is_function, max(p.stretch for p in parts),
             )
         )  # fmt: skip
-    return Utterance(text, tuple(words), code, _findings(words, found.pictures, rules, code, say or {}))
+    return Utterance(text, tuple(words), code, _findings(text, words, found.pictures, rules, code, say or {}))
 
 
 # --- syllables ---------------------------------------------------------------------------------------------
@@ -157,7 +163,11 @@ def _syllables(text: str, token: Token, parts: Sequence[Part]) -> tuple[Syllable
         written, said = part.written, part.pronunciation
         letters = "".join(said.pieces)
         body = written.text if written else ""
-        is_spelt = bool(written) and body.strip("-/").casefold() == letters.casefold() and len(body.strip("-/")) == len(letters)
+        is_spelt = (
+            bool(written)
+            and body.strip("-/").casefold() == letters.casefold()
+            and len(body.strip("-/")) == len(letters)
+        )
         at = 0
         for number, (piece, sound) in enumerate(zip(said.pieces, said.sounds, strict=True)):
             prints = written is not None and ((is_spelt and bool(piece)) or number == 0)
@@ -243,7 +253,9 @@ def _break_after(
 ) -> tuple[Break, str]:
     marks = re.sub(r"\.{2,}", "…", token.marks.replace("--", "—"))
     lower = token.core.text.lower()
-    if marks.startswith(".") and (lower + "." in rules.abbreviations or re.fullmatch(r"(\w\.)+\w|[A-Z]", token.core.text)):
+    if marks.startswith(".") and (
+        lower + "." in rules.abbreviations or re.fullmatch(r"(\w\.)+\w|[A-Z]", token.core.text)
+    ):
         marks = marks[1:]
     if rules.figures.ordinal_dot and is_dot_ordinal(token, after):
         marks = marks[1:]
@@ -285,17 +297,18 @@ def _pause_after(pauses: Sequence[PauseMark], token: Token, after: Token | None)
 
 
 def _findings(
-    words: Sequence[Word], pictures: Sequence[str], rules: Rules, code: str, say: Mapping[str, SayEntry]
+    text: str, words: Sequence[Word], pictures: Sequence[str], rules: Rules, code: str, say: Mapping[str, SayEntry]
 ) -> tuple[Finding, ...]:
     found: dict[tuple[str, str], Finding] = {}
     for word in words:
         bare = word.spoken.lower()
         if word.is_guessed:
-            split = "-".join(s.shown for s in word.syllables)
+            pieces = [re.sub(r"^[^\w'’]+|[^\w'’]+$", "", s.shown) for s in word.syllables]
+            split = "-".join(pieces)
             found["guessed-word", bare] = Finding(
                 "guessed-word",
                 f'"{bare}" is not in the dictionary; read as {split}. Put it under [say] in episode.toml to fix it.',
-                {"word": bare, "syllables": [s.shown for s in word.syllables],
+                {"word": bare, "syllables": pieces,
                  "phones": [list(s.phones) for s in word.syllables]},
             )  # fmt: skip
         if bare in rules.homographs and bare not in say:
@@ -304,9 +317,18 @@ def _findings(
                 f'"{bare}" is said in more than one way ({rules.homographs[bare]}); put it under [say] to choose.',
                 {"word": bare, "readings": rules.homographs[bare].split(" or ")},
             )
+    for aside in re.findall(r"\(([^()]*)\)", text):
+        if len(aside.split()) >= LONG_ASIDE:
+            found["unspoken-aside", aside] = Finding(
+                "unspoken-aside",
+                f'"({aside})" stands in brackets and so is not spoken; write it between dashes if it is.',
+                {"text": aside},
+            )
     if pictures:
         shown = "".join(pictures)
-        found["unspoken-emoji", shown] = Finding("unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)})
+        found["unspoken-emoji", shown] = Finding(
+            "unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)}
+        )
     if words and record_of(code) is None:
         found["unknown-language", code] = Finding(
             "unknown-language",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 
 from timing.errors import SettingsError
@@ -30,7 +31,9 @@ def said_by_user(
     if not entry.syllables and len(pieces) != max(1, len(vowels)):
         pieces = _even_pieces(written, max(1, len(vowels)))
     if "".join(pieces).casefold() != written.casefold():
-        raise SettingsError(f'say: the syllables {"-".join(pieces)} do not spell "{written}"; write for example "tan-sy"')
+        raise SettingsError(
+            f'say: the syllables {"-".join(pieces)} do not spell "{written}"; write for example "tan-sy"'
+        )
     sounds = spread(phones, len(pieces))
     stress = entry.stress if entry.stress is not None else _given_stress(sounds)
     sounds = tuple(_stressed(piece, 1 if i == stress else 0) for i, piece in enumerate(sounds))
@@ -63,7 +66,7 @@ def _even_pieces(word: str, count: int) -> tuple[str, ...]:
     """Return a word in about even pieces, for a respelling that gives sounds but no breaks."""
     count = min(count, len(word)) or 1
     edges = [len(word) * i // count for i in range(count + 1)]
-    return tuple(word[a:b] for a, b in zip(edges, edges[1:], strict=False))
+    return tuple(word[a:b] for a, b in itertools.pairwise(edges))
 
 
 def _given_stress(sounds: Sequence[Sequence[str]]) -> int:

@@ -82,7 +82,7 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 def _is_vowel(word: str, at: int) -> bool:
     letter = word[at]
     if letter == "y":
-        return at == len(word) - 1 or (not word[at + 1] in _VOWELS and at > 0 and word[at - 1] in _VOWELS)
+        return at == len(word) - 1 or (word[at + 1] not in _VOWELS and at > 0 and word[at - 1] in _VOWELS)
     if letter == "u" and at and word[at - 1] in "qg" and word[at + 1 : at + 2] in tuple("eiéí"):
         return False
     return letter in _VOWELS
@@ -123,7 +123,9 @@ _CARDINAL, _ORDINAL = number_words("es")
 
 def _clock(hour: int, minute: int) -> str:
     said_hour = "una" if hour == 1 else _CARDINAL(hour)
-    return said_hour if not minute else f"{said_hour} y media" if minute == 30 else f"{said_hour} y {_CARDINAL(minute)}"
+    return (
+        said_hour if not minute else f"{said_hour} y media" if minute == 30 else f"{said_hour} y {_CARDINAL(minute)}"
+    )
 
 
 def _fraction(top: int, bottom: int) -> str:
@@ -178,16 +180,20 @@ RULES = Rules(
     figures=_FIGURES,
     abbreviations={
         "sr.": "señor", "sra.": "señora", "srta.": "señorita", "dr.": "doctor", "dra.": "doctora", "d.": "~don",
-        "dña.": "doña", "ud.": "usted", "uds.": "ustedes", "etc.": "etcétera", "p.ej.": "por ejemplo", "n.º": "número",
+        "dña.": "doña", "ud.": "usted", "uds.": "ustedes", "etc.": "etcétera",
+        "p.ej.": "por ejemplo", "n.º": "número",
         "avda.": "avenida", "prof.": "profesor", "sto.": "~santo", "sta.": "~santa",
     },
     function_words=frozenset(
-        """el la los las lo un una unos unas y e o u ni que de del a al en con por para sin me te se nos os le les mi tu
+        """el la los las lo un una unos unas y e o u ni que de del a al en con por para sin me te se nos os le
+        les mi tu
         su mis tus sus si es son""".split()
     ),
     never_after=frozenset(
         """el la los las lo un una unos unas de del a al en con por para sin sobre entre mi tu su mis tus sus nuestro
         nuestra muy y e o u ni que me te se nos le les no señor señora doctor don doña""".split()
     ),
-    phrase_before=frozenset("y e o u pero ni que porque cuando donde si como de del a al en con por para sin".split()),
+    phrase_before=frozenset(
+        "y e o u pero ni que porque cuando donde si como de del a al en con por para sin".split()
+    ),
 )  # fmt: skip

@@ -52,6 +52,7 @@ class SpokenRules:
     two: tuple[str, str] | None = None  # "dois, duas": the number two agrees as well
     large_of: str = ""  # "un millón de dólares"
     ordinal_dot: bool = False  # "3." before a word is an ordinal
+    clock_halves: frozenset[str] = frozenset()  # "am", "pm"
     clock_word: str = ""  # written after a time and said within it: "7:30 Uhr"
 
 
@@ -84,6 +85,12 @@ class Reader:
         """True when a figure and the token after it are said as one: "5 €", "21 km", "7:30 Uhr"."""
         if not re.fullmatch(rf"[-−+]?[\d.,:]*[\d{_VULGAR_SIGNS}]", token):
             return bool(re.fullmatch(r"(?:US|R|A|CA)?\$|[£€¥]", token)) and has_figure(after[:1])
+        if (
+            self.rules.clock_halves
+            and re.fullmatch(r"\d{1,2}(?::\d\d)?", token)
+            and after.lower() in self.rules.clock_halves
+        ):
+            return True
         if ":" in token:
             return after.lower() == self.rules.clock_word != ""
         return after in self.rules.currencies or after in self.rules.units
@@ -99,8 +106,19 @@ class Reader:
             value = before.lstrip("-−+")
             return noun(unit, value == "1")
         if not has_figure(token):
-            return rules.units[token][1] if token in rules.units and len(token) > 1 and token.islower() else None
-        for way in (self._money, self._clock, self._ordinal, self._decade, self._fraction, self._with_unit, self._range):
+            sign = token.lower() if token.startswith("°") else token
+            return (
+                noun(rules.units[sign], False) if sign in rules.units and len(sign) > 1 and sign.islower() else None
+            )
+        for way in (
+            self._money,
+            self._clock,
+            self._ordinal,
+            self._decade,
+            self._fraction,
+            self._with_unit,
+            self._range,
+        ):
             said = way(token, before, after)
             if said is not None:
                 return " ".join(said.split())
@@ -119,17 +137,21 @@ class Reader:
         if grouped:
             text = text.replace(group, "")
         if re.fullmatch(r"\d+", text):
-            if len(text) > 1 and text[0] == "0" or len(text) > 15:
+            if (len(text) > 1 and text[0] == "0") or len(text) > 15:
                 return sign + self.digits(text)
             value = int(text)
-            is_year = may_be_year and not grouped and not sign and len(text) == 4 and 1100 <= value < 2100
+            is_year = may_be_year and not grouped and not sign and len(text) == 4 and 1010 <= value < 2100
             return sign + (rules.year(value) if is_year else rules.cardinal(value))
         parts = re.fullmatch(rf"(\d*){dot}(\d+)", text) or re.fullmatch(r"(\d*)[.,](\d+)", text)
         if not parts:
             return None
         whole = rules.cardinal(int(parts[1] or 0))
         tail = parts[2]
-        said = self.digits(tail) if tail[0] == "0" or len(tail) > 2 or rules.decimal == "." else rules.cardinal(int(tail))
+        said = (
+            self.digits(tail)
+            if tail[0] == "0" or len(tail) > 2 or rules.decimal == "."
+            else rules.cardinal(int(tail))
+        )
         return f"{sign}{whole} {rules.point} {said}"
 
     def digits(self, text: str) -> str:
@@ -147,21 +169,24 @@ class Reader:
         if two and forms[0].startswith("+"):
             said = re.sub(rf"\b{two[0]}$", two[1], said)
         elif said.endswith("uno"):
-            said = said.removesuffix("o")  # veintiún is written with an accent, but sounds the same
+            said = (
+                said.removesuffix("veintiuno") + "veintiún" if said.endswith("veintiuno") else said.removesuffix("o")
+            )
         return f"{said} {noun(forms, False)}"
 
     # --- the kinds of token ----------------------------------------------------------------------------------
 
     def _money(self, token: str, before: str, after: str) -> str | None:
-        signs = "".join(re.escape(s) for s in self.rules.currencies)
-        token = re.sub(r"^(?:US|R|A|CA)(?=\$)", "", token)
-        if not signs:
+        if not self.rules.currencies:
             return None
-        found = re.fullmatch(rf"([-−]?)([{signs}])([\d.,]*\d)([kKmM]?)", token) or None
+        if "R$" not in self.rules.currencies or not token.startswith("R$"):
+            token = re.sub(r"^(?:US|R|A|CA)(?=\$)", "", token)
+        signs = "|".join(re.escape(s) for s in sorted(self.rules.currencies, key=len, reverse=True))
+        found = re.fullmatch(rf"([-−]?)({signs})([\d.,]*\d)([kKmM]?)", token)
         if found:
             minus, sign, amount, size = found.groups()
         else:
-            found = re.fullmatch(rf"([-−]?)([\d.,]*\d)([{signs}])", token)
+            found = re.fullmatch(rf"([-−]?)([\d.,]*\d)({signs})", token)
             if not found:
                 return None
             (minus, amount, sign), size = found.groups(), ""
@@ -257,7 +282,7 @@ class Reader:
 
     def _range(self, token: str, before: str, after: str) -> str | None:
         found = re.fullmatch(r"(\d{1,4})[-–](\d{1,4})(%|°)?", token)
-        if found:
+        if found and (len(found[1]), len(found[2])) != (3, 4):  # a telephone number
             ends = self.number(found[1]), self.number(found[2])
             tail = {"%": self.rules.percent, "°": noun(self.rules.degree, False), None: ""}[found[3]]
             return f"{ends[0]} {self.rules.to} {ends[1]} {tail}"
@@ -279,7 +304,7 @@ class Reader:
             elif piece in self.rules.symbols:
                 said.append(self.rules.symbols[piece])
             elif piece.isalpha():
-                said.append(self.letters(piece) if len(piece) == 1 or piece.isupper() and len(piece) < 4 else piece)
+                said.append(self.letters(piece) if len(piece) == 1 or (piece.isupper() and len(piece) < 4) else piece)
         return " ".join(said) or None
 
     def letters(self, text: str) -> str:

@@ -22,7 +22,7 @@ from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.recording.doubts import Reading, Verdict, read
 from timing.recording.gaps import fill, with_replaced
 from timing.recording.heard import Pronounce
-from timing.recording.recogniser import Recogniser
+from timing.recording.recogniser import TAKE, Recogniser
 from timing.recording.spoken import HUM, Token, timed_syllables, tokens_of
 
 if TYPE_CHECKING:
@@ -167,14 +167,16 @@ def align_line(sound: Sound, utterance: Utterance, pronounce: Pronounce, is_sung
     if not regions:
         raise RecordingError("is silent; record the line again", sound.path or None)
     aligner = LineAligner([utterance], pronounce)
-    words = Words(0, len(aligner.tokens[0]))
-    # A sung line is one reading: its long notes and rests look like false starts to the search for readings.
-    places = () if is_sung else locate(aligner.recogniser, sound, [(0, words)], regions)
-    complete = [i for i, place in enumerate(places) if place.is_complete]
     start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
-    if complete and len(places) > 1:
-        start, end = room_of(places, complete[-1], start, end)
-    line = aligner.timed(sound, 0, start, end) or rough_in_file(utterance, regions)
+    line = aligner.timed(sound, 0, start, end)
+    # A sung line is one reading: its long notes and rests look like false starts to the search for readings.
+    if line is not None and line.findings and not is_sung:
+        words = [(0, Words(0, len(aligner.tokens[0])))]
+        places = locate(Recogniser([t.pronunciations for t in aligner.tokens[0]], TAKE), sound, words, regions)
+        complete = [i for i, place in enumerate(places) if place.is_complete]
+        if complete and len(places) > 1:
+            line = aligner.timed(sound, 0, *room_of(places, complete[-1], start, end)) or line
+    line = line or rough_in_file(utterance, regions)
     return replace(line, findings=(*line.findings, *levels.findings()))
 
 

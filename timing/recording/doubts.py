@@ -12,7 +12,7 @@ checked on labelled human speech.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-DOUBTFUL = -6.0  # beside a word below this, unscripted words are looked for
+DOUBTFUL = -9.0  # beside a word below this, unscripted words are looked for
 SUSPECT = -16.0  # a word below this may have been left out or replaced
 WRONG = -30.0  # a word still below this after the second look was not said as written
 SKIP, LOOP_ENTER, LOOP_STAY = 1e-8, 1e-8, 0.3
@@ -44,9 +44,9 @@ class Verdict(StrEnum):
 class Reading:
     """A line followed in a sound, one entry for each token.
 
-    ``words`` has None where a token was not said, or where only its place is known; ``ratios`` are log-likelihood ratios for 10 ms against
-    free phones, in the recogniser's unit (about 0.1 nat); ``places`` are where something else was said instead;
-    ``extras`` are (index of the token after it, start, end) of unscripted speech.
+    ``words`` has None where a token was not said, or where only its place is known; ``ratios`` are log-likelihood
+    ratios for 10 ms against free phones, in the recogniser's unit (about 0.1 nat); ``places`` are where something
+    else was said instead; ``extras`` are (index of the token after it, start, end) of unscripted speech.
     """
 
     words: tuple[HeardWord | None, ...]
@@ -129,6 +129,9 @@ def _second_look(
                     words[i] = w
         elif end - start >= SHORTEST_EXTRA:
             extras.append((after, start, end))
+    if not extras and Verdict.NOT_SAID not in verdicts:
+        # Words merely said differently lie where they are written: the plain times are the steadier ones.
+        return replace(plain, verdicts=tuple(verdicts))
     return Reading(tuple(words), tuple(ratios), tuple(verdicts), places, tuple(extras))
 
 

@@ -25,6 +25,7 @@ QUIET_DBFS = -45.0  # loud windows below this: a phone held too far away
 CLIPPED_SHARE = 0.0005  # samples standing in a row at full scale
 NOISY_DB = 15.0  # signal to noise: times are less sure
 TOO_NOISY_DB = 10.0  # below this they must not be trusted
+_WINDOWS_AT_ONCE = 6000
 _SILENT_DBFS = -75.0
 _HOP_S, _WINDOW_S = Fraction(1, 100), Fraction(1, 40)
 
@@ -105,11 +106,16 @@ def window_db(samples: NDArray[np.int16], rate_hz: int) -> NDArray[np.float64]:
 
     hop, window = int(rate_hz * _HOP_S), int(rate_hz * _WINDOW_S)
     count = max(1, 1 + (len(samples) - window) // hop)
-    # Sums over hops of half a window step, built from cumulated squares: exact in int64, flat in memory.
-    squares = np.concatenate([[0], np.cumsum(samples.astype(np.int64) ** 2)])
-    starts = np.minimum(np.arange(count) * hop, len(samples))
-    ends = np.minimum(starts + window, len(samples))
-    energy = (squares[ends] - squares[starts]) / np.maximum(1, ends - starts) / float(1 << 30)
+    energy = np.zeros(count)
+    for first in range(0, count, _WINDOWS_AT_ONCE):  # memory stays flat on long takes
+        starts = np.arange(first, min(first + _WINDOWS_AT_ONCE, count)) * hop
+        zero = starts[0]
+        part = samples[zero : starts[-1] + window].astype(np.int64)
+        squares = np.concatenate([[0], np.cumsum(part**2)])
+        begins = np.minimum(starts - zero, len(part))
+        ends = np.minimum(begins + window, len(part))
+        sums = squares[ends] - squares[begins]
+        energy[first : first + len(starts)] = sums / np.maximum(1, ends - begins) / float(1 << 30)
     with np.errstate(divide="ignore"):
         return np.asarray(10 * np.log10(energy), dtype=np.float64)
 
@@ -120,7 +126,8 @@ def measure(sound: Sound) -> Levels:
 
     levels = window_db(sound.samples, sound.rate_hz)
     heard = levels[np.isfinite(levels)]
-    rms = float(np.sqrt(np.mean(np.square(sound.samples, dtype=np.float64)))) / 32768 if len(sound.samples) else 0.0
+    power = np.dot(sound.samples.astype(np.float32), sound.samples.astype(np.float32)) if len(sound.samples) else 0.0
+    rms = float(np.sqrt(power / max(1, len(sound.samples)))) / 32768
     floor, speech = (float(v) for v in np.percentile(heard, [5, 95])) if len(heard) else (-120.0, -120.0)
     return Levels(
         sound.seconds, _db(sound.peak), _db(rms), speech, floor, sound.clipped_share, sound.damaged_blocks

@@ -33,7 +33,7 @@ Progress = Callable[[float, str], None]
 
 __all__ = ["Heard", "ScriptedLine", "Take", "listen"]
 
-_FLAWS = ("not-said", "said-differently", "rough", "unclear")
+_MOSTLY = 0.5  # share of a line's words that make a reading worth following where there is no better one
 
 
 def listen(
@@ -94,9 +94,21 @@ class _Candidate:
 
     @property
     def flaws(self) -> int:
+        """How many words are missing; words said differently count only where they are many.
+
+        One such word is as often an unclear word as a wrong one, and the last reading was made for a reason.
+        """
         if self.line is None:
             return 99
-        return sum(len(f.facts.get("words", (0,))) for f in self.line.findings if f.code in _FLAWS)
+        count = 0
+        for finding in self.line.findings:
+            words = len(finding.facts.get("words", ()))
+            many = finding.code == "said-differently" and 4 * words > len(self.line.words)
+            if finding.code == "not-said" or many:
+                count += words
+            elif finding.code in ("rough", "unclear"):
+                count += 1
+        return count
 
 
 def _is_meant(candidate: _Candidate, wish: str) -> bool:
@@ -218,6 +230,7 @@ class _Listener:
         """Return every reading; complete ones measured from the last to the first until one has no flaw."""
         from timing.recording.aligner import MARGIN, room_of
 
+        whole = {place.line for place in places if place.is_complete}
         settled: set[int] = set()
         found: list[_Candidate] = []
         for index in reversed(range(len(places))):
@@ -225,7 +238,9 @@ class _Listener:
             line = self.lines[place.line]
             heard = round(len(place.words) / len(self.tokens[place.line]), 2)
             take = Take(line.id, opened.name, place.start, place.end, place.is_complete, heard)
-            wanted = place.is_complete and (place.line not in settled or line.id in self.wishes)
+            # A line of which only the end is missing may be whole: the search gives up on words said unclearly.
+            counts = place.is_complete or (heard >= _MOSTLY and place.line not in whole)
+            wanted = counts and (place.line not in settled or line.id in self.wishes)
             if not wanted:
                 found.append(_Candidate(take))
                 continue

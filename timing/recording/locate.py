@@ -4,7 +4,7 @@ In: a sound and a recogniser that knows every line. Out: readings in order of ti
 
 How: a grammar whose hub leads to the first word of every line. A line may be left before its end (a false start) and
 begun again, one word of it may be passed over, and between lines, only there, free phones take up whatever else is
-said. Long sounds are worked through in windows of about a minute that end at pauses; a reading that a window cuts
+said. Long sounds are worked through in windows of 45 seconds that end at pauses; a reading that a window cuts
 off is begun again with the next one, so memory stays flat.
 """
 
@@ -28,7 +28,7 @@ _NEXT = 1.0  # straight from a line into the one that follows in the script
 _SKIP = 1e-8  # one word passed over
 _LEAVE = 1e-8  # a line left before its end
 _CHATTER, _CHATTER_ON = 1e-4, 0.3
-_WINDOW, _SHORTEST_WINDOW = 60, 25  # seconds
+_WINDOW, _SHORTEST_WINDOW = 45, 20  # seconds
 _MARGIN = Fraction(3, 10)
 _FALSE_START = 0.25  # share of a line's words that make a false start worth telling
 _COMPLETE = 0.6  # share of a line's words that a complete reading has, the last or last but one among them

@@ -89,15 +89,14 @@ ANY = -1  # in a grammar: any sound, said in free phones; each comes back with a
 class Recogniser:
     """An acoustic model with a fixed vocabulary; word ``i`` is the i-th entry of ``words``.
 
-    ``words`` holds each word's pronunciations (ARPABET, no stress digits). ``beams`` set it up for one line, a take or
-    a song.
+    ``words`` holds each word's pronunciations (ARPABET, no stress digits). ``beams`` set it up for one
+    line, a take or a song.
     """
 
     def __init__(self, words: Sequence[Sequence[Phones]], beams: Beams = LINE):
         import pocketsphinx
 
         self._count = len(words)
-        self._searches = 0
         model = os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us")
         with tempfile.TemporaryDirectory() as folder:
             path = os.path.join(folder, "words.dict")
@@ -148,8 +147,7 @@ class Recogniser:
 
         ``arcs`` are (from, to, probability, word): a word's index, ANY for any one phone, None for nothing said.
         """
-        self._searches += 1
-        name = f"take{self._searches}"
+        name = "path"  # one name: a search added under a name that is in use frees the one before it
         transitions: list[tuple[Any, ...]] = []
         for start, end, probability, word in arcs:
             if word is None:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from timing.recording.decode import Sound
 
 _ANCHOR = 1.3  # seconds by which an approximate time may be wrong, and a little more
+_CLOSE = 0.5  # and once it has been found
 _LONGEST_WINDOW = 30.0
 _STRAY = 1.5  # a line found farther than this from where it should be is lost
 _BAD_RATIO = -22.0  # median likelihood ratio of a line's words below which it is done again, and then doubted
@@ -71,8 +72,12 @@ def align_song(
     known = [line.approx_start_s is not None for line in lines]
     spans = [_span(line) for line in lines] if all(known) else _whole_song(sound, aligner, lines)
     found = [_with_neighbours(sound, aligner, spans, n) for n in range(len(lines))]
-    if not all(known):
-        found = _again(sound, aligner, spans, found)
+    found = _again(sound, aligner, spans, found)
+    if all(known):
+        # Anchors that people or bars gave may be a second out; where a line was found is the better anchor.
+        closer = [_closer(f, span) for f, span in zip(found, spans, strict=True)]
+        second = [_with_neighbours(sound, aligner, closer, n, _CLOSE) for n in range(len(lines))]
+        found = [_better(a, b) for a, b in zip(found, second, strict=True)]
     timed = {}
     for line, span, best in zip(lines, spans, found, strict=True):
         if best is not None:
@@ -176,6 +181,19 @@ def _again(
             result[number] = other
             spans[number] = (float(other.line.start), float(other.line.end))
     return result
+
+
+def _closer(found: _Found | None, span: tuple[float, float]) -> tuple[float, float]:
+    """Return where a line was found, unless that is not where it should be."""
+    if found is None or abs(float(found.line.start) - span[0]) > _STRAY:
+        return span
+    return float(found.line.start), float(found.line.end)
+
+
+def _better(first: _Found | None, second: _Found | None) -> _Found | None:
+    if first is None or second is None:
+        return first or second
+    return second if second.fit >= first.fit - 1 else first
 
 
 def _doubts(best: _Found, line: SungScriptedLine, span: tuple[float, float]) -> list[Finding]:

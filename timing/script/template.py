@@ -46,7 +46,8 @@ TEMPLATE = """\
 # first_bar = 1                  # the number of the bar that begins there
 # offset_ms = 0                  # added to every measured beat
 # half_beat_shift = false        # true where the tool heard the off-beats
-# vocal = "songs/out-and-in-vocal.wav"
+# vocal = "songs/out-and-in-vocal.wav"  # where the singing is heard: a vocal-only stem if you have one,
+#                                # else the song's own file; the sung syllables are then measured in it
 # tune = "songs/out-and-in.mid"  # MIDI or MusicXML of the tune
 # bars_a_line = 2                # how many bars one line of the lyrics takes
 

@@ -16,6 +16,8 @@ from timing.sheet.score import VALUES_A_FRAME, Box, Score, Span
 WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
 CLEAR = 1.5  # between a word and the next
 OFFSET = 0.8  # from the tick, or the bar line, to the text
+FURTHEST_RAISED = 6.0  # from its tick; then it is set small and tight rather than left out
+RAISE, RAISED_SIZE = 3.1, 8.5  # clears the capitals of the words below it
 HELD_FROM = 3.5  # a shorter held line would only clutter
 REST_DASH: Dash = (0.9, 1.3)
 
@@ -29,7 +31,9 @@ class Across:
     x: Callable[[float], float]
     f0: int
     f1: int
+    right: float  # where text must end
     _inked: float = 0.0  # where the last word's text ends
+    _raised: float = 0.0  # where the last raised word ends
 
     def clamped(self, frame: float) -> float:
         return self.x(min(max(frame, self.f0), self.f1))
@@ -60,6 +64,7 @@ class Across:
 
         ``rest_frames`` is the silence from which a rest is boxed, None for none.
         """
+        self._inked = self._raised = 0.0
         boxes = [b for b in self.score.boxes if b.lane == lane and b.end > self.f0 and b.start < self.f1]
         base = y + 6.3
         for at, box in enumerate(boxes):
@@ -86,18 +91,24 @@ class Across:
         stop = self.x(following.start) if following else self.x(self.f1)
         begins = box.start >= self.f0
         if begins:
-            ink.line(x, y - 0.2, x, y + 1.6, 0.9)
-        style = BOLD if box.is_stressed else REGULAR
+            ink.line(x, y - 0.5, x, y + 0.9, 0.9)
+        style = ITALIC if not begins else BOLD if box.is_stressed else REGULAR
         text = box.text if begins else f"({box.text})"
-        if not begins:
-            style = ITALIC
         room = stop - x - OFFSET + 0.5 - CLEAR
         size = face.fit(text, style, WORD_SIZE if begins else 9, room, LEAST_WORD_SIZE)
-        if face.width_mm(text, style, size) > room + CLEAR - 0.5:
-            size = face.fit(text, style, size, room + CLEAR - 0.5, 6)
-        # Under 6 points nobody reads; two very short syllables then share their room, dropped by half a line.
-        ink.text(x + OFFSET, base, text, style, size)
-        self._inked = right = x + OFFSET + ink.width(text, style, size) + 0.8
+        if face.width_mm(text, style, size) > room + CLEAR - 0.6:
+            at = max(x + OFFSET, self._raised)
+            if at - x <= FURTHEST_RAISED:  # too short for its word: the word stands higher, over the next one
+                size = face.fit(text, style, RAISED_SIZE, room + 12, LEAST_WORD_SIZE)
+                width = ink.width(text, style, size)
+                ink.text(min(at, self.right - width), base - RAISE, text, style, size)
+                self._raised = at + width + 0.8
+                self._inked = x
+                return
+            size = face.fit(text, style, size, room + CLEAR - 0.6, 6)
+        width = ink.width(text, style, size)
+        ink.text(min(x + OFFSET, self.right - width), base, text, style, size)
+        self._inked = right = x + OFFSET + width + 0.8
         if end - right > HELD_FROM - 0.8:
             stop_x = end - 0.3
             ink.line(right, base, stop_x, base, 1.4 if box.is_stressed else 0.7)

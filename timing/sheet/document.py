@@ -17,7 +17,7 @@ from timing.sheet.draw import About, Writer
 from timing.sheet.fonts import Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
 from timing.sheet.ink import Ink, Page
-from timing.sheet.paper import ROWS_TOP, Layout, frame_layout, paper_size
+from timing.sheet.paper import ROWS_TOP, Layout, fitted, frame_layout, paper_size
 from timing.sheet.revise import Revision, readable, revise
 from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.strips import Strips
@@ -62,11 +62,17 @@ class _Set:
         self.strips = Strips(plan, self.scores, self._digests, previous)
         self._row_digests: dict[tuple[int, int, str], list[str]] = {}
         self.revision = self._revise(previous)
-        self.grids: dict[int, Ink] = {}
+        self._places = self._first_sheets()
+        self._shown = {clip.id for clip in self.clips}
+        if "frames" in settings.parts:
+            self.strips.link_of = self._link
+        self.grids: dict[str, Ink] = {}
 
     def _revise(self, previous: Mapping[str, Any] | None) -> Revision:
         sheets = [
-            sheet for passage in self.passages for sheet in sheets_of(passage, self._digests(passage), self.layout)
+            sheet
+            for passage in self.passages
+            for sheet in sheets_of(passage, self._digests(passage), self._layout(passage))
         ]
         for song in self.songs:
             sheets += song.sheets(self._digests(song.passage))
@@ -74,6 +80,12 @@ class _Set:
         s = self.settings
         design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
         return revise(sheets, design, previous)
+
+    def _layout(self, passage: Passage) -> Layout:
+        """Return the passage's own layout; rows the user asked for, and those of the whole episode, stay."""
+        if self.settings.rows is not None or passage.counts_from_episode:
+            return self.layout
+        return fitted(self.layout, passage.length)
 
     def _digests(self, passage: Passage) -> list[str]:
         key = (passage.first, passage.end, passage.name)
@@ -121,7 +133,7 @@ class _Set:
         elif part == "lines":
             chosen = {line for clip in self.clips for line in (clip.line, *clip.lines)}
             lines = [line for line in self.plan.lines if line.id in chosen]
-            yield from line_list.pages(self.plan, self.face, lines, self.clips, before + 1)
+            yield from line_list.pages(self.plan, self.face, lines, self.clips, before + 1, self._link)
 
     def _bar_sheets(self, before: int) -> Iterator[Page]:
         shown = {clip.id for clip in self.clips}
@@ -133,30 +145,36 @@ class _Set:
     # --- clip table --------------------------------------------------------------------------------------
 
     def _clip_table(self) -> list[Page]:
-        where = self._first_sheets()
-        shown = {clip.id for clip in self.clips}
         printed = "frames" in self.settings.parts
 
         def label(clip: Clip) -> str:
-            place = where.get(clip.id)
+            place = self._places.get(clip.id)
             return self.revision.sheet(*place).label if place else "–"
 
-        def key(clip: Clip) -> str | None:
-            place = where.get(clip.id)
-            return sheet_key(place[1], place[2]) if place and printed and clip.id in shown else None
-
         frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
-        counts = f"{frames} frame sheets of {self.layout.frames} frames" if printed else ""
+        counts = f"{frames} frame sheets, usually of {self.layout.frames} frames" if printed else ""
         sentences = self.revision.sentences
-        return Table(self.plan, self.face, rows_of(self.plan, self.clips), label, key, sentences, counts).pages()
+        return Table(
+            self.plan, self.face, rows_of(self.plan, self.clips), label, self._link, sentences, counts
+        ).pages()
 
     def _first_sheets(self) -> dict[str, tuple[str, str, int]]:
+        """Return where each clip begins: on its frame sheet, or on its strip where only strips are printed."""
+        if "strips" in self.settings.parts and "frames" not in self.settings.parts:
+            return {clip_id: ("strips", ids[0], 0) for ids in self.strips.pages_ids for clip_id in ids}
         found = {}
         for passage in self.passages:
             for clip in passage.clips:
-                index = (clip.start_frame - passage.first) // self.layout.frames
+                index = (clip.start_frame - passage.first) // self._layout(passage).frames
                 found[clip.id] = ("frames", passage.anchor, index)
         return found
+
+    def _link(self, clip: Clip) -> str | None:
+        """Return the bookmark of the clip's first printed sheet."""
+        part, anchor, index = self._places.get(clip.id, ("", "", 0))
+        if part not in self.settings.parts or clip.id not in self._shown:
+            return None
+        return sheet_key(anchor, index) if part == "frames" else f"strip-{anchor}"
 
     # --- frame sheets ------------------------------------------------------------------------------------
 
@@ -169,12 +187,13 @@ class _Set:
                 continue
             score = self.scores.score(passage)
             starts = [clip.start_frame - passage.first for clip in passage.clips]
-            for index in range(-(-passage.length // self.layout.frames)):
+            frames = self._layout(passage).frames
+            for index in range(-(-passage.length // frames)):
                 number += 1
                 page = self._frame_sheet(passage, score, index, number, starts)
                 # The PDF library keeps one title for each bookmark, so every entry needs a bookmark of its own.
                 outline = [(0, "Frame sheets", "frames")] if is_first else []
-                f0, f1 = index * self.layout.frames, (index + 1) * self.layout.frames
+                f0, f1 = index * frames, (index + 1) * frames
                 outline += [
                     (1, _entry(clip), f"clip-{clip.id}")
                     for clip in passage.clips
@@ -186,7 +205,7 @@ class _Set:
                 yield page
 
     def _frame_sheet(self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]) -> Page:
-        layout, plan = self.layout, self.plan
+        layout, plan = self._layout(passage), self.plan
         f0 = index * layout.frames
         f1 = f0 + layout.frames
         sheet = self.revision.sheet("frames", passage.anchor, index)
@@ -209,7 +228,7 @@ class _Set:
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
         facts += [("fps", str(plan.rate)), ("speaker", speakers)]
-        counts_from = "of the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
+        counts_from = "through the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
         furniture.header(
             ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
         )
@@ -217,7 +236,7 @@ class _Set:
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
             draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
-        self._changed(ink, sheet.changed)
+        self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
         if sheet.changed:
@@ -225,14 +244,14 @@ class _Set:
         furniture.legend(ink, layout.height, marks)
         furniture.footer(ink, layout.width, layout.height, plan, number)
         phase = f0 % layout.second
-        if phase not in self.grids:
-            self.grids[phase] = grid(self.face, layout, phase)
+        form = f"grid-{layout.rows}-{phase}"
+        if form not in self.grids:
+            self.grids[form] = grid(self.face, layout, phase)
         return Page(
-            layout.width, layout.height, sheet_key(passage.anchor, index), ink, f"grid{phase}", self.grids[phase],
+            layout.width, layout.height, sheet_key(passage.anchor, index), ink, form, self.grids[form]
         )  # fmt: skip
 
-    def _changed(self, ink: Ink, rows: frozenset[int]) -> None:
-        layout = self.layout
+    def _changed(self, ink: Ink, layout: Layout, rows: frozenset[int]) -> None:
         for row in sorted(rows):
             y = ROWS_TOP + row % layout.rows * layout.pitch
             furniture.changed_bar(ink, layout.width, y, y + layout.pitch)

@@ -8,7 +8,8 @@ the first link of its page.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -33,22 +34,30 @@ def _number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
+@contextmanager
+def _without_ascii85() -> Iterator[None]:
+    """Switch off the text encoding around compressed streams; the setting belongs to the whole process."""
+    from reportlab import rl_config
+
+    before, rl_config.useA85 = rl_config.useA85, 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
+
+
 class Writer:
     """Writes pages one after another; only their content streams are kept until :meth:`finish`."""
 
     def __init__(self, face: Typeface, about: About):
-        from reportlab import rl_config
         from reportlab.pdfgen.canvas import Canvas
 
         self._out = io.BytesIO()
-        a85, rl_config.useA85 = rl_config.useA85, 0
-        try:
+        with _without_ascii85():
             canvas = Canvas(
                 self._out, invariant=1, pageCompression=1, initialFontName=REGULAR, pdfVersion=(1, 7),
                 lang=about.language,
             )  # fmt: skip
-        finally:
-            self._a85 = a85
         self.canvas: Any = canvas
         self._face = face
         canvas.setTitle(about.title)
@@ -82,14 +91,9 @@ class Writer:
         canvas.showPage()
 
     def finish(self) -> bytes:
-        from reportlab import rl_config
-
         self.canvas.showOutline()
-        now, rl_config.useA85 = rl_config.useA85, 0
-        try:
+        with _without_ascii85():
             self.canvas.save()
-        finally:
-            rl_config.useA85 = now if now else self._a85
         return self._out.getvalue()
 
     def _write(self, ink: Ink, height: float) -> None:
@@ -148,11 +152,3 @@ class Writer:
             show(self._face.cuts[item.style], n(item.size), matrix, item.text, "")
         code.append("ET")
         return "\n".join(code)
-
-
-def write(face: Typeface, about: About, pages: Iterable[Page]) -> bytes:
-    """Return the PDF of ``pages``."""
-    writer = Writer(face, about)
-    for page in pages:
-        writer.add(page)
-    return writer.finish()

@@ -50,7 +50,9 @@ class Typeface:
         return float(per_point * size)
 
     def lacks(self, character: str) -> bool:
-        return ord(character) not in self.cuts[REGULAR].face.charToGlyph and not character.isspace()
+        """True when any of the cuts has no glyph for ``character``."""
+        code = ord(character)
+        return any(code not in cut.face.charToGlyph for cut in self.cuts.values()) and not character.isspace()
 
     def printable(self, text: str) -> str:
         """Return ``text`` composed (NFC) and with a visible mark for every character the font lacks."""
@@ -88,6 +90,7 @@ def load_typeface(family: str | None = None) -> Typeface:
 
     files = _bundled_files() if family is None else _user_files(family)
     by_file: dict[Path, Any] = {}  # a cut that stands in for another is embedded once
+    by_name: dict[str, Any] = {}  # and so are two files of one PostScript name, which a PDF cannot tell apart
     for style, path in files.items():
         if path in by_file:
             continue
@@ -95,6 +98,7 @@ def load_typeface(family: str | None = None) -> Typeface:
             by_file[path] = TTFont(style, str(path))
         except (TTFError, OSError, ValueError, KeyError) as problem:
             raise SettingsError(f"this font cannot be used ({problem}); give a TrueType file (.ttf)", path) from None
+        by_file[path] = by_name.setdefault(str(by_file[path].face.name), by_file[path])
         pdfmetrics.registerFont(by_file[path])
     return Typeface({style: by_file[path] for style, path in files.items()})
 

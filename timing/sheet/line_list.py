@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from math import floor
 
@@ -23,9 +23,10 @@ NOTE = (
 
 
 def pages(
-    plan: Plan, face: Typeface, lines: Sequence[PlanLine], clips: Sequence[Clip], first_page: int
-) -> list[Page]:
-    """Return the list's pages; a row is never cut in two."""
+    plan: Plan, face: Typeface, lines: Sequence[PlanLine], clips: Sequence[Clip], first_page: int,
+    link_of: Callable[[Clip], str | None],
+) -> list[Page]:  # fmt: skip
+    """Return the list's pages; a row is never cut in two, and leads to its clip's first sheet."""
     width, height = paper_size(plan.settings.sheet.paper, is_landscape=True)
     by_line: dict[str, list[Clip]] = {}
     for clip in clips:
@@ -48,6 +49,9 @@ def pages(
         if y + tall > height - FOOT - 5:
             ink, y = _open(plan, face, width, height, found, first_page, x)
         _row(ink, y, tall, line, text, style, own, x, hints, plan)
+        target = link_of(own[0]) if own else None
+        if target:
+            ink.link(LEFT, y, width - RIGHT, y + tall, target)
         y += tall
         ink.line(LEFT, y, width - RIGHT, y, 0.25)
     if not found:

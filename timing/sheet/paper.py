@@ -6,7 +6,7 @@ fixed, one column takes the spare width, the row pitch takes the spare height.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from timing.clock import FrameRate
 from timing.errors import SettingsError
@@ -21,6 +21,7 @@ ROWS_TOP = 25.4
 HEAD_BAND = 5.0  # column heads, above the rows
 ROWS_FOOT = 14.5
 FEWEST_ROWS, MOST_ROWS = 12, 120
+LEAST_FITTED_PITCH = 2.9
 
 
 @dataclass(frozen=True)
@@ -126,6 +127,27 @@ def frame_layout(settings: SheetSettings, rate: FrameRate) -> Layout:
         panels = (_panel(LEFT, inner, False),)
     pitch = (height - ROWS_TOP - ROWS_FOOT) / rows
     return Layout(settings.layout, width, height, rows, panels, pitch, rate.nominal, quarter_second(rate.nominal))
+
+
+def fitted(layout: Layout, length: int) -> Layout:
+    """Return the layout for a passage of ``length`` frames: rows a little closer rather than a last sheet for a few.
+
+    Rows grow by a fifth at most, and only while every frame number keeps its size. The last few frames of a clip are
+    its tail handle; a sheet of paper for them would be turned over for nothing.
+
+    >>> page = frame_layout(SheetSettings(), FrameRate.parse(24))
+    >>> [fitted(page, length).rows for length in (72, 78, 100, 150)]
+    [72, 78, 72, 75]
+    """
+    panels = len(layout.panels)
+    sheets = length // layout.frames
+    if sheets == 0 or length % layout.frames == 0:
+        return layout
+    rows = -(-length // (sheets * panels))
+    pitch = (layout.height - ROWS_TOP - ROWS_FOOT) / rows
+    if rows * 5 > layout.rows * 6 or pitch < LEAST_FITTED_PITCH:
+        return layout
+    return replace(layout, rows=rows, pitch=pitch)
 
 
 def _panel(left: float, width: float, is_wide: bool) -> Panel:

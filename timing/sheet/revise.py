@@ -194,6 +194,8 @@ def _next_label(part: str, number: int, letters: dict[str, int]) -> str:
 
 def _changed_rows(sheet: Sheet, entry: Mapping[str, Any]) -> frozenset[int]:
     was = str(entry["rows"]).split(" ")
+    if sheet.part == "strips":  # a row is a clip: one that only moved up or down is not changed
+        return frozenset(at for at, row in enumerate(sheet.rows) if row not in was)
     longest = max(len(was), len(sheet.rows))
     old_rows = [*was, *[""] * (longest - len(was))]
     return frozenset(at for at, row in enumerate(sheet.rows) if row != old_rows[at])

@@ -141,14 +141,19 @@ def range_name(ids: Sequence[str]) -> str:
 def display_name(name: str | None) -> str:
     """Return a speaker's name as set on the sheets: upper-case script names in ordinary letters.
 
-    >>> display_name("TANSY"), display_name("BRAM & TANSY"), display_name("DJ 2")
-    ('Tansy', 'Bram & Tansy', 'DJ 2')
+    >>> display_name("TANSY"), display_name("BRAM & TANSY"), display_name("DJ BÀ")
+    ('Tansy', 'Bram & Tansy', 'DJ Bà')
     """
     if name is None:
         return ""
     if not name.isupper():
         return name
-    return " ".join(w if len(w) <= 2 else w[0] + w[1:].lower() for w in name.split(" "))
+    return " ".join(w if _is_initials(w) else w[:1] + w[1:].lower() for w in name.split(" "))
+
+
+def _is_initials(word: str) -> bool:
+    """True for a short word nobody can say, "DJ" or "R2"."""
+    return len(word) <= 2 and word.isascii() and not set("AEIOUY") & set(word)
 
 
 def passages_of(plan: Plan, whole_episode: bool = False) -> tuple[Passage, ...]:

@@ -6,6 +6,7 @@ The compact set: a five-minute episode is about ten pages. A clip longer than th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from timing.model import Clip, LineKind, Plan
@@ -13,7 +14,7 @@ from timing.sheet.across import Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.furniture import changed_bar, footer, header
 from timing.sheet.ink import BEAT, Ink, Page
-from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
+from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size, quarter_second
 from timing.sheet.revise import Revision, Sheet, row_digest
 from timing.sheet.score import Passage, ScoreWriter, display_name
 
@@ -66,6 +67,7 @@ class Strips:
         previous: Mapping[str, Any] | None,
     ):  # fmt: skip
         self.plan, self.scores, self.digests = plan, scores, digests
+        self.link_of: Callable[[Clip], str | None] = lambda clip: None
         self.clips = {c.id: c for c in plan.clips if c.kind is not LineKind.PICTURE}
         self.frames = SECONDS_ACROSS * plan.rate.nominal
         counts = {c.id: max(1, -(-(c.end_frame - c.start_frame) // self.frames)) for c in self.clips.values()}
@@ -115,27 +117,30 @@ class Strips:
         passage = self._passage(clip)
         score = self.scores.score(passage)
         span = score.spans[0]
+        quarter = quarter_second(self.plan.rate.nominal)
         right = width - RIGHT
         scale = (right - LEFT) / self.frames
         shown_end = max(span.end, min(span.ask_end, self.frames))
         for f0 in range(0, max(1, passage.length), self.frames):
             f1 = min(f0 + self.frames, shown_end)
-            across = Across(ink, score, lambda f, f0=f0: LEFT + (f - f0) * scale, f0, f1)  # type: ignore[misc]
+            across = Across(ink, score, lambda f, f0=f0: LEFT + (f - f0) * scale, f0, f1, right)  # type: ignore[misc]
+            heard = replace(across, f1=min(f1, passage.length))  # what follows is slack, the next part's words
             self._title(ink, clip, top, f0 > 0)
             across.bracket(top + 6.6, span)
             if score.sound:
-                across.sound(top + 7.8, 5)
+                heard.sound(top + 7.8, 5)
             across.ruler(top + 13)
-            for frame in range(f0 - f0 % self.plan.rate.nominal, f1, max(1, self.plan.rate.nominal // 4)):
-                if frame >= f0:
-                    in_second = frame % self.plan.rate.nominal
-                    ink.line(across.x(frame), top + 13, across.x(frame), top + 15, 0.9 if in_second == 0 else 0.5)
-                    ink.text(across.x(frame) + 0.5, top + 16.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
-            across.words(top + 16.4)
+            for frame in range(f0, f1):
+                if frame % self.plan.rate.nominal % quarter:
+                    continue
+                in_second = frame % self.plan.rate.nominal
+                ink.line(across.x(frame), top + 13, across.x(frame), top + 15, 0.9 if in_second == 0 else 0.5)
+                ink.text(across.x(frame) + 0.5, top + 16.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
+            heard.words(top + 17.5)
             if f0 == 0:
                 self._menu(ink, clip, across, top, right)
             foot = top + each - 1.2
-            ink.line(LEFT, top + 26, right, top + 26, 0.25)
+            ink.line(LEFT, top + 27, right, top + 27, 0.25)
             ink.line(LEFT, foot, right, foot, 0.5)
             ink.upward(LEFT - 1.6, foot - 0.6, "action", REGULAR, 6.5)
             top += each
@@ -144,6 +149,8 @@ class Strips:
     def _title(self, ink: Ink, clip: Clip, top: float, is_more: bool) -> None:
         base = top + 4.0
         ink.text(LEFT, base, clip.id, BOLD, 11)
+        if target := self.link_of(clip):
+            ink.link(LEFT, top, LEFT + ink.width(clip.id, BOLD, 11), top + 5, target)
         x = LEFT + ink.width(clip.id, BOLD, 11) + 3
         ask = "no length holds it" if clip.ask is None else f"ask {float(clip.ask):g} s"
         name = ink.face.shorten(ink.face.printable(display_name(clip.speaker)), REGULAR, 9, 40)

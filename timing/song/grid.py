@@ -26,7 +26,6 @@ from timing.song.tempo import Candidate, Spectrum, candidates
 
 LOWEST_BPM, HIGHEST_BPM = 20.0, 400.0
 OCTAVE_RATIO = 0.25  # a half or double tempo this strong, relative to the winner, may be meant
-SURE_BPM = (91.0, 119.0)  # between these no octave error was met; outside, half or double is as usual a tempo
 OTHER_RATIO = 0.7  # the same for 3:2, 2:3 and 3:1
 HALF_BEAT_RATIO = 0.6
 WEAK_PULSE = 1.35
@@ -139,9 +138,7 @@ def _octave_findings(tempos: list[Candidate]) -> list[Finding]:
     rivals: list[tuple[float, float]] = []
     for times, least in ((2.0, OCTAVE_RATIO), (0.5, OCTAVE_RATIO), (1.5, OTHER_RATIO), (2 / 3, OTHER_RATIO)):
         strength = max((c.score for c in tempos[1:] if abs(c.bpm / best.bpm / times - 1) < 0.03), default=0.0)
-        is_open = times in (2.0, 0.5) and not SURE_BPM[0] < best.bpm < SURE_BPM[1]
-        usual = (times == 2.0) == (best.bpm < SURE_BPM[0] + 14)
-        if strength > least * best.score or (is_open and usual):
+        if strength > least * best.score:
             rivals.append((best.bpm * times, strength))
     if not rivals:
         return []

@@ -31,7 +31,7 @@ UNCLEAR_RIVAL, CLEAR_PULSE = 0.6, 1.5
 STEP_RANGE, STEP_COST = (0.8, 1.35), 40.0  # of one beat to the next in a ritardando
 STRONGEST, MISSED, BEAM, LEAD_IN = 4.0, -0.2, 60, 4
 ENDING_MOST, ENDING_GAIN, GRADUAL = 64, 2.2, 0.15
-STUMBLE_TEMPO, STUMBLE_STEP = 0.03, 0.2
+STUMBLE_TEMPO, STUMBLE_STEP = 0.03, 0.12
 SCRAPS_MOST, SCRAP_SHARE, GIVEN_UP = 12, 0.4, 4
 PIECE_TOLERANCE_S, PIECE_LEAST = 0.018, 8
 POLISH_LEAST = 16
@@ -213,7 +213,7 @@ def _is_believed(
     spread = UNCLEAR_SPREAD if is_unclear or is_half_off else GAIN_SPREAD
     if downbeat is not None and beats[0] < downbeat < beats[-1] and np.abs(beats - downbeat).min() > 0.15 * period:
         return False
-    return _gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST)
+    return bool(_gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST))
 
 
 def _gain(strength: Array, beats: Array, grid: Array) -> float:
@@ -405,7 +405,8 @@ def _join(pieces: list[Piece]) -> Tracked:
                 last = Piece(last.start, last.bpm, last.beats - 1)
                 joined[-1] = last
                 gap += last.period
-            if abs(piece.bpm / last.bpm - 1) < 1e-6 and abs(gap - last.period) < 0.01:
+            is_short = 1 < piece.beats < POLISH_LEAST
+            if abs(piece.bpm / last.bpm - 1) < (SAME_TEMPO if is_short else 1e-6) and abs(gap - last.period) < 0.02:
                 joined[-1] = Piece(last.start, last.bpm, last.beats + piece.beats)
                 continue
         joined.append(piece)

@@ -2,7 +2,8 @@
 
 In: an utterance, its marks, tempo and metre. Out: syllables with bar, beat, start and end.
 Method: dynamic programming over (note, position on a grid of a quarter of a beat, a sixth in compound metres). What
-the user pinned is a hard limit; the rest is weighed by :mod:`timing.song.weights`.
+the user pinned is a hard limit; the rest is weighed by :mod:`timing.song.weights` and found by
+:mod:`timing.song.search`.
 Positions are beats from beat 1 of the line's first full bar, negative in the pick-up (:mod:`timing.metre`).
 """
 
@@ -12,6 +13,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from math import inf
 
 from timing.clock import Seconds
 from timing.errors import ScriptError
@@ -20,11 +22,13 @@ from timing.model import Break, Origin, TimedSyllable, Utterance, Where
 from timing.song.lyrics import LyricMarks
 from timing.song.notes import Note, notes_of
 from timing.song.pins import Limit, has_room, impossible, limits_of, may_take
+from timing.song.search import expected_best
 from timing.song.weights import Features, Place, Scorer
 
 PICK_UP = Fraction(3, 4)  # of a bar: the longest pick-up the grid offers
 BREATH = Fraction(1, 2)  # of a beat, kept free after the last syllable of a line
 FINEST, FINEST_PINNED = Fraction(1, 40), Fraction(1, 5)  # of a beat: a grid this fine is not made finer
+HELD_ON = 4.0  # a held note runs up to the next one: the score lost for each beat of rest between (our own choice)
 LONGEST_HOLD = 4  # beats an unmarked last syllable sounds at most
 
 
@@ -81,6 +85,8 @@ def place(
     """
     notes = notes_of(utterance, marks)
     where = where or Where("lyric")
+    if not notes:
+        raise ScriptError("this sung line holds no words to sing", where.path, where.line_number)
     trouble: ScriptError | None = None
     for wanted in (rhythm, None) if rhythm else (None,):
         best: tuple[float, list[Fraction], list[Limit], int] | None = None
@@ -152,34 +158,24 @@ def _solve(
         raise impossible(notes, limits, places, where)
     scorer = Scorer(Features([n.sort for n in notes], [n.word for n in notes], metre, bars))
     spots = [Place.at(p, metre, bars) for p in places]
-    lowest = float("-inf")
-    score = [scorer.note(0, spots[k]) if may_take(limits[0], places[k]) else lowest for k in range(len(places))]
-    back: list[list[int]] = []
-    for i in range(1, len(notes)):
-        fresh, chosen = [lowest] * len(places), [-1] * len(places)
-        hold = limits[i - 1].hold or 0
-        for b in range(len(places)):
-            if not may_take(limits[i], places[b]):
-                continue
-            own = scorer.note(i, spots[b])
-            for a in range(b - 1, -1, -1):
-                if score[a] == lowest or places[b] - places[a] < hold:
-                    continue
-                value = score[a] + own + scorer.step(i - 1, spots[a], spots[b])
-                if hold:
-                    value -= 4.0 * float(places[b] - places[a] - hold)  # a held note runs up to the next one
-                if value > fresh[b]:
-                    fresh[b], chosen[b] = value, a
-        score = fresh
-        back.append(chosen)
-    at = max(range(len(places)), key=score.__getitem__)
-    if score[at] == lowest:
+    scores = [
+        [scorer.note(i, spot) if may_take(limit, place) else -inf for spot, place in zip(spots, places, strict=True)]
+        for i, limit in enumerate(limits)
+    ]
+
+    def step(note: int, before: int, after: int) -> float | None:
+        hold = limits[note].hold
+        if hold is None:
+            return scorer.step(note, spots[before], spots[after])
+        rest = places[after] - places[before] - hold
+        if rest < 0:
+            return None
+        return scorer.step(note, spots[before], spots[after]) - HELD_ON * float(rest)
+
+    found = expected_best(scores, step)
+    if found is None:
         raise impossible(notes, limits, places, where)
-    best = score[at]
-    path = [at]
-    for chosen in reversed(back):
-        path.append(chosen[path[-1]])
-    return best, [places[k] for k in reversed(path)]
+    return found[0], [places[k] for k in found[1]]
 
 
 def _lengths(

@@ -4,7 +4,8 @@ In: the words of one phrase (up to the next pause). Out: milliseconds for every 
 D. Klatt, "Synthesis by rule of segmental durations in English sentences" (1979), as listed in Table II of Klatt,
 "Review of text-to-speech conversion for English", JASA 82 (1987), with the numbers of chapter 9 of J. Allen,
 M. Hunnicutt and D. Klatt, "From Text to Speech" (1987): length = (inherent - minimum) x p + minimum, p the product
-of the factors that apply. The inherent and minimum lengths are those of the Festival system's documented table. Two changes are
+of the factors that apply. The inherent and minimum lengths are those of the Festival system's documented
+table. Two changes are
 ours, each lowered the error on narrators and on readers of single sentences alike (``tests/bench/bench_words.py``):
 rule 9 (the consonant after a vowel) acts by half, rule 10 (clusters) by its square root.
 """

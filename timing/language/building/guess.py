@@ -15,7 +15,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
-from scipy.sparse import csr_matrix
+from scipy.sparse import csr_matrix  # type: ignore[import-untyped]
 
 from timing.language.alignment import Pairs, align, bare
 from timing.language.guess_features import rows, state_rows, window_rows
@@ -46,9 +46,7 @@ def aligned_words(words: Mapping[str, Sequence[tuple[str, ...]]], pairs: Pairs) 
     return found
 
 
-def examples(
-    aligned: Mapping[str, Sequence[tuple[str, ...]]], names: Sequence[tuple[str, ...]]
-) -> tuple[Any, Any]:
+def examples(aligned: Mapping[str, Sequence[tuple[str, ...]]], names: Sequence[tuple[str, ...]]) -> tuple[Any, Any]:
     """Return feature rows and label of every letter as arrays."""
     number = {name: i for i, name in enumerate(names)}
     xs, ys = [], []
@@ -135,7 +133,7 @@ def pack(weights: Sequence[Any]) -> bytes:
     scales = np.maximum(np.abs(table).max(1), 1e-6) / 127
     whole = np.clip(np.round(table / scales[:, None]), -127, 127).astype(np.int8)
     floats = np.concatenate([scales, first_bias, second_bias]).astype("<f4")
-    return floats.tobytes() + whole.tobytes()
+    return bytes(floats.tobytes() + whole.tobytes())
 
 
 def guess_bytes(names: Sequence[tuple[str, ...]], directions: Sequence[Sequence[Any]]) -> bytes:

@@ -22,7 +22,8 @@ _FIRST = {
     "x": "Z", "y": "IY AY Y IH", "z": "Z S", "'": "",
 }  # fmt: skip
 _FIRST_DOUBLES = {
-    "x": [("K", "S"), ("G", "Z")], "u": [("Y", "UW")], "q": [("K", "W")], "l": [("AH", "L")], "m": [("AH", "M"), ("M", "AH")],
+    "x": [("K", "S"), ("G", "Z")], "u": [("Y", "UW")], "q": [("K", "W")],
+    "l": [("AH", "L")], "m": [("AH", "M"), ("M", "AH")],
     "n": [("AH", "N")], "s": [("IH", "Z"), ("AH", "Z")], "d": [("IH", "D"), ("AH", "D")], "o": [("W", "AH")],
 }  # fmt: skip
 
@@ -32,24 +33,27 @@ def learn_pairs(words: Words) -> Pairs:
     pairs: dict[str, dict[tuple[str, ...], float]] = {}
     for letter, sounds in _FIRST.items():
         pairs[letter] = {(): -2.0} | {(s,): -1.0 for s in sounds.split()}
-        pairs[letter] |= {double: -1.5 for double in _FIRST_DOUBLES.get(letter, [])}
+        pairs[letter] |= dict.fromkeys(_FIRST_DOUBLES.get(letter, []), -1.5)
     sample = sorted(words)
     random.Random(0).shuffle(sample)
     for _ in range(ROUNDS):
         seen: dict[str, Counter[tuple[str, ...]]] = defaultdict(Counter)
         for word in sample[:SAMPLE]:
-            sounds = bare(words[word][0])
-            for letter, (start, end) in zip(word, align(word, sounds, pairs) or (), strict=False):
-                seen[letter][sounds[start:end]] += 1
+            phones = bare(words[word][0])
+            for letter, (start, end) in zip(word, align(word, phones, pairs) or (), strict=False):
+                seen[letter][phones[start:end]] += 1
         pairs = {
-            letter: {s: round(math.log(n / counts.total()), 3) for s, n in counts.items() if n > 2 and _fits(letter, s)}
+            letter: {
+                s: round(math.log(n / counts.total()), 3) for s, n in counts.items() if n > 2 and _fits(letter, s)
+            }
             for letter, counts in seen.items()
         }
     return pairs
 
 
 def _fits(letter: str, sounds: tuple[str, ...]) -> bool:
-    """False for a vowel on a consonant letter, but for "r" and for the syllables of litt-le, rhyth-m, church-'s, M-c."""
+    """False for a vowel on a consonant letter, but for "r" and for the syllables of litt-le, rhyth-m,
+    church-'s, M-c."""
     if letter in "aeiouy'" or not any(is_vowel(s) for s in sounds):
         return True
     return sounds == ("ER",) if letter == "r" else len(sounds) == 2 and sounds in _FIRST_DOUBLES.get(letter, [])

@@ -10,6 +10,7 @@ import pyphen
 from timing.language.alignment import Pairs, align, bare
 from timing.language.english_breaks import VOWEL_LETTERS, divide, nuclei
 from timing.language.english_table import encode
+from timing.language.english_words import LETTER_NAMES
 from timing.model import is_vowel
 
 Words = Mapping[str, Sequence[tuple[str, ...]]]
@@ -17,7 +18,9 @@ Words = Mapping[str, Sequence[tuple[str, ...]]]
 
 def preferred_first(words: Words, pairs: Pairs) -> dict[str, list[tuple[str, ...]]]:
     """Return the words with their pronunciations ranked for print."""
-    return {word: sorted(all_of, key=lambda phones: _strangeness(word, phones, pairs)) for word, all_of in words.items()}
+    return {
+        word: sorted(all_of, key=lambda phones: _strangeness(word, phones, pairs)) for word, all_of in words.items()
+    }
 
 
 def table_bytes(words: Words, pairs: Pairs) -> bytes:
@@ -42,8 +45,11 @@ def table_bytes(words: Words, pairs: Pairs) -> bytes:
 def _strangeness(word: str, phones: tuple[str, ...], pairs: Pairs) -> tuple[int, int, int]:
     """Rank pronunciations: letters that explain the sounds, vowels on vowel letters, then the fuller one.
 
-    CMUdict lists letter names as pronunciations too ("us" as U.S.); the first figure keeps them last.
+    CMUdict lists letter names as pronunciations too ("us" as U.S., "am" as A.M.); the first figure keeps them last.
     """
+    names = [p for letter in word if letter in LETTER_NAMES for p in LETTER_NAMES[letter].replace(".", " ").split()]
+    if len(word) > 1 and bare(phones) == bare(names):
+        return (50, 0, 0)
     ranges = align(word, phones, pairs)
     if ranges is None:
         return (99, 0, 0)

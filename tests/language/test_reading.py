@@ -1,0 +1,255 @@
+"""Reading a line aloud. Token and word lists: our own, from memory (school rules and common practice)."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from timing.errors import SettingsError
+from timing.language import languages, phones_for, read_line, resolve, spoken_form, syllabify
+from timing.model import VOWELS, Break, PauseMark
+from timing.settings import SayEntry
+
+DATA = Path(__file__).parent / "data"
+TOKENS = json.loads((DATA / "tokens.json").read_text("utf-8"))
+CODES = {"de": "de_DE", "es": "es", "fr": "fr", "it": "it_IT", "pt": "pt_BR"}
+
+
+def _letters(text: str) -> str:
+    return "".join(c for c in text if c.isalnum() or c in "'ñ").casefold()
+
+
+@pytest.mark.parametrize("token", TOKENS, ids=lambda t: t["text"])
+def test_tricky_token_is_said_counted_and_split(token: dict[str, str]) -> None:
+    utterance = read_line(token["text"])
+    assert spoken_form(token["text"]) == token["spoken"]
+    assert utterance.syllable_count == token["syllables"]
+    split = [_letters(s.said or s.text) for w in utterance.words for s in w.syllables]
+    assert split == [_letters(p) for p in token["split"].replace("- ", "-").replace("-", " ").split()]
+
+
+@pytest.mark.parametrize("name", sorted(CODES))
+def test_hand_list_of_a_language(name: str) -> None:
+    rows = json.loads((DATA / f"hand_{name}.json").read_text("utf-8"))
+    wrong = [r["word"] for r in rows if "-".join(syllabify(r["word"], CODES[name])) not in r["accept"]]
+    assert len(wrong) <= len(rows) * 0.02, wrong
+
+
+# Common practice of reading aloud; each row from memory.
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("In 1905 and 2007.", "in nineteen oh five and two thousand seven"),
+        ("1,500 shells", "one thousand five hundred shells"),
+        ("3.5 km", "three point five kilometers"),
+        ("1 km", "one kilometer"),
+        ("$1", "one dollar"),
+        ("$0.50", "fifty cents"),
+        ("$5 million", "five million dollars"),
+        ("2½ cups", "two and a half cups"),
+        ("3/4", "three quarters"),
+        ("1/2", "one half"),
+        ("at 7:05", "at seven oh five"),
+        ("at 9:00", "at nine o'clock"),
+        ("at 7:30 am", "at seven thirty A M"),
+        ("the 21st", "the twenty first"),
+        ("#1", "number one"),
+        ("5-10 waves", "five to ten waves"),
+        ("Dr. Shell", "doctor shell"),
+        ("Main St. is wet", "main street is wet"),
+        ("etc.", "et cetera"),
+        ("U.S.A.", "U S A"),
+        ("Chapter IV", "chapter four"),
+        ("5 in my bag", "five in my bag"),
+        ("sooo cooool", "so cool"),
+        ("swimmin' in the sea", "swimmin in the sea"),
+        ("and/or", "and or"),
+        ("007", "zero zero seven"),
+        ("-5", "minus five"),
+        ("ﬁsh’s cafe\u0301", "fish's cafe"),
+    ],
+)
+def test_english_is_said_as_usual(text: str, said: str) -> None:
+    assert spoken_form(text) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "said"),
+    [
+        ("Tengo $5 y 21 km.", "es", "tengo cinco dólares y veintiún kilómetros"),
+        ("Son las 7:30", "es", "son las siete y media"),
+        ("2 libras", "es", "dos libras"),
+        ("R$ 5,50", "pt", "cinco reais e cinquenta"),
+        ("50%", "pt", "cinquenta por cento"),
+        ("2 €, le 1er", "fr", "deux euros le premier"),
+        ("à 14h30", "fr", "à quatorze heures et demie"),
+        ("um 7:30 Uhr", "de", "um sieben Uhr dreißig"),
+        ("der 3. Tag", "de", "der dritte tag"),
+        ("z. B. 1980", "de", "zum Beispiel neunzehnhundertachtzig"),
+        ("Costa 5 €.", "it", "costa cinque euro"),
+        ("3,5 km", "it", "tre virgola cinque chilometri"),
+    ],
+)
+def test_other_languages_are_said_as_usual(text: str, code: str, said: str) -> None:
+    assert spoken_form(text, code) == said
+
+
+@given(st.text(max_size=40), st.sampled_from([*languages(), "nl_NL", "ru_RU"]))
+@settings(max_examples=150, deadline=None)
+def test_any_text_is_read_and_keeps_its_letters(text: str, code: str) -> None:
+    at = 0
+    for word in read_line(text, code).words:
+        assert at <= word.start < word.end <= len(text)
+        assert word.text == text[word.start : word.end]
+        at = word.end
+
+
+@given(st.text(alphabet="abcdefghijklmnopqrstuvwxyz'’- .,!?", max_size=30))
+@settings(max_examples=100, deadline=None)
+def test_pieces_join_to_the_word(text: str) -> None:
+    assert "".join(syllabify(text)) == text
+
+
+def test_offsets_point_into_the_line_as_written() -> None:
+    line = "“Wait…” (sighs) — I’m here—look!"
+    words = read_line(line).words
+    assert [line[w.start : w.end] for w in words] == ["“Wait…”", "I’m", "here—", "look!"]
+    assert [w.mark for w in words] == ["…", "", "—", "!"]
+
+
+def test_cuts_are_best_at_marks_and_never_after_an_article() -> None:
+    words = read_line("The sea sleeps, and the tide waits behind the moon.").words
+    quality = {w.text: w.break_after for w in words}
+    assert quality["The"] is Break.NEVER
+    assert quality["sleeps,"] is Break.CLAUSE
+    assert quality["waits"] is Break.PHRASE
+    assert quality["behind"] is Break.NEVER
+    assert quality["moon."] is Break.SENTENCE
+
+
+def test_title_stays_with_its_name_and_its_full_stop_ends_nothing() -> None:
+    assert read_line("Dr. Shell waits").words[0].break_after is Break.NEVER
+
+
+def test_pinned_pause_lies_after_the_word_before_it() -> None:
+    words = read_line("Look here now", pauses=(PauseMark(10, Fraction(4, 5)),)).words
+    assert [w.pause_after for w in words] == [None, Fraction(4, 5), None]
+
+
+def test_capitals_and_ranges_stress_a_word() -> None:
+    words = read_line("I am NOT a rock", emphasis=((5, 8),)).words
+    assert [w.text for w in words if w.is_emphasised] == ["NOT"]
+    assert not any(w.is_emphasised for w in read_line("I AM NOT A ROCK AT ALL").words)
+
+
+def test_stretched_word_is_longer_and_keeps_its_letters() -> None:
+    word = read_line("sooooo").words[0]
+    assert (word.spoken, word.text) == ("so", "sooooo")
+    assert word.stretch > 1
+
+
+def test_users_word_wins_over_dictionary_and_guess() -> None:
+    say = {
+        "bram": SayEntry("Bram", ("Br", "am"), 1, ("B R AH", "AE M")),
+        "zog": SayEntry("Zog", sounds_like="zo-gee"),
+    }
+    words = read_line("Bram and Zog's", say=say).words
+    assert [(s.text, s.stress, s.phones) for s in words[0].syllables] == [
+        ("Br", 0, ("B", "R", "AH")),
+        ("am", 1, ("AE", "M")),
+    ]
+    assert [p for s in words[2].syllables for p in s.phones] == ["Z", "OW", "JH", "IY", "Z"]
+    assert not any(w.is_guessed for w in words)
+
+
+def test_users_syllables_must_spell_the_word() -> None:
+    with pytest.raises(SettingsError, match=r'do not spell "Bram"'):
+        read_line("Bram", say={"bram": SayEntry("Bram", ("Br", "om"))})
+
+
+def test_hand_split_wins_and_a_held_vowel_sounds_on() -> None:
+    word = read_line("fire!", sung=True, splits={0: ("fi", "re")}).words[0]
+    assert [(s.text, s.phones) for s in word.syllables] == [("fi", ("F", "AY")), ("re!", ("ER",))]
+    word = read_line("glow", sung=True, splits={0: ("glo", "o", "ow")} | {0: ("gl", "o", "w")}).words[0]
+    assert [s.phones for s in word.syllables] == [("G", "L", "OW"), ("OW",), ("OW",)]
+
+
+def test_french_mute_e_is_silent_in_speech_and_sung_before_a_consonant() -> None:
+    def pieces(**how: bool) -> list[list[str]]:
+        return [[s.text for s in w.syllables] for w in read_line("une lune est ronde", "fr", **how).words]
+
+    assert pieces() == [["une"], ["lune"], ["est"], ["ronde"]]
+    assert pieces(sung=True) == [["u", "ne"], ["lune"], ["est"], ["ron", "de"]]
+    assert pieces(mute_e=False) == pieces(sung=True)
+
+
+def test_findings_name_guesses_homographs_pictures_and_bare_languages() -> None:
+    found = read_line("Glimpo, live! 🦀").findings
+    assert [f.code for f in found] == ["guessed-word", "homograph", "unspoken-emoji"]
+    assert found[0].facts["word"] == "glimpo"
+    assert [f.code for f in read_line("hallo", "nl").findings] == ["unknown-language"]
+
+
+@pytest.mark.parametrize("text", ["", "   ", "🦀", "(sighs)", "—", "…", "[[", "*laughs*"])
+def test_nothing_spoken_gives_no_words(text: str) -> None:
+    assert read_line(text).words == ()
+    assert spoken_form(text) == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "code"),
+    [
+        ("en", "en_US"),
+        ("en-GB", "en_GB"),
+        ("pt-br", "pt_BR"),
+        ("English", "en_US"),
+        ("de", "de_DE"),
+        ("fr-CA", "fr"),
+        ("es_MX", "es"),
+    ],
+)
+def test_languages_are_found_by_what_people_type(typed: str, code: str) -> None:
+    assert resolve(typed) == code
+
+
+def test_unknown_language_offers_the_nearest() -> None:
+    with pytest.raises(SettingsError, match="did you mean"):
+        resolve("Germn")
+    with pytest.raises(SettingsError, match="not a language"):
+        resolve("klingonese")
+
+
+@pytest.mark.parametrize("code", languages())
+def test_every_language_has_sounds_of_the_alphabet_only(code: str) -> None:
+    text = {"en": "happy little fish", "pt": "peixe feliz", "es": "pez pequeño",
+            "fr": "petit poisson", "de": "kleiner Fisch",
+            "it": "piccolo pesce"}[code[:2]]  # fmt: skip
+    consonants = set("B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split())
+    for word in read_line(text, code).words:
+        for syllable in word.syllables:
+            assert set(syllable.phones) <= VOWELS | consonants
+            assert any(p in VOWELS for p in syllable.phones)
+
+
+def test_variants_and_spelt_words_have_pronunciations() -> None:
+    assert len(phones_for("either")) > 1
+    assert phones_for("TV") == (("T", "IY", "V", "IY"),)
+    assert phones_for("zog", say={"zog": SayEntry("zog", phones=("Z", "OW1", "G"))}) == (("Z", "OW", "G"),)
+
+
+def test_long_words_in_brackets_are_not_spoken_but_reported() -> None:
+    found = read_line("The sea (which nobody has ever seen asleep) sleeps.")
+    assert [w.text for w in found.words] == ["The", "sea", "sleeps."]
+    assert [f.code for f in found.findings] == ["unspoken-aside"]
+    assert read_line("The sea (softly) sleeps.").findings == ()
+
+
+def test_function_words_are_unstressed_unless_meant() -> None:
+    stress = {w.text: w.syllables[0].stress for w in read_line("The sea is WHERE it was, you see it.").words}
+    assert (stress["The"], stress["sea"], stress["it."]) == (0, 1, 0)
+    assert stress["WHERE"] == 1

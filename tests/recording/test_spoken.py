@@ -1,0 +1,68 @@
+"""From printed words to what is followed, and from phones heard back to printed syllables."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from timing.model import Syllable, Utterance, Word
+from timing.recording.recogniser import HeardPhone
+from timing.recording.spoken import HUM, timed_syllables, tokens_of
+
+
+def word(text: str, *syllables: tuple[str, str], spoken: str = "") -> Word:
+    parts = tuple(Syllable(t, phones=tuple(p.split())) for t, p in syllables)
+    return Word(text, spoken or text.lower(), parts, 0, len(text))
+
+
+def phones(names: str) -> list[HeardPhone]:
+    return [HeardPhone(n, Fraction(i, 10), Fraction(i + 1, 10)) for i, n in enumerate(names.split())]
+
+
+WATER = word("water", ("wa", "W AO"), ("ter", "T ER"))
+
+
+def test_syllables_begin_with_their_own_consonants():
+    first, second = timed_syllables(WATER, phones("W AO T ER"))
+    assert (first.start, first.end, second.start, second.end) == (0, Fraction(1, 5), Fraction(1, 5), Fraction(2, 5))
+    assert second.vowel_start == Fraction(3, 10)
+
+
+def test_another_pronunciation_is_shared_out_by_what_matches():
+    first, second = timed_syllables(WATER, phones("W AA D ER"))
+    assert (first.phones, second.phones) == (("W", "AA"), ("D", "ER"))
+
+
+@pytest.mark.parametrize("heard", ["EH V R IY", "EH V IY"])
+def test_a_swallowed_syllable_still_has_time(heard):
+    every = word("every", ("ev", "EH V"), ("e", "ER"), ("ry", "IY"))
+    found = timed_syllables(every, phones(heard))
+    assert len(found) == 3
+    assert all(s.end > s.start for s in found)
+    assert found[0].start == 0
+    assert found[-1].end == Fraction(len(heard.split()), 10)
+
+
+def test_syllables_without_sounds_are_shared_out_by_vowels():
+    plain = Word("tide", "tide", (Syllable("ti"), Syllable("de")), 0, 4)
+    assert [s.phones for s in timed_syllables(plain, phones("T IY D EY"))] == [("T", "IY"), ("D", "EY")]
+
+
+def test_a_token_of_several_words_is_followed_as_several():
+    price = Word("$5", "five dollars", (Syllable("$5"), Syllable(""), Syllable("")), 0, 2)
+    tokens = tokens_of(Utterance("$5", (price,)), lambda _: ())
+    assert [(t.text, t.word) for t in tokens] == [("five", 0), ("dollars", 0)]
+    assert ("F", "AY", "V") in tokens[0].pronunciations
+
+
+def test_the_users_own_sounds_come_first_and_nonsense_is_left_out():
+    (token,) = tokens_of(Utterance("water", (WATER,)), lambda _: [("W", "QQ"), ()])
+    assert token.pronunciations[0] == ("W", "AO", "T", "ER")
+    assert all("QQ" not in p for p in token.pronunciations)
+
+
+def test_a_word_nobody_can_say_is_hummed():
+    strange = Word("вода", "вода", (Syllable("во"), Syllable("да")), 0, 4)
+    (token,) = tokens_of(Utterance("вода", (strange,), "ru_RU"), lambda _: ())
+    assert token.pronunciations == HUM

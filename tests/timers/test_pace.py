@@ -1,0 +1,217 @@
+"""The length of a line from its sounds."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from timing import estimate
+from timing.errors import SettingsError
+from timing.language import read_line
+from timing.model import VOWELS, Break, Origin, PauseMark, Syllable, Utterance, Word
+from timing.timers.pace import TABLE, PaceTimer, SpeakerFactor, calibrate, delivery_for
+from timing.timers.sound_lengths import LENGTHS, phone_lengths
+
+
+def _word(text: str, phones: str, mark: str = "", quality: Break = Break.SENTENCE, **more: object) -> Word:
+    return Word(text, text, (Syllable(text, 1, tuple(phones.split())),), 0, len(text), quality, mark, **more)  # type: ignore[arg-type]
+
+
+def test_every_sound_of_the_alphabet_has_a_length() -> None:
+    consonants = set("B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split())
+    assert set(LENGTHS) == VOWELS | consonants | {"AX"}
+    assert all(inherent >= least for inherent, least in LENGTHS.values())
+
+
+def test_klatts_worked_factors_for_one_syllable() -> None:
+    """Klatt 1987, Table II, by hand: a phrase-final stressed open vowel is 1.4 long, its open end by half of 1.2;
+    an initial single consonant keeps its inherent length."""
+    (((m, iy),),) = phone_lengths([_word("me", "M IY")])
+    assert m == pytest.approx(70)
+    assert iy == pytest.approx((155 - 55) * 1.4 * 1.1 + 55)
+
+
+def test_vowel_is_longer_before_a_voiced_consonant() -> None:
+    """House and Fairbanks 1953; Klatt's rule 9."""
+    (((_, voiceless, _),),) = phone_lengths([_word("seat", "S IY T")])
+    (((_, voiced, _),),) = phone_lengths([_word("seed", "S IY D")])
+    assert voiced > voiceless
+
+
+def test_last_syllable_of_a_phrase_is_longest() -> None:
+    timed = PaceTimer().time(read_line("go go go")).words
+    lengths = [w.end - w.start for w in timed]
+    assert lengths[2] > lengths[0] == lengths[1]
+
+
+def test_sounds_fill_their_syllable_and_syllables_their_word() -> None:
+    line = PaceTimer().time(read_line("Where does the sea go, little limpet?"))
+    assert line.start == 0
+    assert {s.origin for s in line.syllables} == {Origin.ESTIMATED}
+    for word in line.words:
+        for before, after in zip(word.syllables, word.syllables[1:], strict=False):
+            assert before.end == after.start
+        for syllable in word.syllables:
+            assert syllable.phone_starts[0] == syllable.start
+            assert list(syllable.phone_starts) == sorted(set(syllable.phone_starts))
+            assert syllable.phone_starts[-1] < syllable.end
+
+
+def test_pauses_lie_between_words_by_their_mark() -> None:
+    def gap(text: str) -> Fraction:
+        first, second = PaceTimer().time(read_line(text)).words
+        return second.start - first.end
+
+    assert gap("look there") == 0
+    assert 0 < gap("look, there") < gap("look. There") < gap("look… there")
+
+
+def test_pause_asked_for_is_exact_at_any_pace() -> None:
+    utterance = read_line("look there", pauses=(PauseMark(5, Fraction(4, 5)),))
+    for pace in (Fraction(1, 2), Fraction(2)):
+        line = PaceTimer(pace=pace).time(utterance)
+        assert line.words[1].start - line.words[0].end == Fraction(4, 5)
+        assert line.low > Fraction(4, 5)
+
+
+def test_pace_multiplies_the_length() -> None:
+    utterance = read_line("The tide comes in, and the tide goes out.")
+    plain, double = PaceTimer().time(utterance), PaceTimer(pace=Fraction(2)).time(utterance)
+    assert float(double.length / plain.length) == pytest.approx(2, abs=1e-4)
+
+
+def test_deliveries_are_ordered_as_measured() -> None:
+    """Acted dialogue is faster than strong acting, narration slower, careful speech slowest."""
+    lengths = [
+        estimate("The sea sleeps behind the moon.", delivery=d).seconds
+        for d in ("dialogue", "strong", "narration", "young", "slow")
+    ]
+    assert lengths == sorted(lengths)
+
+
+def test_narrator_rate_is_that_of_audio_books() -> None:
+    """155 words a minute is the usual figure for audio books (9,300 words an hour)."""
+    text = (  # L. Carroll, Alice's Adventures in Wonderland (1865), the first words
+        "Alice was beginning to get very tired of sitting by her sister on the bank, and of having nothing to do: "
+        "once or twice she had peeped into the book her sister was reading, but it had no pictures or "
+        "conversations in it."
+    )
+    rate = 60 * len(text.split()) / estimate(text, delivery="narration").seconds
+    assert 130 < rate < 200
+
+
+def test_range_is_log_normal_about_the_length() -> None:
+    found = estimate("The sea sleeps.")
+    assert found.low_s * found.high_s == pytest.approx(found.seconds**2, rel=1e-4)
+    assert found.low_s < found.seconds < found.high_s
+
+
+@pytest.mark.parametrize(
+    ("member", "speaker", "directions", "wanted"),
+    [
+        (None, "TANSY", (), "dialogue"),
+        (None, "NARRATOR", (), "narration"),
+        (None, "TANSY", ("V.O.",), "narration"),
+        ("narration", "TANSY", (), "narration"),
+        ("narration", "TANSY", ("shouting",), "strong"),
+        (None, "BRAM", ("slowly",), "slow"),
+        (None, "BRAM", ("whispered",), "dialogue"),
+        (None, None, (), "dialogue"),
+    ],
+)
+def test_delivery_comes_from_direction_then_cast_then_name(
+    member: str | None, speaker: str | None, directions: tuple[str, ...], wanted: str
+) -> None:
+    assert delivery_for(member, speaker, directions) == wanted
+
+
+def test_whisper_is_longer_and_hurry_shorter() -> None:
+    utterance = read_line("The tide is coming in.")
+    plain, whispered, hurried = (
+        PaceTimer(directions=d).time(utterance).length for d in ((), ("whispers",), ("quickly",))
+    )
+    assert hurried < plain < whispered
+
+
+def test_unknown_delivery_is_refused_with_the_known_ones() -> None:
+    with pytest.raises(SettingsError, match="narration, dialogue"):
+        PaceTimer(delivery="loud")
+
+
+# --- calibration -------------------------------------------------------------------------------------------------
+
+
+def test_calibration_shrinks_with_the_weight_of_three_lines() -> None:
+    usual = TABLE["dialogue"].factor
+    found = calibrate([(2.0, 2.0 * usual * 1.5)] * 3, "dialogue")
+    assert found.factor == pytest.approx(usual * math.sqrt(1.5))  # half way in the logarithm
+    assert found.lines == 3
+
+
+def test_calibration_narrows_the_range() -> None:
+    spreads = [calibrate([(2.0, 2.0)] * n, "narration").sd for n in (0, 1, 5, 50)]
+    assert spreads == sorted(spreads, reverse=True)
+    assert spreads[-1] > 0.1  # lines of one speaker differ still
+
+
+@given(st.lists(st.tuples(st.floats(0.2, 20), st.floats(0.2, 20)), max_size=8))
+@settings(max_examples=60, deadline=None)
+def test_calibrated_factor_lies_between_the_delivery_and_the_lines(samples: list[tuple[float, float]]) -> None:
+    ratios = [m / p for p, m in samples]
+    found = calibrate(samples, "strong")
+    usual = TABLE["strong"].factor
+    assert min([usual, *ratios]) - 1e-9 <= found.factor <= max([usual, *ratios]) + 1e-9
+
+
+def test_calibrated_timer_uses_the_speakers_factor() -> None:
+    utterance = read_line("The tide is coming in.")
+    plain = PaceTimer(factor=SpeakerFactor("dialogue", 1.0, 0.14, 0)).time(utterance).length
+    own = PaceTimer(factor=SpeakerFactor("dialogue", 1.25, 0.14, 5)).time(utterance).length
+    assert float(own / plain) == pytest.approx(1.25, abs=1e-4)
+
+
+# --- other languages, odd input ----------------------------------------------------------------------------------
+
+
+def test_language_without_sounds_is_timed_by_syllables() -> None:
+    line = PaceTimer("nl_NL").time(read_line("Waar gaat de zee naartoe", "nl_NL"))
+    assert all(s.phone_starts == () for s in line.syllables)
+    assert line.length > 1
+
+
+def test_spanish_syllables_are_shorter_than_english_ones() -> None:
+    """Pellegrino, Coupe and Marsico 2011: 7.82 syllables a second against 6.19."""
+
+    def rate(text: str, code: str) -> float:
+        utterance = read_line(text, code)
+        return utterance.syllable_count / float(PaceTimer(code).time(utterance).length)
+
+    spanish = rate("Mañana el mar volverá con todas sus olas y cantaremos la canción de la orilla", "es")
+    english = rate(
+        "Tomorrow the sea will come back with all its waves and we shall sing the song of the shore", "en_US"
+    )
+    assert 1.1 < spanish / english < 1.5
+
+
+def test_text_without_a_spoken_word_has_no_length() -> None:
+    found = estimate("(sighs) 🦀")
+    assert (found.seconds, found.low_s, found.high_s, found.words) == (0.0, 0.0, 0.0, ())
+
+
+def test_word_without_any_sound_still_takes_time() -> None:
+    line = PaceTimer().time(Utterance("x", (_word("x", ""),)))
+    assert line.length > 0
+
+
+@given(st.text(alphabet="abcdefghij klmnopqrstuvwxyz.,!?'0123456789$%", max_size=40))
+@settings(max_examples=80, deadline=None)
+def test_any_line_is_timed_in_order(text: str) -> None:
+    utterance = read_line(text)
+    if utterance.words:
+        line = PaceTimer().time(utterance)
+        assert 0 < line.low <= line.length <= line.high
+        assert len(line.words) == len(utterance.words)
