@@ -291,7 +291,7 @@ class TokenReader:
 
     def _unstretched(self, piece: Written) -> tuple[int, Written]:
         """Return how many letters were added to stretch a word, and the word without them."""
-        text = piece.text.lower()
+        text = "".join(c.lower() if len(c.lower()) == 1 else c for c in piece.text)  # as long as what is written
         runs = list(re.finditer(r"([^\W\d_])\1{2,}", text))
         if not runs:
             return 0, piece
