@@ -239,7 +239,13 @@ class Checker:
     def _spoken(self, check: Check, clip: Clip, sound: Sound, sync: Sync | None) -> Check:
         heard = self._align(clip, sound)
         found = list(check.findings)
-        if heard is None or ((heard.confidence or 0) < WRONG_CONFIDENCE and sync is None):
+        if heard is not None and any(f.code in ("clipped", "damaged") for f in found):
+            # Words in a spoilt sound are not told apart well enough to blame them.
+            return replace(check, confidence=heard.confidence)
+        is_same_reading = sync is not None and sync.likeness >= SURE_LIKENESS
+        if heard is None or ((heard.confidence or 0) < WRONG_CONFIDENCE and not is_same_reading):
+            found = [f for f in found if f.code not in ("shift", "drift")]  # against another line they mean nothing
+            check = replace(check, shift_frames=None, drift=None)
             other = self._by_words(sound, but=clip.id)
             what = f"these are the words of {other.id}" if other else "no line of the script fits them well"
             message = f"does not hold its line: {what}"
