@@ -141,6 +141,19 @@ def test_half_and_double_are_offered_where_sound_cannot_tell(tmp_path):
     assert "tempo-octave" not in codes(find_tempo(tmp_path / "h.wav", 70))
 
 
+def test_a_slow_song_with_nothing_between_its_half_beats_is_not_doubled(tmp_path):
+    # The felt beat has a faster level below it (F. Lerdahl & R. Jackendoff, 1983): at 152 bpm nothing would divide it.
+    grid = find_tempo(save(play(steady(76, 16)), tmp_path / "s.wav"))
+    assert grid.bpm == pytest.approx(76, abs=0.05)
+
+
+@pytest.mark.parametrize(("bpm", "a_bar", "hats"), [(152, 4, True), (150, 3, False)])
+def test_a_fast_song_is_not_halved(tmp_path, bpm, a_bar, hats):
+    # Hats divide the beat of the march; a bar of three cannot be halved.
+    grid = find_tempo(save(play(steady(bpm, 24, a_bar), a_bar, hats=hats), tmp_path / "f.wav"))
+    assert grid.bpm == pytest.approx(bpm, abs=0.05)
+
+
 def test_noise_is_reported_as_weak(tmp_path):
     noise = np.random.default_rng(3).normal(size=RATE * 20) * 0.1
     assert "weak-pulse" in codes(find_tempo(save(noise, tmp_path / "n.wav")))

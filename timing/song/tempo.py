@@ -18,6 +18,7 @@ USUAL_BPM, USUAL_OCTAVES = 112.0, 0.75  # centre and width of what is likely wit
 HINT_OCTAVES = 0.08  # how far from the true tempo a hint may be: about 6 %
 HARMONICS = ((1, 1.0), (2, 1.0), (4, 0.5))
 KEPT = 6
+HALF_TOLERANCE, DIVIDED, DOUBLE_DISCOUNT, FOLD_BINS, FOLD_PERIODS = 0.03, 0.05, 0.4, 120, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,61 @@ def candidates(onsets: Onsets, hint: float | None = None) -> list[Candidate]:
             value *= 0.7 + _clarity(spectrum, Spectrum(onsets.low), refined)
             value *= float(np.exp(-0.5 * (np.log2(refined / 108) / 0.8) ** 2))
         found.append(Candidate(refined, value))
+    found = found if hint else _without_doubles(onsets.high, found)
     return sorted(found, key=lambda c: -c.score)
+
+
+def _without_doubles(strength: Array, found: list[Candidate]) -> list[Candidate]:
+    """Return the candidates with doubles discounted between whose beats nothing sounds.
+
+    The felt beat is a middle level of the metre with a faster one below it (F. Lerdahl & R. Jackendoff, "A Generative
+    Theory of Tonal Music", 1983): where half the tempo is a candidate too, the faster has to show such a level, or a
+    bar of three, which cannot be halved.
+    """
+    out = []
+    for one in found:
+        has_half = any(abs(2 * other.bpm / one.bpm - 1) < HALF_TOLERANCE for other in found)
+        is_double = has_half and not _is_divided(strength, one.bpm) and not _is_triple(strength, one.bpm)
+        out.append(Candidate(one.bpm, one.score * (DOUBLE_DISCOUNT if is_double else 1)))
+    return out
+
+
+def _is_divided(strength: Array, bpm: float) -> bool:
+    """True where notes begin between the beats; False too where they divide two beats in three."""
+    beat = _folded(strength, 60 / bpm)
+    if beat[len(beat) // 8 : -len(beat) // 8].max() < DIVIDED:
+        return False
+    two = _folded(strength, 120 / bpm)
+    third, reach = len(two) // 3, len(two) // 30
+
+    def at(place: int) -> float:
+        return float(two[place - reach : place + reach + 1].max())
+
+    return not (at(len(two) // 2) < DIVIDED < min(at(third), at(2 * third)))
+
+
+def _folded(strength: Array, period: float) -> Array:
+    """Return the mean strength over one period from its strongest place, 1 there.
+
+    Some beats at a time, so that a pause or a drift does not blur it.
+    """
+    size = int(FOLD_PERIODS * period * FRAME_RATE)
+    total: Array = np.zeros(FOLD_BINS)
+    for start in range(0, max(1, len(strength) - size // 2), size):
+        part = strength[start : start + size]
+        at = (np.arange(len(part)) / FRAME_RATE / period % 1 * FOLD_BINS).astype(int)
+        sums = np.bincount(at, part, FOLD_BINS) / np.maximum(1, np.bincount(at, minlength=FOLD_BINS))
+        mean = smooth(sums, 1.0, wrap=True)
+        total += np.roll(mean, -int(mean.argmax()))
+    return np.asarray(total / (total[0] + 1e-9))
+
+
+def _is_triple(strength: Array, bpm: float) -> bool:
+    """True where the music repeats after three beats rather than after two or four."""
+    lag = FRAME_RATE * 60 / bpm
+    curve = smooth(autocorrelation(strength, min(int(4 * lag) + 8, len(strength))), 1.5)
+    two, three, four = np.interp(np.array([2, 3, 4]) * lag, np.arange(len(curve)), curve)
+    return bool(three > max(two, four))
 
 
 class Spectrum:
