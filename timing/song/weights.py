@@ -6,6 +6,7 @@ for a note at a place and for the step between two notes; :mod:`timing.song.sett
 The features follow the literature on text setting: stress to strong places and the stronger of two neighbours to the
 stronger place (J. Halle & F. Lerdahl, "A generative textsetting model", Current Musicology 55, 1993), no long lapses
 and no squeeze, the end of the line on the end of its phrase (B. Hayes, "Textsetting as constraint conflict", 2009).
+How long a syllable lasts also hangs on its foot: a strong one and the weak ones up to the next.
 Their weights were learned from printed songs by ``tests/bench/train_setting.py`` (a conditional random field) and lie
 in ``data/setting.json``; a key is a feature with its values, "|" between them.
 """
@@ -18,6 +19,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, cached_property
 from importlib import resources
+from itertools import pairwise
 
 from timing.metre import Metre, beats_a_bar, is_compound, parts_a_beat
 
@@ -88,6 +90,7 @@ class Features:
         self.ahead = min(next((i for i, s in enumerate(strong) if s), 3), 3)  # weak syllables before the first strong
         self.behind = min(next((i for i, s in enumerate(reversed(strong)) if s), 2), 2)
         self.parts = parts
+        self.feet = _feet([STRENGTH[c] == 2 for c in classes])
 
     def note(self, index: int, place: Place) -> Iterator[str]:
         """Yield what holds of note ``index`` at ``place``."""
@@ -118,14 +121,20 @@ class Features:
         yield f"dm|{max(-5, min(5, round(2 * _log2(gap / self.even))))}"
         yield from self.shared(index, before, after)
 
-    def pair(self, index: int) -> tuple[str, str, bool, bool]:
+    def pair(self, index: int) -> tuple[str, str, bool, bool, tuple[int, int]]:
         """What :meth:`shared` depends on beside the two places."""
         is_last = index == self.count - 2
-        return self.classes[index], self.classes[index + 1], self.words[index] == self.words[index + 1], is_last
+        return (
+            self.classes[index],
+            self.classes[index + 1],
+            self.words[index] == self.words[index + 1],
+            is_last,
+            self.feet[index],
+        )
 
     def shared(self, index: int, before: Place, after: Place) -> Iterator[str]:
         """Yield the part of :meth:`step` that is the same for lines of other lengths."""
-        own, following, is_word, is_last = self.pair(index)
+        own, following, is_word, is_last, foot = self.pair(index)
         metre, gap = self.metre, after.part - before.part
         length = _class(gap, _GAPS)
         strong, weak = self.between(before.part, after.part)
@@ -137,6 +146,8 @@ class Features:
         yield f"skb|{min(4, weak)}|{metre}"
         yield f"rel|{rise}|{own}|{following}|{int(is_word)}"
         yield f"dl|{length}|{before.level}|{after.level}|{metre}"
+        yield f"ft|{foot[0]}|{foot[1]}|{length}|{metre}"
+        yield f"fb|{foot[0]}|{foot[1]}|{length}|{before.level}"
         if before.level < BEAT and gap > 1.5:
             yield f"off|{metre}"
         if is_last:
@@ -146,6 +157,22 @@ class Features:
         """Return how many (half-bar or stronger, beat or stronger) places lie strictly between two places."""
         half = self.a_bar / 2 if (self.a_bar / self.parts) % 2 == 0 else self.a_bar
         return _inside(low, high, half), _inside(low, high, self.parts)
+
+
+def _feet(strong: Sequence[bool]) -> list[tuple[int, int]]:
+    """Return each note's foot (a strong note and the weak ones after it): its length, and the note's place in it.
+
+    Lengths end at 5; weak notes before the first strong one make a foot of negative length, ending at -4.
+
+    >>> _feet([False, True, False, True])
+    [(-1, 0), (2, 0), (2, 1), (1, 0)]
+    """
+    starts = [0, *(i for i, s in enumerate(strong) if s and i), len(strong)]
+    feet: list[tuple[int, int]] = []
+    for start, end in pairwise(starts):
+        length = min(end - start, 5) if strong[start] else -min(end - start, 4)
+        feet += [(length, min(i, 5)) for i in range(end - start)]
+    return feet
 
 
 def _inside(low: float, high: float, step: float) -> int:
