@@ -19,6 +19,7 @@ from timing.script.markup import strip_emphasis
 from timing.script.notes import written_pause
 
 _EMOJI = "[\U0001f000-\U0001faff\u2600-\u2669\u266d-\u27bf\u2b00-\u2bff\ufe0e\ufe0f\u200d\u20e3]"  # not the notes ♪ ♫
+_EMOJI_RUN = re.compile(f"{_EMOJI}+")
 _LEAD = re.compile(
     r"\s*(?:>\s*)*(?:[-*+•·▪–]\s+(?![-*\s]))?"  # quote, bullet
     r"(?:\[?\(?\d{1,2}:\d{2}(?::\d{2})?(?:[.,]\d+)?(?:\s?[ap]m)?\]?\)?\s*[-–]?\s+)?"  # clock time
@@ -61,6 +62,10 @@ _PICTURE_NAMES = frozenset(
     "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
 ) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
 _NO_NAMES = _FACTS | _PICTURE_NAMES
+_NOT_NAMES = frozenset(
+    "first second third fourth fifth finally next then now also remember warning tip ps question answer example "
+    "because so but and yes no well look listen see wait or".split()
+)  # fmt: skip
 _SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
 _ACTING = frozenset(
     "laughs laugh giggles giggle sighs sigh whispers whisper gasps gasp sniffs sobs cries yawns shrugs nods waves "
@@ -95,6 +100,7 @@ class PlainReader:
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
+        self.singer: str | None = None  # whom a verse's heading names
         self.song = ""  # the heading of the song we are in
         self.song_has_names = False
         self.song_has_lyrics = False
@@ -140,6 +146,8 @@ class PlainReader:
     def _speaker(self, spoken: _Spoken, line: SourceLine) -> bool:
         """Decide whether a line that looks like ``NAME: words`` is one, and say so where it is not certain."""
         key = spoken.key
+        if key.casefold() in _NOT_NAMES and not is_upper(spoken.name):
+            return False
         if (key in self.capitals and is_upper(spoken.name)) or self.colons[key] > 1:
             return True
         if spoken.is_colon and key not in self.capitals:
@@ -180,20 +188,24 @@ class PlainReader:
         text = _strip(line.text)
         bare = strip_emphasis(MARKER.sub("", text))[0].strip()
         markers = "".join(m[0] for m in MARKER.finditer(text))
+        bare = _EMOJI_RUN.sub("", bare).strip() or bare
         heading = _HEADING.fullmatch(bare)
+        unboxed = bare[1:-1].strip() if re.fullmatch(r"\[[^\[\]]*\]|\([^()]*\)", bare) else bare
         if not bare or _RULE.fullmatch(bare) or _TRANSITION.fullmatch(bare):
             if markers:
                 self._notes(line)
+            if self.song_has_lyrics or self.song_has_names:  # a rule under a song ends it
+                self._end_song()
             return
         if heading and heading["text"] and not self._is_name_line(heading["text"]):
             self._heading(heading["text"], line, markers)
-        elif _SCENE.fullmatch(bare):
-            self._scene(bare, line, markers)
+        elif _SCENE.fullmatch(unboxed):
+            self._scene(unboxed, line, markers)
         elif (song := self._song_heading(bare)) is not None:
             self._song(song, line, markers)
         elif bare.startswith("~") or _NOTE_SIGNS.match(bare):
             self._lyric(_NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
-        elif _DIRECTION_LINE.fullmatch(bare):
+        elif _DIRECTION_LINE.fullmatch(bare) or (not self.song and _is_all_slanted(text)):
             self._direction(text, bare, line)
         else:
             self._words(text if not heading else heading["text"], bare, line)
@@ -214,7 +226,10 @@ class PlainReader:
         if match["kind"].casefold() == "intro" and title and not self.song:
             return None
         whole_song = match["kind"].casefold() in ("song", "lied", "canción", "canção", "chanson", "lyrics")
-        return title if whole_song else (self.song or title)
+        if whole_song:
+            return title
+        self.singer = title.upper() if title.upper() in self.colons else None  # "Verse 1 - Tansy"
+        return self.song or ("" if self.singer else title)
 
     def _heading(self, text: str, line: SourceLine, markers: str) -> None:
         song = self._song_heading(text)
@@ -234,18 +249,19 @@ class PlainReader:
             self.blocks.append(Block(BlockKind.SONG, line.number, text=title))
         if markers:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, markers, line.number)]))
-        self.song = title or "song"
+        self.song = title or self.song or "song"
         self.song_has_names = self.song_has_lyrics = False
 
     def _end_song(self) -> None:
         if self.song:
             self.blocks.append(Block(BlockKind.SONG_END, 0))
-        self.song = ""
+        self.song, self.singer = "", None
 
-    def _lyric(self, text: str, line: SourceLine, speaker: str | None = None) -> None:
+    def _lyric(self, text: str, line: SourceLine) -> None:
         last = self.blocks[-1] if self.blocks else None
+        speaker = self.singer
         part = Part(PartKind.LYRIC, text, line.number)
-        if last and last.kind is BlockKind.SPEECH and speaker is None and not self.after_blank:
+        if last and last.kind is BlockKind.SPEECH and speaker in (None, last.speaker) and not self.after_blank:
             last.parts.append(part)
         else:
             self.blocks.append(Block(BlockKind.SPEECH, line.number, [part], speaker=speaker))
@@ -255,7 +271,7 @@ class PlainReader:
         if self.song and _SONG_END.search(inside):
             self._end_song()
         last = self.blocks[-1] if self.blocks else None
-        if last and last.kind is BlockKind.SPEECH and not self.after_blank and bare[0] == "(":
+        if last and last.kind is BlockKind.SPEECH and not self.after_blank and bare[0] != "[":
             last.parts.append(Part(PartKind.DIRECTION, text, line.number))
         else:
             inner = re.sub(r"[(\[](.*)[)\]]", r"\1", text, count=1)
@@ -279,9 +295,7 @@ class PlainReader:
 
     def _is_fact(self, spoken: _Spoken) -> bool:
         head = all(b.kind is BlockKind.NOTES for b in self.blocks)
-        return (
-            head and spoken.is_colon and spoken.key.casefold() in _FACTS and spoken.key.casefold() not in self.facts
-        )
+        return head and spoken.is_colon and spoken.key.casefold() in _FACTS and spoken.key.casefold() not in self.facts
 
     def _is_lone_name(self, bare: str) -> bool:
         name = split_cue(bare)[0].upper()
@@ -369,6 +383,9 @@ class PlainReader:
             kind = PartKind.LYRIC if self._in_lyrics(last) else PartKind.WORDS
             directions: list[str] = []
             words = text if kind is PartKind.LYRIC else self._inner_directions(text, directions, line)
+            if kind is PartKind.WORDS and self._tells_of_somebody(text):
+                message = "a line under a speech was read as spoken; if it is picture, put it in brackets"
+                self._found("speech-or-picture", message, line)
             last.directions = (*last.directions, *directions)
             last.parts.append(Part(kind, words, line.number))
         elif last and last.kind is BlockKind.PICTURE and not self.after_blank:
@@ -379,6 +396,11 @@ class PlainReader:
                     "read-as-picture", "a paragraph without a speaker's name was read as picture, not speech", line
                 )
             self.blocks.append(Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, text, line.number)]))
+
+    def _tells_of_somebody(self, text: str) -> bool:
+        """True for "She pokes him." or "Bram nods.": who is in the script, and what they do."""
+        first = re.match(r"([^\W\d_]+)\s+(?!(?:is|was|has|does)\b)[^\W\d_]+s\b(?!['’])", text)
+        return first is not None and (first[1].casefold() in ("she", "he") or first[1].upper() in self.colons)
 
     @staticmethod
     def _in_lyrics(block: Block) -> bool:
@@ -393,5 +415,25 @@ def _strip(text: str) -> str:
 
 
 def _bold_name(text: str) -> str:
-    """Return "**NAME:** words" and "*NAME*: words" with the marks round the name taken away."""
-    return re.sub(r"^([*_]{1,3})([^*_:]{1,60}?)(:?)\1(\s*:?)", r"\2\3\4", text, count=1)
+    """Return "**NAME:** words" and "*NAME* *(softly)*: words" without the marks around what stands before the words.
+
+    >>> _bold_name("**Tansy** *(excited)*: the **sea**")
+    'Tansy (excited): the **sea**'
+    """
+    if text[:1] not in "*_":
+        text = re.sub(r"^([^*_:]{1,40}?)\s[*_]+(\([^()]*\))[*_]+", r"\1 \2", text, count=1)
+    if text[:1] not in "*_" and not re.match(r"[^*_:]{1,40}\([^()*_]*[*_]", text):
+        return text
+    mark = re.search(r":|\s[-–—]+\s|[–—](?=\s*\S)", text[:120])
+    if not mark:
+        return text
+    before, after = text[: mark.end()], text[mark.end() :]
+    if len(re.findall(r"[*_]+", before)) % 2:  # the closing mark stands behind the colon
+        after = re.sub(r"^\s*[*_]+", "", after, count=1)
+    return re.sub(r"[*_]+", "", before) + after
+
+
+def _is_all_slanted(text: str) -> bool:
+    """True for a line wholly between stars or underscores: "*She waves.*" is a direction in Markdown."""
+    match = re.fullmatch(r"([*_]{1,3})(?=\S)([^*_]+)(?<=\S)\1", MARKER.sub("", text).strip())
+    return match is not None and not (match[2].rstrip().endswith(":") and len(match[2]) < 40)
