@@ -1,6 +1,6 @@
 """How well recordings are heard: figures for speech synthesised on the spot and for labelled human speech.
 
-    python tests/bench/bench_listen.py [clean] [bad] [mismatch] ... [--speech FOLDER] [--song FOLDER]
+    python tests/bench/bench_listen.py [clean] [foreign] [--speech FOLDER] [--song FOLDER]
 
 Synthesised speech needs Debian's flite (and espeak-ng for other languages). ``--speech`` names a folder with
 cases.json and its recordings: words ({"w", "s", "e"}), vowels ({"s"}), or one "voicing_onset" each.
@@ -18,7 +18,7 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT))
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench")]
 
 from tests.recording import flite  # noqa: E402
 from tests.recording.material import LINES, pronounce_english, utterance_of, words_in  # noqa: E402
@@ -153,6 +153,36 @@ def song(folder: Path) -> None:
                 print(f"  {name:14s} n={len(a)} offset {1000 * np.median(e):+.0f} ms | {shares} %")
 
 
+FOREIGN = {
+    "pt": ("pt-br", ["A maré sobe duas vezes por dia.", "O caranguejo mora numa concha muito velha.",
+                     "Hoje a água está fria e o vento é forte.", "Vamos cantar juntos a canção do mar."]),
+    "es": ("es", ["La marea sube dos veces cada día.", "El cangrejo vive en una concha muy vieja.",
+                  "Hoy el agua está fría y el viento es fuerte.", "Vamos a cantar juntos la canción del mar."]),
+    "fr": ("fr-fr", ["La mer monte deux fois par jour.", "Le crabe habite dans une vieille coquille.",
+                     "Aujourd'hui la lune brille sur la plage.", "Nous allons chanter une chanson ensemble."]),
+    "de": ("de", ["Das Wasser kommt zweimal am Tag zurück.", "Der Krebs wohnt in einer alten Muschel.",
+                  "Heute ist der Wind kalt und das Meer laut.", "Wir singen zusammen das Lied vom Mond."]),
+}  # fmt: skip
+
+
+def foreign() -> None:
+    import espeak
+
+    from timing.language import phones_for, read_line
+
+    for language, (voice, texts) in FOREIGN.items():
+        starts, rough = [], 0
+        for text in texts:
+            samples, spoken = espeak.say(text, voice)
+            line = align_line(Sound(samples), read_line(text, language), lambda w, k=language: phones_for(w, k))
+            rough += any(f.code == "rough" for f in line.findings)
+            if len(line.words) == len(spoken):
+                starts += [float(w.start) - s for w, (_, s) in zip(line.words, spoken, strict=True)]
+            else:
+                print("  not compared:", text, [w for w, _ in spoken])
+        report(f"{language}, word starts ({rough} rough)", starts)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("parts", nargs="*", default=["clean"])
@@ -161,6 +191,8 @@ def main() -> None:
     chosen = parser.parse_args()
     if "clean" in chosen.parts:
         clean()
+    if "foreign" in chosen.parts:
+        foreign()
     if chosen.song:
         song(chosen.song)
     if chosen.speech:

@@ -23,7 +23,7 @@ def codes(line) -> list[str]:
 
 def test_vowels_and_words_lie_within_a_frame_of_the_synthesisers_own(say):
     words, vowels = [], []
-    for number, text in enumerate(LINES[::6]):
+    for number, text in enumerate(LINES[::4]):
         samples, truth = say(text, ("slt", "rms")[number % 2])
         line = heard(samples, text)
         if [w.text for w in truth] != [w.replace("'", "") for w in words_in(text)]:
@@ -35,8 +35,9 @@ def test_vowels_and_words_lie_within_a_frame_of_the_synthesisers_own(say):
             if len(marks) == len(found):
                 vowels += list(np.subtract(found, marks))
     assert len(words) > 50
-    assert np.mean(np.abs(words) <= FRAME) >= 0.93  # two or three of some sixty may be a stop's closure
-    assert np.mean(np.abs(vowels) <= FRAME) >= 0.975
+    # The aims are 96 and 97.5 %, on the 1,576 words of the benchmark; a hundred may miss them by two more.
+    assert np.mean(np.abs(words) <= FRAME) >= 0.94
+    assert np.mean(np.abs(vowels) <= FRAME) >= 0.955
     assert abs(np.median(vowels)) < 0.004
 
 

@@ -159,6 +159,7 @@ def align_line(sound: Sound, utterance: Utterance, pronounce: Pronounce, is_sung
     that cannot be followed at all comes back rough (finding "rough"). Raises RecordingError for a silent sound.
     """
     from timing.errors import RecordingError
+    from timing.recording.clean import for_following
     from timing.recording.levels import measure, sound_regions
     from timing.recording.locate import Words, locate
 
@@ -166,6 +167,7 @@ def align_line(sound: Sound, utterance: Utterance, pronounce: Pronounce, is_sung
     regions = sound_regions(sound, levels)
     if not regions:
         raise RecordingError("is silent; record the line again", sound.path or None)
+    sound = for_following(sound, levels)
     aligner = LineAligner([utterance], pronounce)
     start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
     line = aligner.timed(sound, 0, start, end)

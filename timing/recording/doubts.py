@@ -78,7 +78,7 @@ def ratios_of(recogniser: Recogniser, samples: NDArray[np.int16], words: Sequenc
 
 
 def _ratio(word: HeardWord, free: NDArray[np.float64] | None) -> float:
-    start, end = step_at(word.start), step_at(word.end)
+    start, end = max(0, step_at(word.start)), max(1, step_at(word.end))
     return (word.score - (float(free[start:end].sum()) if free is not None else 0.0)) / max(1, end - start)
 
 

@@ -217,7 +217,7 @@ class _Listener:
             firsts.append(at)
             at += len(tokens)
         known = [(n, Words(firsts[n], len(self.tokens[n]))) for n in searched if not self.aligner.is_foreign(n)]
-        return locate(self.searcher, opened.sound, known, regions), regions
+        return locate(self.searcher, opened.clear, known, regions), regions
 
     def _measure(
         self,
@@ -283,7 +283,7 @@ class _Listener:
         key = key_of("line", content, start, end, self.tokens[number])
         kept = self.cache.get(key)
         if kept is None:
-            kept = from_reading(aligner.read(opened.sound.cut(start, end), number))
+            kept = from_reading(aligner.read(opened.clear.cut(start, end), number))
             self.cache.put(key, kept)
         reading = to_reading(kept)
         if reading is None or not any(reading.words):
@@ -306,6 +306,16 @@ class _Opened:
         self.path, self.name = path, name
         self._sound: Sound | None = None
         self._levels: Levels | None = None
+        self._clear: Sound | None = None
+
+    @property
+    def clear(self) -> Sound:
+        """What the recogniser hears."""
+        from timing.recording.clean import for_following
+
+        if self._clear is None:
+            self._clear = for_following(self.sound, self.levels)
+        return self._clear
 
     @property
     def sound(self) -> Sound:

@@ -28,6 +28,12 @@ _WEAK = {
     "than": ("DH AH N",), "that": ("DH AH T",), "them": ("DH AH M", "AH M"), "to": ("T AH", "T UH"),
     "was": ("W AH Z",), "were": ("W ER",), "you": ("Y AH",), "your": ("Y ER",),
 }  # fmt: skip
+# Other languages' vowels lie between English ones; each word may also be said with the neighbours (our own choice).
+_OTHER_VOWELS = (
+    {"AA": "AE", "OW": "AO", "EH": "EY"},
+    {"AA": "AH", "EH": "IH", "ER": "UH", "R": "D"},
+    {"EY": "EH", "AO": "OW", "UW": "UH", "R": "HH"},
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +62,8 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
             if utterance.language.startswith("en"):
                 variants += look_up(text) or look_up(part.replace("’", "'"))
                 variants += [tuple(form.split()) for form in _WEAK.get(text, ())]
+            else:
+                variants += [tuple(change.get(p, p) for p in v) for v in variants[:2] for change in _OTHER_VOWELS]
             usable = [v for v in dict.fromkeys(variants) if v and PHONES.issuperset(v)]
             found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or HUM))
     return tuple(found)

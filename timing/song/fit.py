@@ -298,9 +298,7 @@ def _time(clock: SongClock, line: SungLine, bound: _Bound, rate: FrameRate) -> T
     return line_of(line.utterance, syllables, tuple(findings))
 
 
-def line_of(
-    utterance: Utterance, syllables: Sequence[TimedSyllable], findings: tuple[Finding, ...] = ()
-) -> TimedLine:
+def line_of(utterance: Utterance, syllables: Sequence[TimedSyllable], findings: tuple[Finding, ...] = ()) -> TimedLine:
     """Return timed syllables gathered into the words of their line."""
     words, at = [], 0
     for word in utterance.words:

@@ -110,9 +110,7 @@ def place(
         if best is not None:
             _, positions, limits, taken = best
             lengths = _lengths(notes, positions, limits, taken * beats_a_bar(metre), wanted)
-            squeezed = wanted is None and any(
-                p.denominator > 2 * parts_a_beat(metre) for p in _free(positions, pinned)
-            )
+            squeezed = wanted is None and any(p.denominator > 2 * parts_a_beat(metre) for p in _free(positions, pinned))
             return Placed(notes, tuple(positions), tuple(lengths), pinned, taken, squeezed)
     assert trouble
     raise trouble
@@ -217,9 +215,7 @@ def timed(
 ) -> tuple[TimedSyllable, ...]:
     """Return the syllables of a placed line; ``moment`` turns a position (beats) into seconds."""
     found: list[TimedSyllable] = []
-    for note, at, length, is_pinned in zip(
-        placed.notes, placed.positions, placed.lengths, placed.pinned, strict=True
-    ):
+    for note, at, length, is_pinned in zip(placed.notes, placed.positions, placed.lengths, placed.pinned, strict=True):
         origin = Origin.PINNED if is_pinned else Origin.FITTED
         start, end = moment(at), moment(at + length)
         for i, (syllable, (begin, stop)) in enumerate(zip(note.syllables, share(note, start, end), strict=True)):
