@@ -58,7 +58,8 @@ def place_lines(
             placed.append(_picture(draft, drafts[i + 1 :], clock, songs, settings))
         elif draft.song:
             if draft.song not in clock.song_starts:
-                clock.song_starts[draft.song] = clock.screen_end if clock.sound_end is None else clock.sound_end + gap
+                begins = clock.screen_end if clock.sound_end is None else clock.sound_end + gap
+                clock.song_starts[draft.song] = _on_a_frame(begins, settings)
             start = clock.song_starts[draft.song] + draft.timed.start
             placed.append(_speech(draft, start, settings))
             song = songs[draft.song]
@@ -83,9 +84,20 @@ def _spoken(
         start = clock.screen_end + profile.head
     else:
         start = clock.sound_end + gap
+    if not draft.line.is_dual:
+        start = _on_a_frame(start, settings)
     line = _speech(draft, start, settings)
     _advance(clock, line.end, profile.tail)
     return line
+
+
+def _on_a_frame(moment: Seconds, settings: EpisodeSettings) -> Seconds:
+    """Return the frame edge nearest to ``moment``.
+
+    Gaps are ours to choose, so speech begins on a frame edge: then a line's frames, seen from its own first frame, are
+    the same wherever it lies, and an added line leaves every printed sheet but its own as it was.
+    """
+    return settings.rate.moment_of(settings.rate.frame_at(moment))
 
 
 def _advance(clock: _Clock, sound_end: Seconds, tail: Seconds) -> None:

@@ -94,9 +94,7 @@ def songs(folder: Path, truth_folder: Path, library: bool) -> None:
             print(f"  {truth['name']}: " + ", ".join(f"{k} {v:.3f}" for k, v in bad.items()))
     for (kind, name), found in sorted(rows.items()):
         print(f"{kind:8} {name:26} n={len(found)} " + "  ".join(summary(k, found) for k in found[0]))
-    print(
-        f"octave errors without help: {warned + missed}, warned of {warned}; warnings on right tempos {false_alarms}"
-    )
+    print(f"octave errors without help: {warned + missed}, warned of {warned}; warnings on right tempos {false_alarms}")
     print(f"{spent:.1f} s of processor time for all songs without help")
 
 
@@ -122,8 +120,8 @@ def run_library(song: Path, bpm: float):
 
 
 def lines(path: Path) -> None:
+    from timing import set_to_beat
     from timing.metre import parts_a_beat, position_of
-    from timing.set_to_beat import set_to_beat
 
     tally: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0] * 6)
     for record in json.loads(path.read_text("utf-8")):

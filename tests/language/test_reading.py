@@ -240,3 +240,16 @@ def test_variants_and_spelt_words_have_pronunciations() -> None:
     assert len(phones_for("either")) > 1
     assert phones_for("TV") == (("T", "IY", "V", "IY"),)
     assert phones_for("zog", say={"zog": SayEntry("zog", phones=("Z", "OW1", "G"))}) == (("Z", "OW", "G"),)
+
+
+def test_long_words_in_brackets_are_not_spoken_but_reported() -> None:
+    found = read_line("The sea (which nobody has ever seen asleep) sleeps.")
+    assert [w.text for w in found.words] == ["The", "sea", "sleeps."]
+    assert [f.code for f in found.findings] == ["unspoken-aside"]
+    assert read_line("The sea (softly) sleeps.").findings == ()
+
+
+def test_function_words_are_unstressed_unless_meant() -> None:
+    stress = {w.text: w.syllables[0].stress for w in read_line("The sea is WHERE it was, you see it.").words}
+    assert (stress["The"], stress["sea"], stress["it."]) == (0, 1, 0)
+    assert stress["WHERE"] == 1

@@ -78,3 +78,18 @@ def test_words_of_one_system_never_overlap() -> None:
     for spans in rows.values():
         spans.sort()
         assert all(a[1] < b[0] for a, b in itertools.pairwise(spans))
+
+
+def test_two_singers_at_once_have_words_of_their_own() -> None:
+    song = plans.song(bars=4)
+    plan = plans.song_plan(song, parts=("bars",))
+    first = plan.lines[0]
+    other = replace(
+        plans.line("9", "*Hum *hum *hum", first.start_frame, (20,), "BRAM", first.kind, song=song), song=song.id
+    )
+    both = replace(plan, lines=(*plan.lines, other), clips=(*plan.clips, plans.clip(other, RATE, 0, 0, 6)))
+    page = lay_out(both)[0]
+    texts = [text for group in page.ink.texts.values() for _, _, text in group]
+    assert texts.count("Hum") == 1
+    assert texts.count("hum") == 2
+    assert "Out" in texts

@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from tests.sheet import plans
+from timing.clock import FrameRate
 from timing.model import Clip, Finding
 from timing.sheet.clip_table import X_BAR, rows_of
 from timing.sheet.document import lay_out
@@ -95,3 +96,44 @@ def test_cuts_that_come_close_together_are_warned_of_on_the_first_page() -> None
     page = lay_out(replace(plan, findings=(Finding("cuts-close", message),)))[0]
     assert any(text.startswith("8 cuts within one second") for text in texts(page))
     assert not any("cuts within" in text for text in texts(lay_out(plan)[0]))
+
+
+def test_strips_leave_no_syllable_out_however_short() -> None:
+    plan = plans.talk_plan(
+        [("BRAM", "It is the *sea of the *moon at *night in the *bay")], frames=(1, 2, 1), parts=("strips",)
+    )
+    shown = texts(lay_out(plan)[0])
+    for syllable in plan.lines[0].syllables:
+        assert syllable.text in shown
+
+
+def test_a_strip_of_one_part_shows_none_of_the_next_parts_words() -> None:
+    plan = plans.split_plan(parts=("strips",))
+    page = lay_out(plan)[0]
+    line = plan.lines[1]
+    first, second = plan.clips[1:]
+    own = [s.text for s in line.syllables if s.start_frame < first.end_frame]
+    rest = [s.text for s in line.syllables if s.end_frame > second.start_frame]
+    shown = [text.strip("()-") for text in texts(page)]
+    words = {s.text for s in line.syllables}
+    assert sum(text in words for text in shown) == len(own) + len(rest)
+
+
+def test_a_plan_of_nothing_still_has_a_clip_table() -> None:
+    shown = texts(lay_out(plans.plan([], []))[0])
+    assert "Clip table" in shown
+    assert "0.0 s" in shown
+
+
+def test_speeches_that_share_a_generation_are_one_row_with_both_texts() -> None:
+    rate = FrameRate(Fraction(24))
+    one, two = plans.line("1", "*Look!", 6), plans.line("2", "*No *sea.", 20)
+    shared = replace(
+        plans.clip(one, rate), end_frame=40, end=rate.moment_of(40), lines=("1", "2"), text="Look! No sea.",
+        speech=two.end - one.start, speech_end=two.end,
+    )  # fmt: skip
+    plan = plans.plan([one, two], [shared], parts=("clips", "frames"))
+    table, sheet = lay_out(plan)
+    assert "Look! No sea." in texts(table)
+    assert f"{float(two.end - one.start):.1f}" in texts(table)
+    assert {"Look!", "No", "sea."} <= set(texts(sheet))

@@ -21,7 +21,7 @@ def steady(bpm: float, bars: int, a_bar: int = 4, start: float = 0.5) -> NDArray
 def play(
     beats: Sequence[float] | NDArray[np.float64], a_bar: int = 4, seed: int = 1, hats: bool = True
 ) -> NDArray[np.float64]:
-    """Return a song on ``beats``: bass drum and bass on the first beat, snare on the others, chords, off-beat hats."""
+    """Return a song on ``beats``: bass drum and bass on the first beat, snare on the others, chords, hats between."""
     hat = 0.05 * hats
     noise = np.random.default_rng(seed)
     sound = np.zeros(int((beats[-1] + 2) * RATE))

@@ -9,10 +9,10 @@ from tests.song.band import play, save, steady
 from tests.song.words import line
 from timing.clock import FrameRate
 from timing.errors import ScriptError, SettingsError
-from timing.model import Origin, SongCue, Where
+from timing.model import Origin, SongCue, Utterance, Where
 from timing.settings import SongSettings
 from timing.song.fit import SungLine, fit_song
-from timing.song.lyrics import parse_lyric
+from timing.song.lyrics import LyricMarks, parse_lyric
 from timing.timers.beat import BeatTimer
 
 AT_24 = FrameRate.parse(24)
@@ -33,8 +33,8 @@ def fit(*lines, song=OUT_AND_IN, folder=Path()):
 
 def test_lines_follow_one_another_in_bars_and_fall_on_whole_frames_at_96_bpm():
     fitted = fit(sung("| tide goes out"), sung("| tide comes in"))
-    assert [s.bar for s in fitted.lines[0].syllables][0] == 1
-    assert [s.bar for s in fitted.lines[1].syllables][0] == 3
+    assert fitted.lines[0].syllables[0].bar == 1
+    assert fitted.lines[1].syllables[0].bar == 3
     assert fitted.song.downbeats[2] == fitted.lines[1].start
     for beat in fitted.song.beats:
         assert (beat * 24).denominator == 1  # M. Mayerson's arithmetic: 1440 / 96 = 15 frames a beat
@@ -135,6 +135,22 @@ def test_a_pick_up_cannot_begin_before_the_file(tmp_path):
     song = SongSettings("x", "song.wav", Fraction(100), downbeat=Fraction(1, 10))
     fitted = fit(sung("the tide goes out"), song=song, folder=tmp_path)
     assert fitted.lines[0].start >= 0
+    pinned = fit(sung("the@4 | tide goes out"), song=song, folder=tmp_path)
+    assert pinned.lines[0].start == 0
+    assert "pick-up-before-song" in [f.code for f in pinned.lines[0].findings]
+    with pytest.raises(ScriptError, match="before the song's file begins"):
+        fit(sung("go"), sung("the | tide", SongCue("x", -3)), song=song, folder=tmp_path)
+
+
+def test_syllables_too_short_to_draw_are_a_finding():
+    fitted = fit(sung(" ".join(["la"] * 50)))
+    assert "sung-too-fast" in [f.code for f in fitted.lines[0].findings]
+    assert "sung-too-fast" not in [f.code for f in fit(sung("go out and in")).lines[0].findings]
+
+
+def test_a_line_without_words_is_an_error():
+    with pytest.raises(ScriptError, match="no words to sing"):
+        fit(SungLine(Utterance("", ()), LyricMarks(), None, Where("script.fountain", 3)))
 
 
 def test_the_beat_timer_starts_a_line_at_moment_0():

@@ -11,7 +11,7 @@ from timing.song.frames import beat_frame, bpm_of_click, click, whole_frame_temp
 
 AT_24 = FrameRate.parse(24)
 
-# M. Mayerson (Sheridan College), "Bar Sheets and Metronomes", 31 August 2006: frames a beat at 24 fps = beats a minute.
+# M. Mayerson (Sheridan College), "Bar Sheets and Metronomes", 31 August 2006: frames a beat at 24 fps = bpm.
 MAYERSON = {24: 60, 22: 65, 20: 72, 18: 80, 16: 90, 14: 103, 12: 120, 10: 144, 8: 180, 6: 240}
 
 

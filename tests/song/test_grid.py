@@ -153,3 +153,16 @@ def test_decoding_keeps_length_and_place(tmp_path):
     soundfile.write(tmp_path / "s.wav", np.repeat(np.stack([sound, sound], 1), 2, axis=0), 2 * RATE)
     ours = np.concatenate(list(blocks(tmp_path / "s.wav")))
     assert np.corrcoef(ours[: len(sound)], sound[: len(ours)])[0, 1] > 0.99
+
+
+def test_a_tempo_that_few_onsets_bear_out_is_doubted(tmp_path):
+    loose = np.cumsum(np.random.default_rng(5).uniform(0.25, 0.95, 60)) + 0.5
+    grid = find_tempo(save(play(loose, hats=False), tmp_path / "l.wav"))
+    assert {"tempo-unsure", "weak-pulse", "tempo-changes", "tempo-octave"} & codes(grid)
+
+
+def test_a_downbeat_off_the_beat_keeps_the_tempo(march):
+    beats, path = march
+    grid = find_tempo(path, 104, (4, 4), float(beats[20]) + 0.2)
+    assert grid.bpm == pytest.approx(104.3, abs=0.05)
+    assert max(bpm for _, bpm, _ in grid.pieces) - min(bpm for _, bpm, _ in grid.pieces) < 0.5

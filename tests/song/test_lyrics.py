@@ -26,7 +26,7 @@ def test_a_compound_keeps_its_hyphens_in_print(word):
     assert read(f"a {word} again").text == f"a {word} again"
 
 
-@pytest.mark.parametrize("word", ["hap-py", "ba-by", "mer-ri-ly", "ma-ma", "wa-ter", "o-cean", "fall-ing"])
+@pytest.mark.parametrize("word", ["hap-py", "ba-by", "mer-ri-ly", "ma-ma", "wa-ter", "o-cean", "fall-ing", "seven-ty"])
 def test_a_word_split_by_hand_is_printed_whole(word):
     assert read(word).text == word.replace("-", "")
 

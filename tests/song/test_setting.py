@@ -1,6 +1,7 @@
 """Lyric lines on the beat: what is pinned holds, the rest is sung as people sing it."""
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -149,7 +150,7 @@ def test_laws_of_every_setting(words, metre, bars):
     utterance = line(" ".join(words))
     found = set_line(utterance, NO_MARKS, Fraction(100), metre, bars)
     assert [s.text for s in found] == [s.text for w in utterance.words for s in w.syllables]
-    for before, after in zip(found, found[1:], strict=False):
+    for before, after in pairwise(found):
         assert before.end <= after.start
     for s in found:
         assert s.start >= 0

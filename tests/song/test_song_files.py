@@ -82,9 +82,7 @@ def test_a_song_as_midi_is_read_back_by_the_specification():
     fitted = fit(sung("the@4 | tide@1 goes@2 öut_"), sung("wa-ter"))
     division, (head, voice) = read_smf(song_midi(plan_of(fitted), "out-and-in"))
     assert (0, 0x58, b"\x04\x02\x18\x08") in head  # 4/4
-    assert [(tick, int.from_bytes(data, "big")) for tick, kind, data in head if kind == 0x51] == [
-        (0, 625000)
-    ]  # 96 bpm
+    assert [(tick, int.from_bytes(data, "big")) for tick, kind, data in head if kind == 0x51] == [(0, 625000)]  # 96 bpm
     lyrics = [(tick, data.decode("utf-8")) for tick, kind, data in voice if kind == 0x05]
     assert [text for _, text in lyrics] == ["the ", "tide ", "goes ", "öut ", "wa-", "ter "]
     assert [Fraction(tick, division) for tick, _ in lyrics][:3] == [3, 4, 5]

@@ -64,8 +64,8 @@ def test_tempo_metre_and_syllables_of_the_specifications_bytes(tmp_path):
     found = tune_of(
         tmp_path,
         smf(
-            (0, TEMPO_120), (0, SIX_EIGHT), (0, lyric(b"Row ")), (0, on()), (144, off()), (0, lyric(b"your-")), (0, on(62)),
-            (96, off(62)), (0, lyric(b"boat")), (0, on(64)), (48, off(64)),
+            (0, TEMPO_120), (0, SIX_EIGHT), (0, lyric(b"Row ")), (0, on()), (144, off()),
+            (0, lyric(b"your-")), (0, on(62)), (96, off(62)), (0, lyric(b"boat")), (0, on(64)), (48, off(64)),
         ),
     )  # fmt: skip
     assert found.metre == (6, 8)
@@ -151,15 +151,18 @@ def test_musicxml_in_six_eight_with_two_verses_under_a_repeat():
     third = Fraction(1, 3)
     assert [(s.text, s.start, s.verse) for s in found.syllables] == [
         ("Moon", 0, 1), ("in", 2 * third, 1), ("sky", 1, 1), ("pul", 2, 1), ("ling", 2 + 2 * third, 1), ("me", 3, 1),
-        ("Sea", 4, 2), ("in", 4 + 2 * third, 2), ("bay", 5, 2), ("ris", 6, 2), ("ing", 6 + 2 * third, 2), ("free", 7, 2),
+        ("Sea", 4, 2), ("in", 4 + 2 * third, 2), ("bay", 5, 2), ("ris", 6, 2), ("ing", 6 + 2 * third, 2),
+        ("free", 7, 2),
     ]  # fmt: skip
 
 
 def xml(body: str, before: str = "") -> bytes:
-    return f'<?xml version="1.0"?>{before}<score-partwise version="4.0"><part id="P1">{body}</part></score-partwise>'.encode()
+    head = f'<?xml version="1.0"?>{before}<score-partwise version="4.0">'
+    return f'{head}<part id="P1">{body}</part></score-partwise>'.encode()
 
 
 NOTE = "<note><pitch><step>C</step><octave>4</octave></pitch><duration>1</duration>{}</note>"
+SUNG = NOTE.format("<lyric><text>a</text></lyric>")
 TIME = "<attributes><divisions>1</divisions><time><beats>{}</beats><beat-type>4</beat-type></time></attributes>"
 
 
@@ -198,12 +201,12 @@ def test_endings_are_played_by_turn(tmp_path):
         (xml("<measure/>"), "no lyrics"),
         (xml("", '<!DOCTYPE s [<!ENTITY a "b">]>'), "entities"),
         (xml("", '<!DOCTYPE s [<!ENTITY a SYSTEM "file:///etc/passwd">]>'), "entities"),
-        (xml("<measure>" + NOTE.format("<lyric><text>a</text></lyric>") + '<sound dacapo="yes"/></measure>'), "jumps"),
+        (xml("<measure>" + SUNG + '<sound dacapo="yes"/></measure>'), "jumps"),
         (
-            xml("".join(f"<measure>{TIME.format(n)}{NOTE.format('<lyric><text>a</text></lyric>')}</measure>" for n in (3, 4))),
+            xml("".join(f"<measure>{TIME.format(n)}{SUNG}</measure>" for n in (3, 4))),
             "changes its time signature",
         ),
-        (xml("<measure>" + NOTE.format("<lyric><text>a</text></lyric>").replace("<duration>1", "<duration>x") + "</measure>"), "not a number"),
+        (xml("<measure>" + SUNG.replace(">1<", ">x<") + "</measure>"), "not a number"),
     ],
 )  # fmt: skip
 def test_musicxml_that_cannot_be_used_is_refused(tmp_path, data, message):
@@ -212,7 +215,7 @@ def test_musicxml_that_cannot_be_used_is_refused(tmp_path, data, message):
 
 
 def test_packed_scores_are_checked(tmp_path):
-    with pytest.raises(ScriptError, match="cannot be opened|can be opened"):
+    with pytest.raises(ScriptError, match="can be opened"):
         tune_of(tmp_path, b"no zip", "t.mxl")
     with zipfile.ZipFile(tmp_path / "e.mxl", "w") as packed:
         packed.writestr("score.xml", b"<a/>")

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from timing import estimate
 from timing.errors import SettingsError
-from timing.estimate import estimate
 from timing.language import read_line
 from timing.model import VOWELS, Break, Origin, PauseMark, Syllable, Utterance, Word
 from timing.timers.pace import TABLE, PaceTimer, SpeakerFactor, calibrate, delivery_for

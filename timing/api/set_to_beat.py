@@ -36,6 +36,8 @@ def set_to_beat(
         raise InputError(f"a tempo lies between 20 and 400 bpm, not {bpm}")
     if bars < 1:
         raise InputError(f"a line takes 1 bar or more, not {bars}")
+    if metre[0] < 1 or metre[1] not in (1, 2, 4, 8, 16):
+        raise InputError(f"{metre[0]}/{metre[1]} is not a metre; give for example (4, 4), (3, 4) or (6, 8)")
     lyric = parse_lyric(text, Where("lyric"))
     utterance = read_line(lyric.text, language, splits=lyric.splits, sung=True)
     if not utterance.words:

@@ -63,8 +63,8 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 
 def _estimate(line: PlanLine, language: str, settings: Any) -> Seconds | None:
     """Return the length that the text alone promises, None for a line that is sung to a beat."""
-    from timing.clock import seconds
     from timing.api.estimate import estimate
+    from timing.clock import seconds
     from timing.timers.delivery import delivery_for
 
     if line.kind is LineKind.SUNG:

@@ -20,9 +20,7 @@ if TYPE_CHECKING:
     from timing.song.grid import MeasuredSong
 
 LONG_PIECE = 8  # beats; shorter pieces are not named one by one
-HEADPHONES = (
-    "Start the click quietly and raise it; take it out of a child's headphones or keep it low; rest your ears."
-)
+HEADPHONES = "Start the click quietly and raise it; take it out of a child's headphones or keep it low; rest your ears."
 
 
 @click.command("tempo")

@@ -35,6 +35,7 @@ EDGE_S = 0.03  # speech that begins or ends this near an edge of the sound is cu
 CUT_SHARE = 0.55  # a last word shorter than this share of its own sounds' usual length is cut off
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
+SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
 WEIGHTS = {
     "wrong-line": 100,
     "silent": 100,
@@ -94,13 +95,15 @@ def _with_best(checks: list[Check], order: list[str]) -> list[Check]:
     counts: dict[str, int] = {}
     out = []
     for check in checks:
-        if check.clip is not None:
-            counts[check.clip] = counts.get(check.clip, 0) + 1
-            check = replace(check, take=counts[check.clip])
-            if check.clip not in best or check.badness < best[check.clip].badness:
-                best[check.clip] = check
+        clip_id = check.clip
+        if clip_id is not None:
+            counts[clip_id] = counts.get(clip_id, 0) + 1
+            check = replace(check, take=counts[clip_id])
+            if clip_id not in best or check.badness < best[clip_id].badness:
+                best[clip_id] = check
         out.append(check)
-    return [replace(c, is_best=c.clip is not None and best[c.clip] == c) for c in out]
+    chosen = {check.file for check in best.values()}
+    return [replace(c, is_best=c.file in chosen) for c in out]
 
 
 class Checker:
@@ -235,17 +238,20 @@ class Checker:
 
     def _spoken(self, check: Check, clip: Clip, sound: Sound, sync: Sync | None) -> Check:
         heard = self._align(clip, sound)
-        if heard is None:
-            return check
         found = list(check.findings)
-        if (heard.confidence or 0) < WRONG_CONFIDENCE and sync is None:
+        if heard is not None and any(f.code in ("clipped", "damaged") for f in found):
+            # Words in a spoilt sound are not told apart well enough to blame them.
+            return replace(check, confidence=heard.confidence)
+        is_same_reading = sync is not None and sync.likeness >= SURE_LIKENESS
+        if heard is None or ((heard.confidence or 0) < WRONG_CONFIDENCE and not is_same_reading):
+            found = [f for f in found if f.code not in ("shift", "drift")]  # against another line they mean nothing
+            check = replace(check, shift_frames=None, drift=None)
             other = self._by_words(sound, but=clip.id)
             what = f"these are the words of {other.id}" if other else "no line of the script fits them well"
             message = f"does not hold its line: {what}"
             facts = {"clip": other.id} if other else {}
-            return replace(
-                check, confidence=heard.confidence, findings=(*found, Finding("wrong-line", message, facts))
-            )
+            confidence = heard.confidence if heard else 0.0
+            return replace(check, confidence=confidence, findings=(*found, Finding("wrong-line", message, facts)))
         start, end = heard.start, heard.end
         edges = self._edge_findings(clip, sound, heard)
         cut = {i for f in edges for i in f.facts.get("words", ())}
@@ -268,18 +274,25 @@ class Checker:
             return None
         try:
             return align_line(sound, utterance, self.pronounce)
-        except RecordingError:
+        except (RecordingError, ValueError):  # words pressed into a sound of others can end up without time
             return None
 
     def _by_words(self, sound: Sound | None, but: str | None = None) -> Clip | None:
         """Return the spoken clip whose words fit the sound best, None where none fits well."""
+        from timing.recording.levels import sound_edges
+
         if sound is None:
             return None
+        candidates = [c for c in self.plan.clips if c.kind is LineKind.SPOKEN and c.id != but]
+        for clip in candidates:  # a recording of the line tells at once
+            reference = self._reference(clip)
+            sync = compare(reference, sound.samples) if reference is not None else None
+            if sync is not None and sync.likeness >= SURE_LIKENESS:
+                return clip
+        first, last = sound_edges(sound)
         best: tuple[float, Clip] | None = None
-        for clip in self.plan.clips:
-            if clip.kind is not LineKind.SPOKEN or clip.id == but:
-                continue
-            if not clip.speech / 3 < sound.seconds:
+        for clip in candidates:
+            if not clip.speech / 2 < last - first < clip.speech * 2:
                 continue
             heard = self._align(clip, sound)
             missing = {i for f in (heard.findings if heard else ()) for i in f.facts.get("words", ())}

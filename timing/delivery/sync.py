@@ -3,7 +3,7 @@
 In: a reference (the scratch) and a sound (the clip), both 16 kHz mono. Out: Sync, or None where they have too little
 in common. Voice conversion changes the voice and keeps the timing, so outlines of loudness are compared, not waves:
 log energy of 10 ms windows every 2.5 ms, matched by correlation, first the whole, then window by window; a line
-through the windows' shifts (Theil-Sen, which one bad window does not move) gives the drift. Windows and limits are our
+through the shifts (Theil-Sen, which one bad window does not move) gives the drift. Windows and limits are our
 own choice, measured on planted faults (tests/delivery).
 """
 
@@ -23,6 +23,7 @@ RANGE_DB = 40.0  # below the loud windows: silence
 FARTHEST_S = 2.5
 PIECE_S, PIECE_STEP_S, PIECE_REACH_S = 0.7, 0.2, 0.12
 LIKENESS = 0.6  # correlation below which two sounds are not the same speech
+FOUND_SHARE = 0.7  # of the pieces found again: the same speech after all
 STEPS_PER_S = RATE_HZ / HOP
 
 
@@ -47,12 +48,15 @@ def compare(reference: NDArray[np.int16], sound: NDArray[np.int16]) -> Sync | No
     a, b = outline(reference), outline(sound)
     if a is None or b is None:
         return None
-    shift, likeness = _best(a, b, int(FARTHEST_S * STEPS_PER_S))
-    if likeness < LIKENESS:
-        return None
     active = np.flatnonzero(a > 0)
     first, last = int(active[0]), int(active[-1])
+    shift = _best(a, b, int(FARTHEST_S * STEPS_PER_S))
+    likeness = _likeness(a[first : last + 1], b, first + round(shift))
     points = _pieces(a, b, shift, first, last)
+    possible = len(range(first, last - int(PIECE_S * STEPS_PER_S) + 1, int(PIECE_STEP_S * STEPS_PER_S)))
+    # A strong drift spoils the likeness of the whole, but each piece is found again.
+    if likeness < LIKENESS and (len(points) < 6 or len(points) < FOUND_SHARE * possible):
+        return None
     drift, middle = _line(points, (first + last) / 2) if len(points) >= 4 else (0.0, shift)
     half = drift * (last - first) / 2
     scale = 1 / STEPS_PER_S
@@ -73,11 +77,23 @@ def outline(samples: NDArray[np.int16]) -> NDArray[np.float64] | None:
     top = float(np.percentile(level, 98))
     if top < 20:  # under -70 dBFS
         return None
-    return np.clip((level - top + RANGE_DB) / RANGE_DB, 0, 1)
+    return np.asarray(np.clip((level - top + RANGE_DB) / RANGE_DB, 0, 1), dtype=np.float64)
 
 
-def _best(a: NDArray[np.float64], b: NDArray[np.float64], farthest: int) -> tuple[float, float]:
-    """Return (shift of b against a in steps, correlation there), by the whole outline."""
+def _likeness(speech: NDArray[np.float64], b: NDArray[np.float64], at: int) -> float:
+    """Return the correlation of the speech's outline with ``b`` from step ``at``; what lies outside b is silence."""
+    import numpy as np
+
+    other = np.zeros_like(speech)
+    first, last = max(0, at), min(len(b), at + len(speech))
+    if first < last:
+        other[first - at : last - at] = b[first:last]
+    x, y = speech - speech.mean(), other - other.mean()
+    return float(x @ y / (np.linalg.norm(x) * np.linalg.norm(y) + 1e-9))
+
+
+def _best(a: NDArray[np.float64], b: NDArray[np.float64], farthest: int) -> float:
+    """Return the shift of b against a in steps, by the correlation of the whole outlines."""
     import numpy as np
 
     size = 1 << (len(a) + len(b) - 1).bit_length()
@@ -86,7 +102,7 @@ def _best(a: NDArray[np.float64], b: NDArray[np.float64], farthest: int) -> tupl
     shifts = np.arange(-farthest, farthest + 1)
     values = cross[shifts % size] / (np.linalg.norm(x) * np.linalg.norm(y) + 1e-9)
     k = int(np.argmax(values))
-    return float(shifts[k]) + _peak(values, k), float(values[k])
+    return float(shifts[k]) + _peak(values, k)
 
 
 def _peak(values: NDArray[np.float64], k: int) -> float:

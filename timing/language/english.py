@@ -12,7 +12,7 @@ from functools import cache
 
 from timing.language import english_table
 from timing.language.alignment import align
-from timing.language.english_breaks import divide
+from timing.language.english_breaks import divide, sound_syllables
 from timing.language.english_figures import ABBREVIATIONS, FIGURES
 from timing.language.english_words import (
     ENDINGS,
@@ -79,7 +79,7 @@ def _relettered(found: Pronunciation, word: str) -> Pronunciation:
 @cache
 def _pronounce(word: str) -> tuple[Pronunciation, ...]:
     if word in USUAL:
-        return (spelled(word, USUAL[word].split()), *english_table.find(word))
+        return (_usual(word), *english_table.find(word))
     if found := english_table.find(word):
         return found
     if len(word) == 1 and word in LETTER_NAMES:
@@ -88,6 +88,18 @@ def _pronounce(word: str) -> tuple[Pronunciation, ...]:
         if found := way(word):
             return found
     return (_guessed(word),)
+
+
+def _usual(word: str) -> Pronunciation:
+    """Return a listed reading; the pieces are the dictionary's where it has as many syllables."""
+    phones = tuple(USUAL[word].split())
+    vowels = [i for i, p in enumerate(phones) if _is_vowel_phone(p)]
+    if len(vowels) < 2:
+        return Pronunciation((word,), (phones,))
+    known = english_table.find(word)
+    same = [k for k in known if [p for s in k.sounds for p in s] == list(phones)]
+    pieces = next((k.pieces for k in (*same, *known) if len(k.pieces) == len(vowels)), None)
+    return Pronunciation(pieces, sound_syllables(phones, vowels)) if pieces else spelled(word, phones)
 
 
 def spelled(word: str, phones: Sequence[str], is_guessed: bool = False) -> Pronunciation:
@@ -314,5 +326,6 @@ RULES = Rules(
     function_words=FUNCTION_WORDS,
     never_after=NEVER_AFTER,
     phrase_before=PHRASE_BEFORE,
+    weak_at_end=frozenset("it me you him her us them".split()),
     homographs={word: " or ".join(readings) for word, readings in HOMOGRAPHS.items()},
 )

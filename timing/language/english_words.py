@@ -14,7 +14,7 @@ FUNCTION_WORDS = frozenset(
     """a an the and or but nor so as if of to in on at by for from with into onto up is are was were be been am do
     does did has have had can could will would shall should may might must i you he she it we they me him her us them
     my your his its our their that this than then there's it's i'm you're he's she's we're they're i'll you'll he'll
-    she'll we'll they'll i've you've we've they've i'd you'd he'd she'd we'd they'd not no who which what when where
+    she'll we'll they'll i've you've we've they've i'd you'd he'd she'd we'd they'd not who which what when where
     while because thou thy thine thee o'er""".split()
 )
 NEVER_AFTER = frozenset(

@@ -30,7 +30,7 @@ _MUTE_VERB = re.compile(r"(?:aient|èrent|issent|assent|oient)$")
 # Vowel letters that are one sound, the longest first; "ien" and the like keep their glide.
 _GROUPS = re.compile(
     rf"""eaux?|œu|oeu|eau|a[iî]n(?![{_V}])|ein(?![{_V}])|oin(?![{_V}])|ou[iï](?=l?l?e?s?$)|ou(?=[aeiéè])|o[uùû]|a[iîy](?![{_V}])|ai
-    |e[iî]|eu[ilx]?(?=[^a-z]|$)|eû|eu|o[iîy](?![{_V}])|oi|au|[aeiou][mn](?=[{_C}]|$)|ui|œ|æ|[aeiouyàâäéèêëîïôöùûü]""",
+    |e[iî]|eu[ilx]?(?=[^a-z]|$)|eû|eu|o[iîy](?![{_V}])|oi|au|[aeiou][mn](?=[{_C}]|$)|u[iî]|oo|œ|æ|[aeiouyàâäéèêëîïôöùûü]""",
     re.VERBOSE,
 )
 _SOUNDS = letter_rules(rf"""
@@ -88,7 +88,8 @@ en(?![{_V}n]) > AA N
 em(?=[bp]) > AA N
 on(?![{_V}n]) > OW N
 om(?=[bp]) > OW N
-ui > W IY
+u[iî] > W IY
+oo > UW
 ch > SH
 ph > F
 th > T
@@ -176,7 +177,22 @@ def _is_silent(word: str, start: int, sounds_weak_e: bool, has_others: bool) -> 
 
 def _is_verb_ending(word: str) -> bool:
     """Guess whether -ent is a plural verb's silent ending: never after m, and not in short adjectives and nouns."""
-    return bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu)ent$", word)) and len(word) > 5
+    if word in (
+        "souvent",
+        "couvent",
+        "paravent",
+        "auvent",
+        "fervent",
+        "content",
+        "mécontent",
+        "excellent",
+        "violent",
+    ):
+        return False
+    return (
+        bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu|ns|rl|mb|rd|nd|gn)ent$", word))
+        and len(word) > 5
+    )
 
 
 def _is_glide(word: str, start: int, end: int) -> bool:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
 
+from timing.language.initials import has_vowel, is_initials
 from timing.language.pronunciation import Pronunciation
 from timing.language.rules import Rules
 from timing.language.saying import said_by_user
@@ -222,7 +223,7 @@ class TokenReader:
             return [Part(piece, lower, self._by_user(entry, text))]
         if lower.endswith("'s") and (entry := self.say.get(lower[:-2])):
             return [Part(piece, lower, _with_s(self._by_user(entry, text[:-2]), text[-2:]))]
-        if self._is_initials(text):
+        if is_initials(text, self.rules, self.is_english, self.is_loud):
             return self._initials(piece)
         if self.is_english and (parts := self._double_contraction(piece, weak_e)):
             return parts
@@ -238,7 +239,7 @@ class TokenReader:
             and not extra
         ):
             return [replace(p, written=piece) for p in self._initials(piece)]
-        if is_stutter and len(plain) <= 2 and self.is_english and not _has_vowel(plain):
+        if is_stutter and len(plain) <= 2 and self.is_english and not has_vowel(plain):
             sounds = (*self.rules.pronounce(plain + "'", False)[0].sounds[0], "AH0")
             return [Part(piece, plain, Pronunciation((plain,), (tuple(p for p in sounds if p),)))]
         found = self.rules.pronounce(plain, weak_e)[0]
@@ -288,43 +289,9 @@ class TokenReader:
         heard = "have" if last.text.lower() == "'ve" else "would"
         return [*self._word(first, weak_e, False), Part(last, heard, tail)]
 
-    def _is_initials(self, text: str) -> bool:
-        """True for a run of capitals that is spelt out: no known word, or one that the dictionary spells out."""
-        letters = text.removesuffix("'s").removesuffix("s") if text[:-1].isupper() else text
-        if len(letters) < 2 or not (letters.isalpha() and letters.isupper()):
-            return False
-        lower = letters.lower()
-        if not _has_vowel(lower):
-            return (
-                len(lower) < 6
-                and not re.search(r"(.)\1\1", lower.replace("www", ""))
-                and not re.search("h$|^[bgp]r|^[h]m|^ps", lower)
-            )
-        if not self.is_english:
-            return (
-                len(lower) <= 3
-                and not self.is_loud
-                and not re.search("[aeiouyáéíóú][^aeiouy]|^[^aeiouy][aeiouyáéíóúà]", lower)
-            )
-        from timing.language.english import is_known, letter_name, pronounce
-
-        if is_known(lower):
-            names = [s for c in lower for s in letter_name(c).sounds]
-            spelt = tuple(p.rstrip("012") for sound in names for p in sound)
-            readings = [one.phones for one in pronounce(lower)]
-            # "ID" and "TV"; but "US", "IT", "AM" are words said loudly.
-            return spelt in readings and (spelt == readings[0] or lower not in self.rules.function_words)
-        if self.is_loud:
-            return False
-        return (
-            len(lower) <= 3
-            and not re.fullmatch("[^aeiouy]+[aeiouy][^aeiouy]", lower)
-            and not re.search(r"(.)\1", lower)
-        )
-
     def _unstretched(self, piece: Written) -> tuple[int, Written]:
         """Return how many letters were added to stretch a word, and the word without them."""
-        text = piece.text.lower()
+        text = "".join(c.lower() if len(c.lower()) == 1 else c for c in piece.text)  # as long as what is written
         runs = list(re.finditer(r"([^\W\d_])\1{2,}", text))
         if not runs:
             return 0, piece
@@ -376,10 +343,6 @@ def _hyphenated(core: Written) -> Iterator[Written]:
         at = found.end()
     if at < len(core.text):
         yield core[at:]
-
-
-def _has_vowel(word: str) -> bool:
-    return any(unicodedata.normalize("NFD", c)[0] in "aeiouy" for c in word)
 
 
 def _with_s(found: Pronunciation, written: str) -> Pronunciation:

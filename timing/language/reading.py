@@ -24,6 +24,7 @@ from timing.settings import SayEntry
 
 _ENDS = {".": Break.SENTENCE, "!": Break.SENTENCE, "?": Break.SENTENCE, "…": Break.SENTENCE, ",": Break.CLAUSE,
          ";": Break.CLAUSE, ":": Break.CLAUSE, "—": Break.CLAUSE, "–": Break.CLAUSE}  # fmt: skip
+LONG_ASIDE = 6  # words in brackets that look like speech rather than a direction
 _CAPITALS_LINE = 0.7  # share of words in capitals from which they mean nothing
 
 
@@ -137,7 +138,8 @@ def read_line(
             and len(token.core.text) > 1
         )
         quality, mark = _break_after(text, token, after, rules, spoken, code)
-        if is_function and not is_stressed and len(syllables) == 1 and quality < Break.CLAUSE:
+        is_weak = quality < Break.CLAUSE or spoken.lower() in rules.weak_at_end
+        if is_function and not is_stressed and len(syllables) == 1 and is_weak:
             syllables = (replace(syllables[0], stress=0),)
         words.append(
             Word(
@@ -146,7 +148,7 @@ def read_line(
                 is_stressed, is_function, max(p.stretch for p in parts),
             )
         )  # fmt: skip
-    return Utterance(text, tuple(words), code, _findings(words, found.pictures, rules, code, say or {}))
+    return Utterance(text, tuple(words), code, _findings(text, words, found.pictures, rules, code, say or {}))
 
 
 # --- syllables ---------------------------------------------------------------------------------------------
@@ -295,17 +297,18 @@ def _pause_after(pauses: Sequence[PauseMark], token: Token, after: Token | None)
 
 
 def _findings(
-    words: Sequence[Word], pictures: Sequence[str], rules: Rules, code: str, say: Mapping[str, SayEntry]
+    text: str, words: Sequence[Word], pictures: Sequence[str], rules: Rules, code: str, say: Mapping[str, SayEntry]
 ) -> tuple[Finding, ...]:
     found: dict[tuple[str, str], Finding] = {}
     for word in words:
         bare = word.spoken.lower()
         if word.is_guessed:
-            split = "-".join(s.shown for s in word.syllables)
+            pieces = [re.sub(r"^[^\w'’]+|[^\w'’]+$", "", s.shown) for s in word.syllables]
+            split = "-".join(pieces)
             found["guessed-word", bare] = Finding(
                 "guessed-word",
                 f'"{bare}" is not in the dictionary; read as {split}. Put it under [say] in episode.toml to fix it.',
-                {"word": bare, "syllables": [s.shown for s in word.syllables],
+                {"word": bare, "syllables": pieces,
                  "phones": [list(s.phones) for s in word.syllables]},
             )  # fmt: skip
         if bare in rules.homographs and bare not in say:
@@ -313,6 +316,13 @@ def _findings(
                 "homograph",
                 f'"{bare}" is said in more than one way ({rules.homographs[bare]}); put it under [say] to choose.',
                 {"word": bare, "readings": rules.homographs[bare].split(" or ")},
+            )
+    for aside in re.findall(r"\(([^()]*)\)", text):
+        if len(aside.split()) >= LONG_ASIDE:
+            found["unspoken-aside", aside] = Finding(
+                "unspoken-aside",
+                f'"({aside})" stands in brackets and so is not spoken; write it between dashes if it is.',
+                {"text": aside},
             )
     if pictures:
         shown = "".join(pictures)

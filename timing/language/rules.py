@@ -27,4 +27,5 @@ class Rules:
     never_after: frozenset[str]
     phrase_before: frozenset[str]
     homographs: Mapping[str, str] = field(default_factory=dict)  # word -> its readings, for the report
+    weak_at_end: frozenset[str] = frozenset()  # unstressed even before a pause
     elided: frozenset[str] = frozenset()  # forms before an apostrophe that join the next word: l', d', c'

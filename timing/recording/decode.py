@@ -30,6 +30,7 @@ SOUND_SUFFIXES = frozenset(
     ".wma".split()
 )
 _FULL_SCALE = {"u8": 128, "s16": 1 << 15, "s32": 1 << 31, "s64": 1 << 63, "flt": 1, "dbl": 1}
+LOWEST_HZ, HIGHEST_HZ = 1_000, 768_000  # beyond these a header is damaged, and resampling would take for ever
 _CLIP_LEVEL = 0.999  # of full scale
 _LATEST_START_S = 600  # a first sound later than this is a broken time stamp, not a late track
 
@@ -124,6 +125,9 @@ def _read(path: Path, rate_hz: int, layout: str) -> Sound:
             stream.thread_type = "NONE"  # one thread decodes far faster than speech lasts, and always the same way
             if stream.codec_context is None:
                 raise RecordingError("holds sound in a format that cannot be decoded; save it as WAV or M4A", path)
+            given_hz = stream.codec_context.sample_rate
+            if given_hz and not LOWEST_HZ <= given_hz <= HIGHEST_HZ:
+                raise RecordingError(f"has a broken header ({given_hz} samples a second); save it again", path)
             resampler = av.AudioResampler(format="s16", layout=layout, rate=rate_hz)
             for frame in _frames(container, stream, facts):
                 if not blocks and not facts.padded:

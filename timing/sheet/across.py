@@ -16,6 +16,7 @@ from timing.sheet.score import VALUES_A_FRAME, Box, Score, Span
 WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
 CLEAR = 1.5  # between a word and the next
 OFFSET = 0.8  # from the tick, or the bar line, to the text
+FURTHEST_RAISED = 6.0  # from its tick; then it is set small and tight rather than left out
 RAISE, RAISED_SIZE = 3.1, 8.5  # clears the capitals of the words below it
 HELD_FROM = 3.5  # a shorter held line would only clutter
 REST_DASH: Dash = (0.9, 1.3)
@@ -30,6 +31,7 @@ class Across:
     x: Callable[[float], float]
     f0: int
     f1: int
+    right: float  # where text must end
     _inked: float = 0.0  # where the last word's text ends
     _raised: float = 0.0  # where the last raised word ends
 
@@ -95,16 +97,18 @@ class Across:
         room = stop - x - OFFSET + 0.5 - CLEAR
         size = face.fit(text, style, WORD_SIZE if begins else 9, room, LEAST_WORD_SIZE)
         if face.width_mm(text, style, size) > room + CLEAR - 0.6:
-            if x + OFFSET >= self._raised:  # too short for its word: the word stands higher, over the next one
+            at = max(x + OFFSET, self._raised)
+            if at - x <= FURTHEST_RAISED:  # too short for its word: the word stands higher, over the next one
                 size = face.fit(text, style, RAISED_SIZE, room + 12, LEAST_WORD_SIZE)
-                ink.text(x + OFFSET, base - RAISE, text, style, size)
-                self._raised = x + OFFSET + ink.width(text, style, size) + 0.8
+                width = ink.width(text, style, size)
+                ink.text(min(at, self.right - width), base - RAISE, text, style, size)
+                self._raised = at + width + 0.8
                 self._inked = x
                 return
             size = face.fit(text, style, size, room + CLEAR - 0.6, 6)
-            text = face.shorten(text, style, size, max(room + CLEAR - 0.6, 2))
-        ink.text(x + OFFSET, base, text, style, size)
-        self._inked = right = x + OFFSET + ink.width(text, style, size) + 0.8
+        width = ink.width(text, style, size)
+        ink.text(min(x + OFFSET, self.right - width), base, text, style, size)
+        self._inked = right = x + OFFSET + width + 0.8
         if end - right > HELD_FROM - 0.8:
             stop_x = end - 0.3
             ink.line(right, base, stop_x, base, 1.4 if box.is_stressed else 0.7)

@@ -24,6 +24,7 @@ from timing.sheet.revise import Revision, Sheet
 from timing.sheet.score import Passage, Score, ScoreWriter
 
 BARS_A_SYSTEM, SYSTEMS = 4, 3
+MOST_VOICES, VOICE_HEIGHT = 3, 9.5  # singers at the same time, each with words of their own
 TOP = 24.0
 LEGEND = (
     "small ticks: frames · heavy ticks: beats · line after a word: held to its end · dotted box: rest · "
@@ -163,25 +164,31 @@ class SongSheets:
 
         f0, f1 = ceil(start - 0.5), floor(end)
         y_sound, y_ruler, y_words = top + 6, top + 14.5, top + 19.7
-        y_action = top + 30
+        voices = self.score.lanes[:MOST_VOICES]
+        y_action = top + 30 + VOICE_HEIGHT * (len(voices) - 1)
         foot = top + height - 6
         lane = (foot - y_action) / 2
-        across = Across(ink, self.score, x, max(0, f0), f1)
+        across = Across(ink, self.score, x, max(0, f0), f1, right)
         if self.score.sound:
             across.sound(y_sound, 8.5)
         across.ruler(y_ruler)
         beat = system[-1].end - system[-1].beats[-1]
-        across.words(y_words, 0, rest_frames=beat * 0.4)
+        for lane_number in range(len(voices)):
+            across.words(y_words + VOICE_HEIGHT * lane_number, lane_number, rest_frames=beat * 0.4)
         for bar in system:
             self._bar(ink, bar, x, top, y_ruler, y_action, foot)
         ink.line(x(end), top + 1.5, x(end), foot, 1.6)
         for y, weight in ((y_action, 0.5), (y_action + lane, 0.25), (foot, 0.5)):
             ink.line(LEFT, y, x(end), y, weight)
-        for label, y in (("sound", y_sound + 7.5), ("words", y_words + 8), ("action", y_action + lane / 2 + 4),
-                         ("notes", y_action + lane * 1.5 + 4)):  # fmt: skip
+        labels = [("sound", y_sound + 7.5), ("action", y_action + lane / 2 + 4), ("notes", y_action + lane * 1.5 + 4)]
+        for n, name in enumerate(voices):
+            shown = "words" if len(voices) == 1 else ink.face.shorten(name, REGULAR, 7, VOICE_HEIGHT)
+            labels.append((shown, y_words + VOICE_HEIGHT * n + 8))
+        for label, y in labels:
             ink.upward(LEFT - 1.6, y, label)
         for span_ in self.score.spans:
-            across.bracket(top + height - 2.6, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
+            y = top + height - (2.6 if len(voices) == 1 else 4.4 - 2.8 * min(span_.lane, 1))
+            across.bracket(y, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
 
     def _bar(self, ink: Ink, bar: Bar, x: object, top: float, y_ruler: float, y_action: float, foot: float) -> None:
         second = self.plan.rate.nominal

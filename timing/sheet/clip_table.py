@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from timing.clock import Seconds
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.furniture import caution_square, footer, header
@@ -39,6 +40,19 @@ class Row:
     clips: tuple[Clip, ...]
     flag: str = ""
     facts: Mapping[str, Any] | None = None
+
+    @property
+    def is_shared(self) -> bool:
+        """True when short speeches share this one generation."""
+        return len(self.clips[0].lines) > 1
+
+    @property
+    def text(self) -> str:
+        return self.clips[0].text if self.is_shared else self.line.text
+
+    @property
+    def speech(self) -> Seconds:
+        return self.clips[0].speech if self.is_shared else self.line.length
 
 
 def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
@@ -103,7 +117,7 @@ class Table:
         known = self.plan.settings.profiles
         menus = {n for name in profiles if name in known for n in known[name].lengths}
         self.menu = sorted(float(n) for n in menus) or [
-            float(n) for n in self.plan.settings.profiles["default"].lengths
+            float(n) for n in known[self.plan.settings.default_profile].lengths
         ]
         self.scale = min(SCALE_MM, LONGEST_BAR_MM / (self.menu[-1] * 1.25))
 
@@ -178,7 +192,7 @@ class Table:
         style = ITALIC if is_picture else REGULAR
         speaker = self.face.shorten(self.face.printable(speaker), style, 9.5, X_WORDS - X_SPEAKER - 1.5)
         ink.text(X_SPEAKER, base, speaker, style, 9.5)
-        words = row.line.text.split()
+        words = row.text.split()
         text = " ".join(words[:WORD_COUNT]) + (" …" if len(words) > WORD_COUNT else "")
         style = REGULAR if first.kind is LineKind.SPOKEN else ITALIC
         ink.text(
@@ -190,7 +204,7 @@ class Table:
         )
         place = f"{first.start_frame + 1}–{row.clips[-1].end_frame}"
         ink.text(X_WORDS, y + 8.4, place + (f" · {range_name(names)}" if len(names) > 1 else ""), REGULAR, 7)
-        speech = float(row.line.length if not is_picture else first.need)
+        speech = float(first.need if is_picture else row.speech)
         ink.text(
             X_SPEECH, base, f"{speech:.1f}", BOLD if row.flag else ITALIC if is_picture else REGULAR, 10.5, "right"
         )
@@ -228,7 +242,7 @@ class Table:
             self._menu(ink, y, top, X_BAR + max(length, float(first.ask or 0) * scale))
             return
         head, tail = float(first.head) * scale, float(last.tail) * scale
-        speech = float(row.line.length if len(row.clips) > 1 or not first.lines[1:] else first.speech) * scale
+        speech = float(row.speech) * scale
         limit = LONGEST_BAR_MM - 4.5 - head - tail
         drawn = min(speech, limit) if row.flag else speech
         ink.fill(X_BAR, top, head, 3.2, HANDLE_GRAY)

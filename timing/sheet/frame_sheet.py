@@ -128,6 +128,9 @@ def _numbers(ink: Ink, window: Window, passage: Passage) -> None:
         ink.text(right, baseline, str(counted + 1), REGULAR if in_second else BOLD, size, "right")
         if in_second == 0:
             ink.text(time_left, y + 0.7 + cap_mm(10), clock(counted, layout.second), BOLD, 10)
+        elif frame == window.f0:  # a sheet that begins within a second says where it is
+            text = f"{clock(counted, layout.second)}+{in_second}"
+            ink.text(time_right, middle(y, layout.pitch, 7), text, REGULAR, 7, "right")
         elif in_second % layout.quarter == 0:
             ink.text(time_right, middle(y, layout.pitch, 7), f"+{in_second}", REGULAR, 7, "right")
 

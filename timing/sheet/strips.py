@@ -6,6 +6,7 @@ The compact set: a five-minute episode is about ten pages. A clip longer than th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from timing.model import Clip, LineKind, Plan
@@ -122,11 +123,12 @@ class Strips:
         shown_end = max(span.end, min(span.ask_end, self.frames))
         for f0 in range(0, max(1, passage.length), self.frames):
             f1 = min(f0 + self.frames, shown_end)
-            across = Across(ink, score, lambda f, f0=f0: LEFT + (f - f0) * scale, f0, f1)  # type: ignore[misc]
+            across = Across(ink, score, lambda f, f0=f0: LEFT + (f - f0) * scale, f0, f1, right)  # type: ignore[misc]
+            heard = replace(across, f1=min(f1, passage.length))  # what follows is slack, the next part's words
             self._title(ink, clip, top, f0 > 0)
             across.bracket(top + 6.6, span)
             if score.sound:
-                across.sound(top + 7.8, 5)
+                heard.sound(top + 7.8, 5)
             across.ruler(top + 13)
             for frame in range(f0, f1):
                 if frame % self.plan.rate.nominal % quarter:
@@ -134,7 +136,7 @@ class Strips:
                 in_second = frame % self.plan.rate.nominal
                 ink.line(across.x(frame), top + 13, across.x(frame), top + 15, 0.9 if in_second == 0 else 0.5)
                 ink.text(across.x(frame) + 0.5, top + 16.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
-            across.words(top + 17.5)
+            heard.words(top + 17.5)
             if f0 == 0:
                 self._menu(ink, clip, across, top, right)
             foot = top + each - 1.2

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 SAMPLE_RATE = 22050
+LOWEST_HZ, HIGHEST_HZ = 1_000, 768_000  # beyond these a header is damaged, and resampling would take for ever
 BLOCK = 1 << 16  # samples, about 3 s
 
 
@@ -42,6 +43,9 @@ def blocks(path: Path | str) -> Iterator[NDArray[np.float32]]:
             raise RecordingError("holds no sound", path)
         stream = container.streams.audio[0]
         stream.thread_type = "AUTO"
+        given_hz = stream.codec_context.sample_rate if stream.codec_context else 0
+        if given_hz and not LOWEST_HZ <= given_hz <= HIGHEST_HZ:
+            raise RecordingError(f"has a broken header ({given_hz} samples a second); save it again", path)
         resampler = av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
         waiting: list[NDArray[np.float32]] = []
         count, got_any, is_first = 0, False, True

@@ -25,6 +25,7 @@ from timing.song.stress import stress_findings
 from timing.song.tune import Found, Tune, find_line, read_tune
 
 ASSUMED_BPM = Fraction(100)  # our own guess where nobody said, always with a finding
+LEAST_FRAMES = 2  # a mouth shape needs two frames to be seen (A. Sale, after notes of H. Luske)
 LEAST_GAP = Fraction(1, 2)  # beats between the last onset of a line and the pick-up of the next
 
 
@@ -71,8 +72,9 @@ class _Bound:
 def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], rate: FrameRate) -> FittedSong:
     """Return the song and its lines on the song's clock.
 
-    ``folder`` is where ``settings.file`` lies; ``rate`` names frames in messages. Raises ScriptError for pins that
-    exclude each other, SettingsError for a first bar that does not exist, RecordingError for an unreadable file.
+    ``folder`` is where ``settings.file`` lies; ``rate`` tells when a syllable is too short to draw. Raises
+    ScriptError for pins that exclude each other, SettingsError for a first bar that does not exist, RecordingError
+    for an unreadable file.
     """
     tune = read_tune(folder / settings.tune) if settings.tune else None
     if settings.file is None:
@@ -82,7 +84,7 @@ def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], ra
         clock, length, findings, origin = _measured(settings, folder)
         bound = _bind(settings, lines, tune, -clock.downbeats[0] * clock.bpm / 60)
     bound = [replace(b, findings=(*b.findings, *stress_findings(b.placed, settings.metre, b.where))) for b in bound]
-    timed_lines = tuple(_time(clock, line, b) for line, b in zip(lines, bound, strict=True))
+    timed_lines = tuple(_time(clock, line, b, rate) for line, b in zip(lines, bound, strict=True))
     end = max([length, *(line.end for line in timed_lines)])
     song = Song(
         settings.id, clock.bpm, settings.metre, Fraction(0), end, clock.beats, clock.downbeats, origin,
@@ -268,16 +270,35 @@ def _measured(settings: SongSettings, folder: Path) -> tuple[SongClock, Seconds,
     return clock, exact(measured.length_s), findings, Origin.MEASURED
 
 
-def _time(clock: SongClock, line: SungLine, bound: _Bound) -> TimedLine:
+def _time(clock: SongClock, line: SungLine, bound: _Bound, rate: FrameRate) -> TimedLine:
+    """Return one line on the song's clock; a pick-up that would begin before the file is squeezed into it."""
+    first_bar = clock.moment(bound.bar, Fraction(0))
+    begin = clock.moment(bound.bar, bound.placed.positions[0])
+    findings = list(bound.findings)
+    if begin < 0:
+        if first_bar <= 0:
+            raise ScriptError(
+                f"bar {bound.bar} lies before the song's file begins; give this line a later bar",
+                line.where.path, line.where.line_number,
+            )  # fmt: skip
+        message = f"The pick-up would begin {float(-begin):.2f} s before the song's file; it is sung faster instead."
+        findings.append(Finding("pick-up-before-song", message, {"early_s": round(float(-begin), 3)}, line.where))
+
     def moment(position: Fraction) -> Seconds:
-        return max(clock.moment(bound.bar, position), Fraction(0))
+        at = clock.moment(bound.bar, position)
+        if begin < 0 and at < first_bar:
+            return (at - begin) * first_bar / (first_bar - begin)
+        return at
 
-    return line_of(line.utterance, timed(bound.placed, clock.metre, moment, bound.bar), bound.findings)
+    syllables = timed(bound.placed, clock.metre, moment, bound.bar)
+    shortest = min(syllables, key=lambda s: s.end - s.start)
+    if (shortest.end - shortest.start) * rate.fps < LEAST_FRAMES:
+        message = f'"{shortest.shown.strip()}" lasts less than {LEAST_FRAMES} frames: too fast to sing and to draw.'
+        findings.append(Finding("sung-too-fast", message, {"syllable": shortest.shown.strip()}, line.where))
+    return line_of(line.utterance, syllables, tuple(findings))
 
 
-def line_of(
-    utterance: Utterance, syllables: Sequence[TimedSyllable], findings: tuple[Finding, ...] = ()
-) -> TimedLine:
+def line_of(utterance: Utterance, syllables: Sequence[TimedSyllable], findings: tuple[Finding, ...] = ()) -> TimedLine:
     """Return timed syllables gathered into the words of their line."""
     words, at = [], 0
     for word in utterance.words:

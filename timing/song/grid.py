@@ -28,6 +28,7 @@ LOWEST_BPM, HIGHEST_BPM = 20.0, 400.0
 OCTAVE_RATIO = 0.25  # a half or double tempo this strong, relative to the winner, may be meant
 OTHER_RATIO = 0.7  # the same for 3:2, 2:3 and 3:1
 HALF_BEAT_RATIO = 0.6
+FEW_ONSETS = 0.6  # of the beats: below it a tempo that nobody confirmed is doubtful
 WEAK_PULSE = 1.35
 OFF_BEAT_S = 0.1
 
@@ -90,6 +91,7 @@ def measure_song(
     chosen = metre or (rivals[0].metre if rivals else (4, 4))
     findings = [
         *(_octave_findings(tempos) if bpm is None else []),
+        *(_tempo_unsure(onsets, tracked, tempos[0].bpm) if bpm is None else []),
         *_evidence_findings(onsets, steady, tracked, is_told=tapped is not None or half_beat_shift),
         *_piece_findings(tracked),
     ]
@@ -136,10 +138,11 @@ def _confidence(onsets: Onsets, tracked: Tracked) -> float:
 def _octave_findings(tempos: list[Candidate]) -> list[Finding]:
     best = tempos[0]
     rivals: list[tuple[float, float]] = []
-    for times, least in ((2.0, OCTAVE_RATIO), (0.5, OCTAVE_RATIO), (1.5, OTHER_RATIO), (2 / 3, OTHER_RATIO)):
-        strength = max((c.score for c in tempos[1:] if abs(c.bpm / best.bpm / times - 1) < 0.03), default=0.0)
-        if strength > least * best.score:
-            rivals.append((best.bpm * times, strength))
+    for other in tempos[1:]:
+        ratio = other.bpm / best.bpm
+        is_octave = abs(ratio / 2 - 1) < 0.03 or abs(ratio * 2 - 1) < 0.03
+        if abs(ratio - 1) > 0.03 and other.score > (OCTAVE_RATIO if is_octave else OTHER_RATIO) * best.score:
+            rivals.append((other.bpm, other.score))
     if not rivals:
         return []
     names = " or ".join(f"{bpm:.2f}" for bpm, _ in rivals)
@@ -152,6 +155,17 @@ def _octave_findings(tempos: list[Candidate]) -> list[Finding]:
             facts,
         )
     ]
+
+
+def _tempo_unsure(onsets: Onsets, tracked: Tracked, bpm: float) -> list[Finding]:
+    share = _confidence(onsets, tracked)
+    if share >= FEW_ONSETS:
+        return []
+    message = (
+        f"An onset is heard on only {share:.0%} of the beats at {bpm:.2f} bpm: the tempo may be quite another. "
+        "Say it with bpm if you know it, or listen to the preview."
+    )
+    return [Finding("tempo-unsure", message, {"bpm": round(bpm, 3), "share": share})]
 
 
 def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told: bool) -> list[Finding]:

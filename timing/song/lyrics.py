@@ -39,6 +39,7 @@ _BAR = re.compile(r"\|+")
 _VOWELS = "aeiouyàâäáãåæèéêëìíîïòóôöõøœùúûüýÿ"
 _VOWEL_GROUP = re.compile(f"[{_VOWELS}]+")
 _LITTLE_WORDS = frozenset({"and", "the", "of", "go", "n", "und", "et", "y", "e"})
+_ENDINGS = frozenset("ty teen ing er est ed ly y ness ful less thing one body where times".split())  # "seven-ty"
 _PARENTS = frozenset({"ma", "pa", "da", "na"})  # "ma-ma" is one word, "la-la" is two
 HALFWAY = Fraction(1, 2)
 
@@ -273,6 +274,8 @@ def _is_compound(pieces: list[str]) -> bool:
     """True where the hyphens belong to the word; see the module's note on printed hyphens."""
     plain = [re.sub(r"[\W\d_]", "", p).lower() for p in pieces]
     if len(plain) < 2 or "" in plain:
+        return False
+    if plain[-1] in _ENDINGS:
         return False
     if any(_syllables(p) > 1 for p in plain):
         return True

@@ -1,8 +1,7 @@
 """Songs that are not steady: breaks, drift, changes of tempo.
 
 In: onset strength and the steady grid. Out: the same beats where the song is steady, and steady pieces where it is
-proved not to be. A tracker follows the beat freely (local tempos by Viterbi over a tempogram, then beats by dynamic
-programming after D. Ellis, "Beat Tracking by Dynamic Programming", 2007). Only where it leaves the steady grid for
+proved not to be. A tracker follows the beat freely (:mod:`timing.song.follow`). Only where it leaves the grid for
 some beats *and* finds clearly more onset strength there than the grid does is it believed; elsewhere the steady grid
 stays. Free tracking alone follows every accident of real playing.
 """
@@ -14,14 +13,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from timing.song.follow import follow
 from timing.song.onsets import FRAME_RATE, Array, Onsets, smooth
-from timing.song.steady import BINS, Steady, fold, live_span, on_beat, pulse_clarity, sharpen
-from timing.song.tempo import Spectrum, autocorrelation
+from timing.song.steady import BINS, Steady, fit_steady, fold, live_span, on_beat, pulse_clarity, sharpen
+from timing.song.tempo import Spectrum
 
-SLOWER, FASTER, TEMPOS = 0.62, 1.6, 120  # the range of local tempos around the song's, short of an octave
-TEMPOGRAM_S, TEMPOGRAM_STEP_S = 6.0, 1.0
-CHANGE_COST, CHANGE_MOST = 6.0, 0.12
-TIGHTNESS = 96.0  # of the dynamic programming: cost of log-squared deviation from the local period
 AWAY_S = 0.03  # a beat this far from the steady grid is away from it
 LEAST_BEATS = 6
 # Onset strength on the free beats against the steady grid's: how much more is proof depends on how long it lasts.
@@ -36,6 +32,7 @@ SCRAPS_MOST, SCRAP_SHARE, GIVEN_UP = 12, 0.4, 4
 PIECE_TOLERANCE_S, PIECE_LEAST = 0.018, 8
 POLISH_LEAST = 16
 SAME_TEMPO = 0.003
+OTHER_TEMPO = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +72,14 @@ def track(onsets: Onsets, steady: Steady, downbeat: float | None = None) -> Trac
     free = free[(free > start) & (free < end)]
     if len(free) < LEAST_BEATS:
         return _one(steady, grid)
+    # Where the given downbeat lies off the onsets, any other tempo would seem better; it must beat this grid too.
+    strongest = grid if downbeat is None else fit_steady(onsets, steady.bpm).beats(max(start, 0.0), end)
     is_unclear = steady.rival > UNCLEAR_RIVAL or pulse_clarity(onsets, grid) < CLEAR_PULSE
     regions = [
         r
         for r in _regions(straighten(free), grid)
         if _is_believed(onsets.both, r, grid, steady.period, downbeat, is_unclear)
+        and (_keeps_tempo(r, steady.period) or _is_believed(onsets.both, r, strongest, steady.period, None, is_unclear))
     ]
     ending = _ending(onsets, grid, steady.period)
     if ending is not None:
@@ -99,62 +99,6 @@ def track(onsets: Onsets, steady: Steady, downbeat: float | None = None) -> Trac
 def _one(steady: Steady, grid: Array) -> Tracked:
     first = float(grid[0]) if len(grid) else steady.first
     return Tracked((Piece(first, steady.bpm, len(grid)),), grid)
-
-
-def follow(onsets: Onsets, bpm: float) -> Array:
-    """Return beats (s) that follow the music freely around ``bpm``."""
-    view = smooth(onsets.both, 2) + 0.5 * smooth(onsets.low, 2)
-    return _beats(view, _local_periods(onsets.both, bpm))
-
-
-def _local_periods(strength: Array, bpm: float) -> Array:
-    """Return the beat period in frames, for every frame."""
-    half, step = int(FRAME_RATE * TEMPOGRAM_S / 2), int(FRAME_RATE * TEMPOGRAM_STEP_S)
-    lag = FRAME_RATE * 60 / (bpm * np.exp(np.linspace(np.log(SLOWER), np.log(FASTER), TEMPOS)))
-    centres = list(range(0, max(1, len(strength) - half), step))
-    rows = []
-    for centre in centres:
-        piece = strength[max(0, centre - half) : centre + half]
-        curve = smooth(autocorrelation(piece * np.hanning(len(piece)), min(len(piece), int(lag.max() * 4) + 4)), 1.5)
-        at = np.arange(len(curve))
-        row = np.interp(lag, at, curve) + 0.8 * np.interp(2 * lag, at, curve)
-        rows.append(row + 0.5 * np.interp(4 * lag, at, curve) * (4 * lag < len(curve)))
-    index = np.arange(TEMPOS)
-    cost = CHANGE_COST * np.minimum(np.abs(index[:, None] - index) / TEMPOS, CHANGE_MOST)
-    score, back = rows[0], []
-    for row in rows[1:]:
-        value = score - cost
-        chosen = value.argmax(axis=1)
-        back.append(chosen)
-        score = row + value[index, chosen]
-    path = [int(score.argmax())]
-    for chosen in reversed(back):
-        path.append(int(chosen[path[-1]]))
-    periods = smooth(lag[path[::-1]], 0.8)
-    return np.asarray(np.interp(np.arange(len(strength)), centres, periods))
-
-
-def _beats(strength: Array, period: Array) -> Array:
-    """Return beat times by dynamic programming over frames."""
-    score, back = strength.copy(), np.full(len(strength), -1)
-    earliest = np.maximum((np.arange(len(strength)) - 1.6 * period).astype(int), 0)
-    latest = (np.arange(len(strength)) - 0.62 * period).astype(int)
-    for i in range(len(strength)):
-        if latest[i] <= 0:
-            continue
-        gaps = np.log(np.arange(i - earliest[i], i - latest[i] - 1, -1) / period[i])
-        value = score[earliest[i] : latest[i] + 1] - TIGHTNESS * gaps * gaps
-        at = int(value.argmax())
-        if value[at] > 0:
-            score[i] = strength[i] + value[at]
-            back[i] = earliest[i] + at
-    tail = min(int(period[-1] * 1.5), len(score))
-    at = int(score[-tail:].argmax()) + len(score) - tail
-    found = []
-    while at >= 0:
-        found.append(at)
-        at = int(back[at])
-    return np.array(found[::-1]) / FRAME_RATE
 
 
 def _spans(beats: Array) -> list[tuple[int, int]]:
@@ -213,7 +157,12 @@ def _is_believed(
     spread = UNCLEAR_SPREAD if is_unclear or is_half_off else GAIN_SPREAD
     if downbeat is not None and beats[0] < downbeat < beats[-1] and np.abs(beats - downbeat).min() > 0.15 * period:
         return False
-    return _gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST)
+    return bool(_gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST))
+
+
+def _keeps_tempo(beats: Array, period: float) -> bool:
+    """True for beats at the steady tempo, which differ from the grid only in where they lie (after a pause)."""
+    return bool(abs(float(np.median(np.diff(beats))) / period - 1) < OTHER_TEMPO) if len(beats) > 1 else True
 
 
 def _gain(strength: Array, beats: Array, grid: Array) -> float:
@@ -338,9 +287,7 @@ def _stretch(strength: Array, left: Piece, right: Piece, least: float) -> tuple[
     ahead: Array = low + np.arange(max(0, int((right.start - low) / left.period + 0.5)), dtype=float) * left.period
     behind: Array = high - np.arange(max(0, int((high - low) / right.period + 1.5)), dtype=float) * right.period
     gain_ahead = np.concatenate([[0.0], np.cumsum(on_beat(strength, ahead) - least)]) if len(ahead) else np.zeros(1)
-    gain_behind = (
-        np.concatenate([[0.0], np.cumsum(on_beat(strength, behind) - least)]) if len(behind) else np.zeros(1)
-    )
+    gain_behind = np.concatenate([[0.0], np.cumsum(on_beat(strength, behind) - least)]) if len(behind) else np.zeros(1)
     best, chosen = -np.inf, (0, 0)
     for a, gain in enumerate(gain_ahead):
         for b, other in enumerate(gain_behind):

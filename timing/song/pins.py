@@ -126,9 +126,7 @@ def _first_stuck(limits: Sequence[Limit], places: Sequence[Fraction]) -> int | N
     return None
 
 
-def impossible(
-    notes: Sequence[Note], limits: Sequence[Limit], places: Sequence[Fraction], where: Where
-) -> ScriptError:
+def impossible(notes: Sequence[Note], limits: Sequence[Limit], places: Sequence[Fraction], where: Where) -> ScriptError:
     stuck = _first_stuck(limits, places)
     stuck = len(notes) - 1 if stuck is None else stuck
     later = next((i for i in range(stuck, len(notes)) if limits[i].said_by), stuck)

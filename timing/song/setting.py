@@ -85,6 +85,8 @@ def place(
     """
     notes = notes_of(utterance, marks)
     where = where or Where("lyric")
+    if not notes:
+        raise ScriptError("this sung line holds no words to sing", where.path, where.line_number)
     trouble: ScriptError | None = None
     for wanted in (rhythm, None) if rhythm else (None,):
         best: tuple[float, list[Fraction], list[Limit], int] | None = None
@@ -108,9 +110,7 @@ def place(
         if best is not None:
             _, positions, limits, taken = best
             lengths = _lengths(notes, positions, limits, taken * beats_a_bar(metre), wanted)
-            squeezed = wanted is None and any(
-                p.denominator > 2 * parts_a_beat(metre) for p in _free(positions, pinned)
-            )
+            squeezed = wanted is None and any(p.denominator > 2 * parts_a_beat(metre) for p in _free(positions, pinned))
             return Placed(notes, tuple(positions), tuple(lengths), pinned, taken, squeezed)
     assert trouble
     raise trouble
@@ -215,9 +215,7 @@ def timed(
 ) -> tuple[TimedSyllable, ...]:
     """Return the syllables of a placed line; ``moment`` turns a position (beats) into seconds."""
     found: list[TimedSyllable] = []
-    for note, at, length, is_pinned in zip(
-        placed.notes, placed.positions, placed.lengths, placed.pinned, strict=True
-    ):
+    for note, at, length, is_pinned in zip(placed.notes, placed.positions, placed.lengths, placed.pinned, strict=True):
         origin = Origin.PINNED if is_pinned else Origin.FITTED
         start, end = moment(at), moment(at + length)
         for i, (syllable, (begin, stop)) in enumerate(zip(note.syllables, share(note, start, end), strict=True)):

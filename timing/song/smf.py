@@ -24,7 +24,7 @@ def read_smf(path: Path) -> Tune:
 
     try:
         file = mido.MidiFile(path, charset="latin-1", clip=True)
-    except (OSError, ValueError, EOFError, KeyError, IndexError, TypeError) as error:
+    except Exception as error:  # the library's own errors have no common root
         raise ScriptError(f"is not a Standard MIDI File that can be read ({error or 'damaged'})", path) from None
     if file.ticks_per_beat <= 0:
         raise ScriptError("counts SMPTE time instead of beats; save it with ticks per quarter note", path)

@@ -1,0 +1,144 @@
+"""Deliveries with planted faults: each is found, none is invented on good ones. The truth is what was planted.
+
+The clips are made from the example episode's own scratch recordings, through a lossy sound codec.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from numpy.typing import NDArray
+
+from tests.delivery.deliveries import (
+    RATE_HZ,
+    clipped,
+    other_voice,
+    samples_of,
+    shifted,
+    stretched,
+    write_clip,
+)
+from timing.cli import cli
+from timing.delivery.check import Check, check_deliveries
+from timing.guide import guide_files
+from timing.model import Plan
+from timing.pipeline import make_plan
+from timing.script.source import open_source
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "low-tide"
+CLIPS = ("C02", "C03", "C08")
+
+
+@pytest.fixture(scope="module")
+def episode(tmp_path_factory: pytest.TempPathFactory) -> tuple[Plan, Path, dict[str, NDArray[np.int16]]]:
+    """The example's plan, its folder, and the scratch sound of some of its clips."""
+    folder = tmp_path_factory.mktemp("episode") / "low-tide"
+    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("out"))
+    plan = make_plan(open_source(folder)).plan
+    files = guide_files(plan, folder)
+    return plan, folder, {clip_id: samples_of(files[f"scratch/{clip_id}.wav"]) for clip_id in CLIPS}
+
+
+@pytest.fixture(scope="module")
+def checked(episode: tuple[Plan, Path, dict[str, NDArray[np.int16]]]) -> dict[str, Check]:
+    """Every kind of delivery of every clip, checked in one go, by "C02 kind"."""
+    plan, folder, sounds = episode
+    for n, (clip_id, sound) in enumerate(sounds.items()):
+        clip = next(c for c in plan.clips if c.id == clip_id)
+        word = plan.line(clip.line).words[clip.words[1] - 1]
+        middle = int(float(clip.head + (word.start + word.end) / 2 - clip.speech_start) * RATE_HZ)
+        silent_from = np.where(np.arange(len(sound)) < middle, sound, 0).astype(np.int16)
+        kinds = {
+            "good": sound,
+            "voice": other_voice(sound),
+            "late": shifted(sound, 5),
+            "cut": silent_from,
+            "ends": sound[:middle],
+            "silent": np.zeros_like(sound),
+            "clipped": clipped(sound),
+            "drift": stretched(sound, 1.01),
+            "wrong": sounds[CLIPS[(n + 1) % len(CLIPS)]],
+        }
+        for kind, samples in kinds.items():
+            write_clip(folder / "clips" / f"{clip_id} {kind}.mp4", samples)
+        write_clip(folder / "clips" / f"{clip_id} ntsc.mp4", sound, Fraction(24000, 1001))
+    write_clip(folder / "clips" / "no name.mp4", sounds["C03"])
+    (folder / "clips" / "C09.mp4").write_bytes(b"")
+    return {Path(c.file).stem: c for c in check_deliveries(plan, folder)}
+
+
+def codes(check: Check) -> set[str]:
+    return {f.code for f in check.findings}
+
+
+@pytest.mark.parametrize("clip_id", CLIPS)
+@pytest.mark.parametrize(
+    ("kind", "expected"),
+    [
+        ("good", set()), ("voice", set()), ("late", {"shift"}), ("cut", {"cut-off-end"}), ("silent", {"silent"}),
+        ("clipped", {"clipped"}), ("drift", {"drift"}), ("wrong", {"wrong-line"}), ("ntsc", {"rate"}),
+        ("ends", {"too-short", "cut-off-end"}),
+    ],
+)  # fmt: skip
+def test_a_planted_fault_is_found_and_no_other(
+    checked: dict[str, Check], clip_id: str, kind: str, expected: set[str]
+) -> None:
+    assert codes(checked[f"{clip_id} {kind}"]) == expected
+
+
+@pytest.mark.parametrize("clip_id", CLIPS)
+def test_the_figures_are_those_that_were_planted(checked: dict[str, Check], clip_id: str) -> None:
+    assert checked[f"{clip_id} late"].shift_frames == pytest.approx(5, abs=0.1)
+    assert checked[f"{clip_id} good"].shift_frames == pytest.approx(0, abs=0.1)
+    assert checked[f"{clip_id} drift"].drift == pytest.approx(0.01, abs=0.002)
+    assert checked[f"{clip_id} good"].drift == pytest.approx(0, abs=0.002)
+    assert checked[f"{clip_id} good"].head_frames == pytest.approx(6, abs=1.5)  # the handle: 0.25 s at 24
+    assert checked[f"{clip_id} ntsc"].rate == Fraction(24000, 1001)
+
+
+def test_a_wrong_line_is_named(checked: dict[str, Check]) -> None:
+    (finding,) = checked["C02 wrong"].findings
+    assert finding.facts == {"clip": "C03"}
+
+
+def test_a_clip_without_a_name_is_known_by_its_words(checked: dict[str, Check]) -> None:
+    assert checked["no name"].clip == "C03"
+
+
+def test_a_file_that_cannot_be_read_is_a_finding(checked: dict[str, Check]) -> None:
+    assert codes(checked["C09"]) == {"unreadable"}
+
+
+@pytest.mark.parametrize("clip_id", CLIPS)
+def test_the_best_take_is_a_good_one(checked: dict[str, Check], clip_id: str) -> None:
+    best = [name for name, check in checked.items() if check.is_best and check.clip == clip_id]
+    assert best in ([f"{clip_id} good"], [f"{clip_id} voice"], ["no name"])
+
+
+def test_the_command_prints_a_table_and_json(episode: tuple[Plan, Path, dict[str, NDArray[np.int16]]]) -> None:
+    _, folder, sounds = episode
+    for path in list((folder / "clips").iterdir()) if (folder / "clips").exists() else []:
+        path.unlink()
+    write_clip(folder / "clips" / "C03 take 1.mp4", sounds["C03"])
+    result = CliRunner().invoke(cli, ["check", str(folder)])
+    assert result.exit_code == 0, result.output
+    assert "C03 take 1.mp4" in result.output
+    assert "generated so far: 5 s of" in result.output
+    result = CliRunner().invoke(cli, ["check", str(folder), "--json", "--strict"])
+    values = json.loads(result.stdout)
+    assert values["files"][0]["clip"] == "C03"
+    assert values["files"][0]["findings"] == []
+    assert "C02" in values["missing"]
+
+
+def test_a_folder_without_clips_is_bad_input(tmp_path: Path) -> None:
+    (tmp_path / "script.txt").write_text("TANSY: Hello there.\n")
+    result = CliRunner().invoke(cli, ["check", str(tmp_path)])
+    assert result.exit_code == 2
+    assert 'has no clips; put them into a folder "clips"' in result.output

@@ -1,0 +1,14 @@
+"""Inputs that generated testing found to break reading aloud; each must come back whole."""
+
+import pytest
+
+from timing.language import read_line
+
+
+@pytest.mark.parametrize("text", ["bar\u200bİsoooTO::~s]]10...9BRAM:bars]]", "İİİstanbul", "ﬁİooo"])
+@pytest.mark.parametrize("language", ["nl", "en_US", "de"])
+def test_letters_that_grow_when_made_small(text, language):
+    words = read_line(text, language).words
+    assert words
+    for word in words:
+        assert "".join(s.text for s in word.syllables) == word.text
