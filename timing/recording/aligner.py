@@ -147,9 +147,7 @@ def differences(
         found.append(Finding("extra-words", message, facts))
     said = [w for w, v in zip(words, verdicts, strict=True) if v is Verdict.SAID]
     if not said or line_confidence(said) < unclear:
-        found.append(
-            Finding("unclear", "the words fit the sound badly, so times may be wrong; listen to this reading")
-        )
+        found.append(Finding("unclear", "the words fit the sound badly, so times may be wrong; listen to this reading"))
     return tuple(found)
 
 

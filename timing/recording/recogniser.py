@@ -39,7 +39,7 @@ RATE_HZ = 16_000
 STEPS_PER_S = 100
 # Vowel onsets come out late by 3.5 ms (median over 154 hand-set ones and 2,000 synthesised ones) after that.
 VOWEL_EARLIER = Fraction(1, 400)
-_PADDING = Fraction(3, 10)
+_PADDING, _ZERO = Fraction(3, 10), Fraction(0)
 WINDOW_CENTRE = Fraction(1, 128)  # 25.625 ms / 2 - 10 ms / 2
 PHONES = frozenset(
     "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH".split()
@@ -84,9 +84,10 @@ class HeardWord:
     score: float
     phones: tuple[HeardPhone, ...] = ()
 
-    def moved(self, by: Seconds) -> HeardWord:
-        phones = tuple(HeardPhone(p.name, p.start + by, p.end + by) for p in self.phones)
-        return HeardWord(self.index, self.start + by, self.end + by, self.score, phones)
+    def earlier(self, by: Seconds) -> HeardWord:
+        """Return the word moved by ``by`` towards the beginning, nothing of it before moment 0."""
+        phones = tuple(HeardPhone(p.name, max(p.start - by, _ZERO), max(p.end - by, _ZERO)) for p in self.phones)
+        return HeardWord(self.index, max(self.start - by, _ZERO), max(self.end - by, _ZERO), self.score, phones)
 
 
 ANY = -1  # in a grammar: any sound, said in free phones; each comes back with a negative index
@@ -127,7 +128,9 @@ class Recogniser:
             # Faint noise, always the same: exact zeros are nothing the model has ever heard.
             quiet = np.random.default_rng(1).integers(-8, 9, int(_PADDING * 16_000)).astype(np.int16)
             found = self._align(np.concatenate([quiet, samples, quiet]), order)
-            found = found and [word.moved(-_PADDING) for word in found]
+            found = found and [word.earlier(_PADDING) for word in found]
+            if found and any(word.end <= word.start for word in found):
+                found = self._align(samples, order)  # a whole word in the silence: it does not belong there
         return found
 
     def _align(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
