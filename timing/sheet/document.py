@@ -79,7 +79,7 @@ class _Set:
         sheets += self.strips.sheets()
         s = self.settings
         design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
-        return revise(sheets, design, previous)
+        return revise(sheets, design, previous, s.parts)
 
     def _layout(self, passage: Passage) -> Layout:
         """Return the passage's own layout; rows the user asked for, and those of the whole episode, stay."""
