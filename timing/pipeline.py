@@ -56,6 +56,7 @@ Progress = Callable[[float, str], None]
 
 MOST_CUTS_A_SECOND = 6  # three flashes a second are two cuts each: WCAG 2.3.1, see README "Cautions"
 STRIP_VALUES_A_FRAME = 4
+PRUNED = ("requests/", "scratch/")  # one file a clip: those of clips that are gone go too
 
 
 @dataclass(frozen=True)
@@ -414,4 +415,4 @@ def write_plan(
 
         for number, image in enumerate(page_images(sheets.pdf), 1):
             files[f"pages/page-{number:03d}.png"] = image
-    return Written(tuple(write_outputs(out, files, force)), sheets.reprint, sheets.findings)
+    return Written(tuple(write_outputs(out, files, force, PRUNED)), sheets.reprint, sheets.findings)

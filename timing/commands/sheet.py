@@ -96,7 +96,15 @@ def run(
     source = replace(source, settings=settings)
     made = make_plan(source, out, progress_bar())
     written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png)
-    return made, replace(written, reprint=(*written.reprint, *_requests(source, made)))
+    return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made)))
+
+
+def _budget(made: Made) -> list[str]:
+    """Return the verdict against the allowance of a month, where episode.toml has one."""
+    from timing.budget import make_budget
+
+    sentence = make_budget(made.plan).sentence()
+    return [sentence] if sentence else []
 
 
 def _requests(source: Source, made: Made) -> list[str]:

@@ -77,9 +77,7 @@ def parse_episode(text: str, path: Path | str) -> EpisodeSettings:
         line_number, message = _syntax(str(error), text)
         raise SettingsError(message, path, line_number) from None
     except (ValueError, RecursionError):
-        raise SettingsError(
-            "this cannot be read as TOML: a number or a nesting in it is far too large", path
-        ) from None
+        raise SettingsError("this cannot be read as TOML: a number or a nesting in it is far too large", path) from None
     return _Episode(path, KeyLines(text)).read(content)
 
 

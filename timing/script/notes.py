@@ -26,9 +26,7 @@ _UNITS = {
 }
 _AMOUNT = re.compile(r"(?P<amount>\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})\s*(?P<unit>[a-z]+)?\.?", re.IGNORECASE)
 _PAUSE = re.compile(r"(?:pause|silence)[\s:,=]*(?P<rest>.*)", re.IGNORECASE | re.DOTALL)
-_SONG = re.compile(
-    r"song\b[\s:]*(?P<id>[^\s,;][^,;]*?)?(?:\s*[,;]\s*|\s+)?(?:bar\s*(?P<bar>\d{1,4}))?", re.IGNORECASE
-)
+_SONG = re.compile(r"song\b[\s:]*(?P<id>[^\s,;][^,;]*?)?(?:\s*[,;]\s*|\s+)?(?:bar\s*(?P<bar>\d{1,4}))?", re.IGNORECASE)
 _WORDS = ("pause", "song", "frames", "seconds", "bars", "bar", "silence")
 
 # A written "(beat)" has no fixed length; these are our own, near a comfortable breath.
