@@ -47,6 +47,7 @@ _TO_WHOM = re.compile(
 )
 _TO_NAME = re.compile(r"to [A-Z]\w*(?: (?:and|&) [A-Z]\w*)?")
 _LONGEST_CHARACTERS = 1_000
+_DEEPEST = 4  # brackets within brackets
 _BRACKET = re.compile(
     rf"(?P<marks>[*_]{{0,3}})(?:\((?P<round>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\)"
     rf"|\[(?P<square>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\]|\{{(?P<curly>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\}})"
@@ -77,10 +78,11 @@ def sort_brackets(text: str, at_start: bool, pause: Callable[[str], str], is_sun
     Sorted(text='Look there — the big one.', directions=['softly', 'points'], asides=['the big one'])
     """
     found = Sorted(text)
-    before = None
-    while before != found.text:  # brackets within brackets, from the inside
+    for _ in range(_DEEPEST):  # brackets within brackets, from the inside
         before = found.text
         found.text = _BRACKET.sub(lambda m: _one_bracket(m, found, at_start, pause, is_sung), before)
+        if found.text == before:
+            break
     if not is_sung:
         found.text = _STARRED.sub(lambda m: _one_starred(m, found), found.text)
     if found.text != text:
@@ -90,7 +92,7 @@ def sort_brackets(text: str, at_start: bool, pause: Callable[[str], str], is_sun
 
 def _one_bracket(match: re.Match[str], found: Sorted, at_start: bool, pause: Callable[[str], str], sung: bool) -> str:
     inside = next(g for g in (match["round"], match["square"], match["curly"]) if g is not None)
-    words = _MARKER.sub("", re.sub(r"[*_]", "", inside)).strip()
+    words = " ".join(_MARKER.sub("", re.sub(r"[*_]", "", inside)).split())
     notes = "".join(_MARKER.findall(inside))
     if not words:
         return f" {notes} "
@@ -117,10 +119,16 @@ def _one_starred(match: re.Match[str], found: Sorted) -> str:
     """``*giggles*`` between sentences is a direction; ``he *laughs* a lot`` is a stressed word."""
     before, inside = match["before"], match["inside"]
     starts = match.start() == 0 or not before.isspace() or match.string[: match.start()].endswith(_ENDS)
-    if starts and _words_of(inside) and _words_of(inside)[0] in _ACTING:
+    if starts and _is_acted(_words_of(inside)):
         found.directions.append(inside)
         return f"{before} "
     return match[0]
+
+
+def _is_acted(words: list[str]) -> bool:
+    """True for "giggles", "giggling softly": what somebody does, not how a word is stressed."""
+    stem = words[0].removesuffix("ing") if words else ""
+    return bool(words) and (words[0] in _ACTING or (stem != words[0] and bool({stem, f"{stem}e", stem[:-1]} & _ACTING)))
 
 
 def is_direction(text: str) -> bool:

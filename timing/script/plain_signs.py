@@ -68,7 +68,7 @@ def strip(text: str) -> str:
 def bold_name(text: str) -> str:
     """Return "**NAME:** words" and "*NAME* *(softly)*: words" without the marks around what stands before the words.
 
-    >>> _bold_name("**Tansy** *(excited)*: the **sea**")
+    >>> bold_name("**Tansy** *(excited)*: the **sea**")
     'Tansy (excited): the **sea**'
     """
     if text[:1] not in "*_":
