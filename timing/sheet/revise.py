@@ -90,7 +90,7 @@ def revise(
     if old["design"] != design:
         sentence = "Paper, layout, rows or frame rate have changed: print the whole set, throw the old one away."
         return _first_set(sheets, design, content, (sentence,))
-    return _changed_set(sheets, design, content, old)
+    return _changed_set(sheets, design, content, old, printed)
 
 
 def readable(previous: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
@@ -122,7 +122,9 @@ def _same_set(sheets: Sequence[Sheet], old: Mapping[str, Any]) -> Revision:
     return Revision(list(sheets), dict(old), tuple(old["reprint"]))
 
 
-def _changed_set(sheets: Sequence[Sheet], design: str, content: str, old: Mapping[str, Any]) -> Revision:
+def _changed_set(
+    sheets: Sequence[Sheet], design: str, content: str, old: Mapping[str, Any], printed: Collection[str]
+) -> Revision:
     letters: dict[str, int] = dict(old["letters"])
     known = {(s["part"], s["anchor"], s["index"]): s for s in old["sheets"]}
     highest: dict[str, int] = {}
