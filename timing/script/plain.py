@@ -14,18 +14,18 @@ from dataclasses import dataclass, replace
 
 from timing.model import Finding, Where
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+from timing.script.chat import without_stamps
+from timing.script.directions import is_direction
 from timing.script.fountain import is_upper, split_cue
 from timing.script.markup import strip_emphasis
 from timing.script.notes import written_pause
 from timing.script.plain_signs import (
-    ACTING,
     CLOSED,
     DIRECTION_LINE,
     EMOJI,
     EMOJI_RUN,
     FACTS,
     HEADING,
-    LEAD,
     NO_NAMES,
     NOT_NAMES,
     NOTE_SIGNS,
@@ -36,8 +36,15 @@ from timing.script.plain_signs import (
     SONG,
     SONG_END,
     SPOKEN,
+    SUNG_SIGN,
     TRANSITION,
+    bold_name,
+    is_all_slanted,
+    strip,
 )
+
+SENTENCE_ENDS = (".", "!", "?", "…")
+SHORTEST_WRAPPED = 45  # characters: a shorter line was ended by hand, not by the width of a page
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +71,7 @@ class PlainReader:
 
     def __init__(self, prepared: Prepared, path: str):
         self.prepared, self.path = prepared, path
+        self.lines, self.chat = without_stamps(prepared.lines, path, self._name_in)
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
@@ -71,7 +79,8 @@ class PlainReader:
         self.song = ""  # the heading of the song we are in
         self.song_has_names = False
         self.song_has_lyrics = False
-        found = [s for line in prepared.lines if (s := self._spoken(_strip(line.text)))]
+        self.lone_name: Block | None = None  # the last speech, where its name has a line of its own
+        found = [s for line in self.lines if (s := self._spoken(strip(line.text)))]
         self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in NO_NAMES)
         self.dashes = Counter(s.key for s in found if not s.is_colon)
         self.capitals = {s.key for s in found if is_upper(s.name)}
@@ -84,7 +93,8 @@ class PlainReader:
 
     def read(self) -> tuple[dict[str, str], list[Block]]:
         """Return the facts at the head of the script and all blocks in order."""
-        for line in self.prepared.lines:
+        self.prepared.findings += self.chat
+        for line in self.lines:
             if line.is_blank:
                 self.after_blank = True
                 continue
@@ -99,7 +109,7 @@ class PlainReader:
 
     def _spoken(self, text: str) -> _Spoken | None:
         text = re.sub(rf"^(?:{EMOJI}\s*){{1,20}}", "", text)
-        bare = _bold_name(text)
+        bare = bold_name(text)
         match = SPOKEN.fullmatch(bare) or SPOKEN.fullmatch(
             re.sub(rf"\s*{EMOJI}{{1,8}}\s*(?=[:(\[–—-])", "", bare, count=2)
         )
@@ -109,6 +119,13 @@ class PlainReader:
         name, extensions = split_cue(re.sub(r"[*_]+", "", match["name"]))
         directions = tuple(d for d in (*extensions, *beside) if split_cue(f"X ({d})")[1])
         return _Spoken(name, directions, match["words"], match["mark"].strip() == ":") if name else None
+
+    def _name_in(self, text: str) -> str | None:
+        """Return the name in a line that looks like ``NAME: words``, as written."""
+        spoken = self._spoken(strip(text))
+        if spoken is None or not spoken.is_colon or spoken.key.casefold() in NO_NAMES | NOT_NAMES:
+            return None
+        return spoken.name
 
     def _speaker(self, spoken: _Spoken, line: SourceLine) -> bool:
         """Decide whether a line that looks like ``NAME: words`` is one, and say so where it is not certain."""
@@ -152,7 +169,7 @@ class PlainReader:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [part]))
 
     def _line(self, line: SourceLine) -> None:
-        text = _strip(line.text)
+        text = strip(line.text)
         bare = strip_emphasis(MARKER.sub("", text))[0].strip()
         markers = "".join(m[0] for m in MARKER.finditer(text))
         bare = EMOJI_RUN.sub("", bare).strip() or bare
@@ -172,7 +189,7 @@ class PlainReader:
             self._song(song, line, markers)
         elif bare.startswith("~") or NOTE_SIGNS.match(bare):
             self._lyric(NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
-        elif DIRECTION_LINE.fullmatch(bare) or (not self.song and _is_all_slanted(text)):
+        elif DIRECTION_LINE.fullmatch(bare) or (not self.song and is_all_slanted(text)):
             self._direction(text, bare, line)
         else:
             self._words(text if not heading else heading["text"], bare, line)
@@ -234,11 +251,12 @@ class PlainReader:
             self.blocks.append(Block(BlockKind.SPEECH, line.number, [part], speaker=speaker))
 
     def _direction(self, text: str, bare: str, line: SourceLine) -> None:
-        inside = bare[1:-1].strip()
+        inside = bare.strip("()[] ")
         if self.song and SONG_END.search(inside):
             self._end_song()
         last = self.blocks[-1] if self.blocks else None
-        if last and last.kind is BlockKind.SPEECH and not self.after_blank and bare[0] != "[":
+        is_acting = bare[0] == "(" or (bare[0] != "[" and is_direction(bare))  # "*softly*", not "*they listen*"
+        if last and last.kind is BlockKind.SPEECH and not self.after_blank and is_acting:
             last.parts.append(Part(PartKind.DIRECTION, text, line.number))
         else:
             inner = re.sub(r"[(\[](.*)[)\]]", r"\1", text, count=1)
@@ -281,13 +299,15 @@ class PlainReader:
                 "sung-by-direction", f"{spoken.key}'s words were read as sung, because the direction says so", line
             )
         block = Block(BlockKind.SPEECH, line.number, speaker=spoken.key, directions=spoken.directions)
-        is_lyric = sung or bool(NOTE_SIGNS.match(words))
-        inner: list[str] = []
-        words = NOTE_SIGNS.sub("", words) if is_lyric else self._inner_directions(words, inner, line)
-        block.parts += [Part(PartKind.DIRECTION, f"({d})", line.number) for d in (*leading, *inner)]
+        sign = SUNG_SIGN.match(words)
+        is_lyric = sung or sign is not None
+        if is_lyric:
+            words = NOTE_SIGNS.sub("", words[: sign.start("sign")] + words[sign.end() :] if sign else words)
+        block.parts += [Part(PartKind.DIRECTION, f"({d})", line.number) for d in leading]
         if words.strip():
             block.parts.append(Part(PartKind.LYRIC if is_lyric else PartKind.WORDS, words, line.number))
         self.blocks.append(block)
+        self.lone_name = None if spoken.words.strip() else block
 
     def _is_sung_by_name(self, line: SourceLine) -> bool:
         """True while ``NAME:`` lines under a song heading are the song's."""
@@ -320,24 +340,6 @@ class PlainReader:
             words = words[match.end() :]
         return words, directions
 
-    def _inner_directions(self, words: str, directions: list[str], line: SourceLine) -> str:
-        """Take directions out of the middle of a speech; what may be spoken stays, with a finding."""
-
-        def replaced(match: re.Match[str]) -> str:
-            inside = match[0][1:-1].strip()
-            if written_pause(inside) is not None:
-                return f"({inside})"
-            first = inside.split()[0].casefold().strip(".,!") if inside.split() else ""
-            if match[0][0] == "[" or first in ACTING or first.endswith(("ly", "ing")):
-                directions.append(inside)
-                return " "
-            self._found(
-                "parenthesis-in-speech", f'"({inside})" was read as spoken; put a direction on its own line', line
-            )
-            return match[0]
-
-        return CLOSED.sub(replaced, words)
-
     def _continue(self, text: str, line: SourceLine) -> None:
         """A line with no name: more of the speech or lyric above it, or picture."""
         last = self.blocks[-1] if self.blocks else None
@@ -348,13 +350,8 @@ class PlainReader:
             self._lyric(NOTE_SIGNS.sub("", text), line)
         elif last and last.kind is BlockKind.SPEECH and not self.after_blank:
             kind = PartKind.LYRIC if self._in_lyrics(last) else PartKind.WORDS
-            directions: list[str] = []
-            words = text if kind is PartKind.LYRIC else self._inner_directions(text, directions, line)
-            if kind is PartKind.WORDS and self._tells_of_somebody(text):
-                message = "a line under a speech was read as spoken; if it is picture, put it in brackets"
-                self._found("speech-or-picture", message, line)
-            last.directions = (*last.directions, *directions)
-            last.parts.append(Part(kind, words, line.number))
+            self._say_joined(last, text, line)
+            last.parts.append(Part(kind, text, line.number))
         elif last and last.kind is BlockKind.PICTURE and not self.after_blank:
             last.parts.append(Part(PartKind.WORDS, text, line.number))
         else:
@@ -364,6 +361,18 @@ class PlainReader:
                 )
             self.blocks.append(Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, text, line.number)]))
 
+    def _say_joined(self, last: Block, text: str, line: SourceLine) -> None:
+        """Say that a line without a name was joined to a speech, unless a sentence plainly goes on in it."""
+        if not last.parts or last.parts[-1].kind is PartKind.DIRECTION or self.song:
+            return
+        before = MARKER.sub("", last.parts[-1].text).rstrip("*_\"”’') ")
+        is_wrapped = not before.endswith(SENTENCE_ENDS) and (len(before) >= SHORTEST_WRAPPED or before[-1:] in ",;:–—-")
+        if (last is self.lone_name or is_wrapped) and not self._tells_of_somebody(text):
+            return
+        whose = f"{last.speaker}'s speech" if last.speaker else "the lyrics above it"
+        message = f"line without a name joined to {whose}; if it is picture, leave a blank line before it"
+        self._found("speech-or-picture", message, line)
+
     def _tells_of_somebody(self, text: str) -> bool:
         """True for "She pokes him." or "Bram nods.": who is in the script, and what they do."""
         first = re.match(r"([^\W\d_]+)\s+(?!(?:is|was|has|does)\b)[^\W\d_]+s\b(?!['’])", text)
@@ -372,35 +381,3 @@ class PlainReader:
     @staticmethod
     def _in_lyrics(block: Block) -> bool:
         return any(p.kind is PartKind.LYRIC for p in block.parts)
-
-
-def _strip(text: str) -> str:
-    """Return the line without quote marks, bullets, clock times and numbering before it."""
-    match = LEAD.match(text)
-    rest = text[match.end() :] if match else text
-    return (rest or text).strip()
-
-
-def _bold_name(text: str) -> str:
-    """Return "**NAME:** words" and "*NAME* *(softly)*: words" without the marks around what stands before the words.
-
-    >>> _bold_name("**Tansy** *(excited)*: the **sea**")
-    'Tansy (excited): the **sea**'
-    """
-    if text[:1] not in "*_":
-        text = re.sub(r"^([^*_:]{1,40}?)\s[*_]+(\([^()]*\))[*_]+", r"\1 \2", text, count=1)
-    if text[:1] not in "*_" and not re.match(r"[^*_:]{1,40}\([^()*_]*[*_]", text):
-        return text
-    mark = re.search(r":|\s[-–—]+\s|[–—](?=\s*\S)", text[:120])
-    if not mark:
-        return text
-    before, after = text[: mark.end()], text[mark.end() :]
-    if len(re.findall(r"[*_]+", before)) % 2:  # the closing mark stands behind the colon
-        after = re.sub(r"^\s*[*_]+", "", after, count=1)
-    return re.sub(r"[*_]+", "", before) + after
-
-
-def _is_all_slanted(text: str) -> bool:
-    """True for a line wholly between stars or underscores: "*She waves.*" is a direction in Markdown."""
-    match = re.fullmatch(r"([*_]{1,3})(?=\S)([^*_]+)(?<=\S)\1", MARKER.sub("", text).strip())
-    return match is not None and not (match[2].rstrip().endswith(":") and len(match[2]) < 40)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from timing.script.blocks import MARKER
+
 EMOJI = "[\U0001f000-\U0001faff\u2600-\u2669\u266d-\u27bf\u2b00-\u2bff\ufe0e\ufe0f\u200d\u20e3]"  # not the notes ♪ ♫
 EMOJI_RUN = re.compile(f"{EMOJI}+")
 LEAD = re.compile(
@@ -38,6 +40,7 @@ SONG_END = re.compile(
 )
 TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")
 NOTE_SIGNS = re.compile(r"[♩♪♫♬]")
+SUNG_SIGN = re.compile(r"[\s*_\"“]*(?P<sign>~|[♩♪♫♬])\s*")  # at the beginning of the words
 RULE = re.compile(r"(?:[-*_=]\s*){3,}")
 FACTS = frozenset(
     "title episode series author authors writer date draft version language format duration length runtime setting "
@@ -53,7 +56,35 @@ NOT_NAMES = frozenset(
     "because so but and yes no well look listen see wait or".split()
 )  # fmt: skip
 SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
-ACTING = frozenset(
-    "laughs laugh giggles giggle sighs sigh whispers whisper gasps gasp sniffs sobs cries yawns shrugs nods waves "
-    "smiles points shouts yells coughs burps hums pauses turns looks jumps aside excited excitedly sadly".split()
-)
+
+
+def strip(text: str) -> str:
+    """Return the line without quote marks, bullets, clock times and numbering before it."""
+    match = LEAD.match(text)
+    rest = text[match.end() :] if match else text
+    return (rest or text).strip()
+
+
+def bold_name(text: str) -> str:
+    """Return "**NAME:** words" and "*NAME* *(softly)*: words" without the marks around what stands before the words.
+
+    >>> bold_name("**Tansy** *(excited)*: the **sea**")
+    'Tansy (excited): the **sea**'
+    """
+    if text[:1] not in "*_":
+        text = re.sub(r"^([^*_:]{1,40}?)\s[*_]+(\([^()]*\))[*_]+", r"\1 \2", text, count=1)
+    if text[:1] not in "*_" and not re.match(r"[^*_:]{1,40}\([^()*_]*[*_]", text):
+        return text
+    mark = re.search(r":|\s[-–—]+\s|[–—](?=\s*\S)", text[:120])
+    if not mark:
+        return text
+    before, after = text[: mark.end()], text[mark.end() :]
+    if len(re.findall(r"[*_]+", before)) % 2:  # the closing mark stands behind the colon
+        after = re.sub(r"^\s*[*_]+", "", after, count=1)
+    return re.sub(r"[*_]+", "", before) + after
+
+
+def is_all_slanted(text: str) -> bool:
+    """True for a line wholly between stars or underscores: "*She waves.*" is a direction in Markdown."""
+    match = re.fullmatch(r"([*_]{1,3})(?=\S)([^*_]+)(?<=\S)\1[.!?…]*", MARKER.sub("", text).strip())
+    return match is not None and not (match[2].rstrip().endswith(":") and len(match[2]) < 40)
