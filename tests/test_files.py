@@ -132,3 +132,17 @@ def test_two_runs_at_once_do_not_mix_their_files(tmp_path):
     assert len(found) == 8
     assert len(set(found.values())) == 1
     assert (tmp_path / RECORD).exists()
+
+
+def test_requests_of_clips_that_are_gone_go_too_but_not_what_somebody_changed(tmp_path):
+    old = {"requests/C01.txt": b"one", "requests/C02.txt": b"two", "requests/C03.txt": b"three", "plan.json": b"{}"}
+    write_outputs(tmp_path, old, prune=("requests/",))
+    (tmp_path / "requests" / "C02.txt").write_bytes(b"two, with a note of mine")
+    (tmp_path / "requests" / "mine.txt").write_bytes(b"mine")
+    write_outputs(tmp_path, {"requests/C03.txt": b"three"}, prune=("requests/",))
+    assert contents(tmp_path) == {
+        "requests/C02.txt": b"two, with a note of mine",
+        "requests/C03.txt": b"three",
+        "requests/mine.txt": b"mine",
+        "plan.json": b"{}",
+    }

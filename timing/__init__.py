@@ -58,6 +58,10 @@ __all__ = [
 
 
 def __getattr__(name: str) -> Any:
+    if name == "__version__":
+        from importlib.metadata import version
+
+        return version("timing-sheets")
     if name not in _HOMES:
         raise AttributeError(f"module 'timing' has no attribute {name!r}")
     value = getattr(import_module(_HOMES[name]), name)

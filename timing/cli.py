@@ -61,8 +61,22 @@ class LazyGroup(click.Group):
             ctx.exit(1)
 
 
+def _show_version(ctx: click.Context, _option: click.Parameter, wanted: bool) -> None:
+    if not wanted:
+        return
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        click.echo(f"timing {version('timing-sheets')}")
+    except PackageNotFoundError:
+        click.echo("timing, run from its source folder")
+    ctx.exit()
+
+
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
-@click.version_option(package_name="timing-sheets", prog_name="timing")
+@click.option(
+    "--version", is_flag=True, is_eager=True, expose_value=False, callback=_show_version, help="Show the version."
+)
 def cli() -> None:
     """Timing plans and printed sheets for short spoken and sung clips.
 

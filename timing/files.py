@@ -25,8 +25,13 @@ LOCK = ".lock"
 LONGEST_WAIT_S = 60
 
 
-def write_outputs(folder: Path, files: Mapping[str, bytes], force: bool = False) -> list[Path]:
+def write_outputs(
+    folder: Path, files: Mapping[str, bytes], force: bool = False, prune: tuple[str, ...] = ()
+) -> list[Path]:
     """Write ``files`` (relative name -> content) into ``folder``, all of them or none; return their paths.
+
+    Files of ours below a folder in ``prune`` that are no longer among ``files`` are taken away, unless somebody
+    changed them: the request of a clip that is gone would only mislead.
 
     Raises OutputError before anything is replaced when a file is not ours, or the folder cannot be written.
     """
@@ -34,6 +39,7 @@ def write_outputs(folder: Path, files: Mapping[str, bytes], force: bool = False)
         folder.mkdir(parents=True, exist_ok=True)
         with _locked(folder):
             _write(folder, files, force)
+            _take_away(folder, files, prune)
     except (OSError, ValueError) as error:
         where = getattr(error, "filename2", None) or getattr(error, "filename", None) or folder
         raise OutputError(
@@ -63,6 +69,18 @@ def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     finally:
         for temporary, _ in staged:
             Path(temporary).unlink(missing_ok=True)
+
+
+def _take_away(folder: Path, files: Mapping[str, bytes], prune: tuple[str, ...]) -> None:
+    record = _read_record(folder)
+    gone = [name for name in record if name not in files and name.startswith(prune)] if prune else []
+    for name in gone:
+        path = folder / name
+        if ".." not in Path(name).parts and path.is_file() and _hash(path.read_bytes()) in record[name]:
+            path.unlink()
+    if gone:
+        left = {name: hashes for name, hashes in record.items() if name not in gone}
+        os.replace(_stage(folder / RECORD, _as_json(left)), folder / RECORD)
 
 
 def write_new(path: Path, content: bytes) -> None:

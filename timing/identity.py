@@ -31,7 +31,8 @@ class KnownLine:
 
     @property
     def key(self) -> tuple[str, str, tuple[str, ...]]:
-        return self.kind, (self.speaker or "").casefold(), self.words
+        # A line without a word (an emoji) is known by its characters.
+        return self.kind, (self.speaker or "").casefold(), self.words or (self.text.casefold(),)
 
 
 def assign_ids(before: Sequence[KnownLine], now: Sequence[KnownLine], retired: Iterable[str] = ()) -> list[str]:

@@ -177,7 +177,7 @@ def _picture(
         low=length,
         high=length,
         scene=draft.line.scene,
-        speaker=None,
+        speaker=draft.line.speaker,
         directions=draft.line.directions,
         is_dual=under,
         where=draft.line.where,

@@ -37,5 +37,7 @@ def example_files(episode: str = "low-tide") -> dict[str, bytes]:
     """
     folder = resource_folder("examples") / episode
     return {
-        path.relative_to(folder).as_posix(): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and path.relative_to(folder).parts[0] != "out"  # results of somebody's try
     }

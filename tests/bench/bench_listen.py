@@ -1,6 +1,6 @@
 """How well recordings are heard: figures for speech synthesised on the spot and for labelled human speech.
 
-    python tests/bench/bench_listen.py [clean] [foreign] [--speech FOLDER] [--song FOLDER]
+    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [--speech FOLDER] [--song FOLDER]
 
 Synthesised speech needs Debian's flite (and espeak-ng for other languages). ``--speech`` names a folder with
 cases.json and its recordings: words ({"w", "s", "e"}), vowels ({"s"}), or one "voicing_onset" each.
@@ -39,9 +39,7 @@ def report(label: str, errors_s: list[float]) -> None:
         f"{name} {100 * np.mean(a <= limit):5.1f}"
         for name, limit in (("20 ms", 20), ("1 f", FRAME_MS), ("2 f", 2 * FRAME_MS))
     )
-    levels = (
-        f"bias {np.median(e):+6.1f} median {np.median(a):5.1f} p90 {np.percentile(a, 90):6.1f} max {a.max():6.0f}"
-    )
+    levels = f"bias {np.median(e):+6.1f} median {np.median(a):5.1f} p90 {np.percentile(a, 90):6.1f} max {a.max():6.0f}"
     print(f"{label:34s} n={len(e):5d} {levels} ms | {shares} %", flush=True)
 
 
@@ -153,6 +151,70 @@ def song(folder: Path) -> None:
                 print(f"  {name:14s} n={len(a)} offset {1000 * np.median(e):+.0f} ms | {shares} %")
 
 
+def pink(count: int, dice: np.random.Generator) -> np.ndarray:
+    spectrum = np.fft.rfft(dice.standard_normal(count))
+    spectrum[1:] /= np.sqrt(np.arange(1, len(spectrum)))
+    noise = np.fft.irfft(spectrum, count)
+    return noise / noise.std()
+
+
+def bad() -> None:
+    """Pink noise 10 dB below the speech, -30 dB, and 5 s of room noise before the line."""
+    dice = np.random.default_rng(3)
+
+    def noisy(x):
+        loud = np.sqrt(np.mean(x[np.abs(x) > 200].astype(float) ** 2))
+        return x + pink(len(x), dice) * loud / 10**0.5, 0.0
+
+    for label, change in (
+        ("pink noise at 10 dB", noisy),
+        ("level -30 dB", lambda x: (np.round(x / 31.6), 0.0)),
+        ("5 s of room noise first", lambda x: (np.concatenate([dice.standard_normal(80000) * 3, x]), 5.0)),
+    ):
+        starts, vowels, told, count = [], [], 0, 0
+        for text, samples, truth in synthesised(("slt", "awb"), 4):
+            changed, shift = change(samples)
+            sound = Sound(np.clip(np.round(changed), -32768, 32767).astype(np.int16))
+            line = align_line(sound, utterance_of(text), pronounce_english)
+            w, v = compare(line, truth, shift)
+            starts, vowels, count = starts + w, vowels + v, count + 1
+            told += any(f.code == "noisy" for f in line.findings)
+        print(f"{label}: {told} of {count} flagged as noisy")
+        report("  word starts", starts)
+        report("  vowel onsets", vowels)
+
+
+def mismatch() -> None:
+    """Words left out, replaced, added by the reader (one a line); words flagged in readings as written."""
+    import random
+
+    dice = random.Random(4)
+    pool = sorted({w for text in LINES for w in words_in(text) if len(w) > 3})
+    caught = {"left out": [], "replaced": [], "added": []}
+    false = words = 0
+    for number, text in enumerate(LINES):
+        voice, said = flite.VOICES[number % 4], words_in(text)
+        k = dice.randrange(1, len(said) - 1)
+        other = dice.choice([w for w in pool if w not in said])
+        for kind, reading in (
+            ("", said),
+            ("left out", said[:k] + said[k + 1 :]),
+            ("replaced", [*said[:k], other, *said[k + 1 :]]),
+            ("added", [*said[:k], other, *said[k:]]),
+        ):
+            sound = Sound(flite.say(" ".join(reading), voice)[0])
+            findings = align_line(sound, utterance_of(" ".join(said)), pronounce_english).findings
+            wrong = {i for f in findings if f.code in ("not-said", "said-differently") for i in f.facts["words"]}
+            extra = {f.facts["word"] for f in findings if f.code == "extra-words"}
+            if not kind:
+                false, words = false + len(wrong), words + len(said)
+            else:
+                caught[kind].append(bool({k, k - 1} & wrong or {k, k + 1} & extra) if kind == "added" else k in wrong)
+    for kind, hits in caught.items():
+        print(f"  {kind}: {100 * np.mean(hits):.1f} % of {len(hits)} found")
+    print(f"  false alarms: {100 * false / words:.2f} % of {words} words")
+
+
 FOREIGN = {
     "pt": ("pt-br", ["A maré sobe duas vezes por dia.", "O caranguejo mora numa concha muito velha.",
                      "Hoje a água está fria e o vento é forte.", "Vamos cantar juntos a canção do mar."]),
@@ -191,6 +253,9 @@ def main() -> None:
     chosen = parser.parse_args()
     if "clean" in chosen.parts:
         clean()
+    for name, part in (("bad", bad), ("mismatch", mismatch)):
+        if name in chosen.parts:
+            part()
     if "foreign" in chosen.parts:
         foreign()
     if chosen.song:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ctypes
 from ctypes.util import find_library
+from functools import cache
 
 import numpy as np
 
@@ -22,12 +23,17 @@ _WORD, _PHONEME, _END = 1, 7, 0
 _SYNCHRONOUS, _PHONEME_EVENTS, _UTF8 = 2, 1, 1
 
 
+@cache
+def _library() -> tuple[ctypes.CDLL, int]:
+    library = ctypes.CDLL(find_library("espeak-ng"))
+    return library, library.espeak_Initialize(_SYNCHRONOUS, 0, None, _PHONEME_EVENTS)
+
+
 def say(text: str, voice: str, words_a_minute: int = 150) -> tuple[np.ndarray, list[tuple[str, float]]]:
     """Return (16 kHz int16 samples, (word, start in seconds) for each word)."""
     from timing.recording.decode import resample
 
-    library = ctypes.CDLL(find_library("espeak-ng"))
-    rate_hz = library.espeak_Initialize(_SYNCHRONOUS, 0, None, _PHONEME_EVENTS)
+    library, rate_hz = _library()
     blocks: list[np.ndarray] = []
     words: list[list] = []
     callback_type = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p, ctypes.c_int, ctypes.POINTER(_Event))

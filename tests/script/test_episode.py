@@ -7,14 +7,17 @@ import re
 from fractions import Fraction
 from pathlib import Path
 
+import click
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from timing.commands.sheet import command
 from timing.errors import ScriptError, SettingsError
 from timing.script.episode import TEMPLATE, parse_episode, read_episode
 from timing.script.source import open_source
-from timing.settings import DEFAULT_PROFILE, ClipProfile, EpisodeSettings, Gaps, SayEntry
+from timing.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings, Gaps, SayEntry, SheetSettings
+from timing.sheet.paper import usual_rows
 
 UNCOMMENTED = re.sub(r"(?m)^# (?=\[|[\w-]+ = )", "", TEMPLATE)
 
@@ -49,6 +52,44 @@ def test_the_template_shows_every_key_that_is_known() -> None:
         message += caught.value.message.split("known are: ")[1] + ", "
     known = set(message.split(", ")) - {"", "profile", "cast", "song", "gaps", "budget", "sheet", "say", "takes"}
     assert [key for key in sorted(known) if not re.search(rf"(?m)^# {key} = ", TEMPLATE)] == []
+
+
+def test_the_template_names_what_is_allowed() -> None:
+    """The numbers are those that the command takes and the sheets use."""
+    rows = next(option for option in command.params if option.name == "rows").type
+    assert isinstance(rows, click.IntRange)
+    assert rows.min
+    assert rows.max
+    text = re.sub(r"\n#\s{8,}# ", " ", TEMPLATE)
+    line = {m[1]: m[0] for m in re.finditer(r"(?m)^# (\w+) = .*$", text)}
+    assert f"{rows.min} to {rows.max}" in line["rows"]
+    for layout in ("page", "wide"):
+        assert str(usual_rows(layout, 24)) in line["rows"].split("#")[2]
+    for n, is_allowed in ((rows.min - 1, False), (rows.min, True), (rows.max, True), (rows.max + 1, False)):
+        with contextlib.nullcontext() if is_allowed else pytest.raises(SettingsError, match="rows"):
+            parse_episode(f"[sheet]\nrows = {n}", "e")
+    assert all(name in line["delivery"] for name in DELIVERIES)
+    assert all(part in line["parts"].split("#")[2] for part in ("clips", "strips", "frames", "bars", "lines"))
+    assert tuple(re.findall(r'"(\w+)"', line["parts"])) == SheetSettings().parts
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ('title = "Sea', "e:1: .*closing quote missing"),
+        ("a = 1\ntitle = 'Sea\n[x]", "e:2: .*closing quote missing"),
+        ('title = "Sea\ncode = "LT"', "e:1: .*closing quote missing"),
+        ('a = 1\nx = ["a, "b"]', "e:2: .*closing quote missing"),
+        ('[cast."TANSY]\n', "e:1: .*closing quote missing"),
+        ('title = """Sea\n\nb = 1', "e:1: .*closing quotes missing"),
+        ("title = \u201cSea\u201d", "e:1: .*curly quotes"),
+        ('title = Sea"', "e:1: .*put text in quotes"),
+        ("rate = 24 # it's\nx = [", "e:2: not valid TOML: (?!closing)"),
+    ],
+)  # fmt: skip
+def test_a_missing_quote_is_called_so(text: str, message: str) -> None:
+    with pytest.raises(SettingsError, match=message):
+        parse_episode(text, "e")
 
 
 def test_numbers_are_exact() -> None:

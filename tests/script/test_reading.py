@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from fractions import Fraction
 from pathlib import Path
 
@@ -21,9 +22,7 @@ PIECES = st.sampled_from(
     "TANSY|BRAM:|Bram -|\n|\n\n|\n  \n|(beat)|(sadly)|[|]|[[|]]|[[4 s]]|/*|*/|[[pause 0.8 s]]|[[song x, bar 9]]|~|@"
     "|!|.|>|<|^|#|=|===|*|**|_|\\|♪|Song:|Verse 1|Scene 2|INT. ROCK|CUT TO:|words|sea.| |\t|1.|10:32|🦀|é".split("|")
 )
-SCRIPTS = st.one_of(
-    st.lists(PIECES, max_size=60).map("".join), st.lists(PIECES, max_size=40).map(" ".join), st.text()
-)
+SCRIPTS = st.one_of(st.lists(PIECES, max_size=60).map("".join), st.lists(PIECES, max_size=40).map(" ".join), st.text())
 
 
 @settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -177,9 +176,7 @@ def test_pause_notes(text: str, seconds: str) -> None:
     assert read_note(text, Where("s")).pause == Fraction(seconds)
 
 
-@pytest.mark.parametrize(
-    "text", ["pasue 0.8 s", "4", "4 sx", "pause 3 frogs", "song", "soong out, bar 9", "pause 0 s"]
-)
+@pytest.mark.parametrize("text", ["pasue 0.8 s", "4", "4 sx", "pause 3 frogs", "song", "soong out, bar 9", "pause 0 s"])
 def test_near_misses_are_findings(text: str) -> None:
     note = read_note(text, Where("s"))
     assert note.finding is not None
@@ -187,7 +184,48 @@ def test_near_misses_are_findings(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "check the tide table", "4 crabs walk here, then 2 more", "see page 12", "songbirds?"]
+    ("text", "advice"),
+    [
+        ("puase 1 s", "did you mean [[pause 1 s]]?"),
+        ("wiat 3 s", "did you mean [[wait 3 s]]?"),
+        ("puase three seconds", "did you mean [[pause 3 seconds]]?"),
+        ("frmaes 12", "did you mean [[12 frames]]?"),
+        ("soong out, bar 9", "did you mean [[song out, bar 9]]?"),
+        ("pause 3 frogs", "write a pause in seconds, for example [[pause 3 s]]"),
+        ("7", "add the unit, for example [[7 s]] or [[7 frames]]"),
+        ("7 secnds", "write a length as [[7 s]], [[7 frames]] or [[7 bars]]"),
+        ("waiting 2 s", "write [[pause 2 s]] for a silence, [[2 s]] for the length of a picture passage"),
+    ],
+)
+def test_a_suggestion_keeps_the_number_that_was_written(text: str, advice: str) -> None:
+    finding = read_note(text, Where("s")).finding
+    assert finding is not None
+    assert finding.message == f"[[{text}]] was not understood: {advice}"
+    for note in re.findall(r"\[\[(.*?)\]\]", advice):
+        assert read_note(note, Where("s")).finding is None
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"), [("three seconds", 3), ("ten seconds", 10), ("a second", 1), ("half a second", Fraction(1, 2))]
+)
+def test_lengths_in_words(text: str, seconds: int) -> None:
+    length = read_note(text, Where("s")).length
+    assert length is not None
+    assert (length.amount, length.unit) == (seconds, "s")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "hold the shell",
+        "wait for Ada",
+        "two crabs",
+        "check the tide table",
+        "4 crabs walk here, then 2 more",
+        "see page 12",
+        "songbirds?",
+    ],
 )
 def test_other_notes_are_ignored(text: str) -> None:
     note = read_note(text, Where("s"))

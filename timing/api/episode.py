@@ -12,10 +12,14 @@ def plan(source: Path | str) -> Plan:
 
     Ids are kept from the last plan.json in the source's output folder. Raises InputError for what cannot be read.
 
-    >>> from timing.resources import resource_folder
-    >>> made = plan(resource_folder("examples") / "low-tide" / "script.fountain")
-    >>> made.clips[0].id
-    'C01'
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     script = Path(folder) / "tide.txt"
+    ...     _ = script.write_text("TANSY: Where does the sea go?")
+    ...     made = plan(script)
+    >>> made.clips[0].id, made.clips[0].text
+    ('C01', 'Where does the sea go?')
     """
     from timing.pipeline import plan_source
 

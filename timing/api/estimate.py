@@ -17,13 +17,17 @@ class Estimate:
     high_s: float
     words: tuple[TimedWord, ...]
 
+    def __repr__(self) -> str:
+        spoken = " ".join(w.spoken for w in self.words)
+        return f"Estimate({self.seconds:.2f} s, {self.low_s:.2f} to {self.high_s:.2f} s: {spoken!r})"
+
 
 def estimate(
     text: str, language: str = "en_US", delivery: str = "dialogue", pace: Fraction | float | None = None
 ) -> Estimate:
     """Return the length of ``text`` spoken aloud; a text without a spoken word has length 0.
 
-    ``delivery`` is narration, dialogue, strong or slow; ``pace`` multiplies the length (1.1 = 10 % longer).
+    ``delivery`` is narration, dialogue, strong, slow or young; ``pace`` multiplies the length (1.1 = 10 % longer).
     Raises SettingsError for an unknown language or delivery.
 
     >>> estimate("Where does the sea go?").seconds > 0.5

@@ -16,7 +16,7 @@ Number = int | float | str | Fraction
 def set_to_beat(
     text: str,
     bpm: Number,
-    metre: tuple[int, int] = (4, 4),
+    metre: tuple[int, int] | str = (4, 4),
     bars: int = 2,
     language: str = "en_US",
     first: tuple[int, Number] | None = None,
@@ -26,11 +26,14 @@ def set_to_beat(
 
     ``bpm`` counts felt beats a minute (dotted quarters in 6/8). Bar 1 is the line's first full bar, bar 0 its pick-up
     bar; beats count from 1. Times are seconds from the beginning of bar 1, or of bar 0 where there is a pick-up.
-    ``first`` and ``last`` pin the outer syllables as (bar, beat). The text may hold lyric marks
-    (:mod:`timing.song.lyrics`). Raises InputError for values that cannot be, ScriptError for pins without room.
+    ``metre`` may be written "3/4". ``first`` and ``last`` pin the outer syllables as (bar, beat).
+    The text may hold lyric marks (:mod:`timing.song.lyrics`). Raises InputError for values that cannot be,
+    ScriptError for pins without room.
     """
     from timing.language import read_line
 
+    if isinstance(metre, str):
+        metre = metre_of(metre)
     tempo = seconds(bpm)
     if not 20 <= tempo <= 400:
         raise InputError(f"a tempo lies between 20 and 400 bpm, not {bpm}")
@@ -44,3 +47,11 @@ def set_to_beat(
         raise InputError("there are no words to sing")
     pins = [None if p is None else (p[0], seconds(p[1])) for p in (first, last)]
     return list(set_line(utterance, lyric.marks, tempo, metre, bars, pins[0], pins[1]))
+
+
+def metre_of(text: str) -> tuple[int, int]:
+    """Return a metre as typed, "6/8"; raises InputError."""
+    over, _, under = text.partition("/")
+    if not (over.strip().isdecimal() and under.strip().isdecimal()):
+        raise InputError(f'"{text}" is not a metre; write for example 4/4, 3/4 or 6/8')
+    return int(over), int(under)

@@ -11,12 +11,14 @@ from timing.commands.options import (
     clipped,
     finish,
     json_option,
+    language_option,
     out_option,
     print_findings,
     print_json,
     progress_bar,
     source_argument,
     strict_option,
+    with_language,
 )
 from timing.model import Clip, LineKind, Plan, PlanLine
 
@@ -24,18 +26,29 @@ from timing.model import Clip, LineKind, Plan, PlanLine
 @click.command("lines")
 @source_argument
 @out_option
+@language_option
 @json_option
 @strict_option
 @click.option("-w", "--wide", is_flag=True, help="Show each line's syllables in full, whatever the terminal's width.")
 @click.pass_context
-def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, strict: bool, wide: bool) -> None:
+def command(
+    ctx: click.Context,
+    source: Path,
+    out: Path | None,
+    language: str | None,
+    as_json: bool,
+    strict: bool,
+    wide: bool,
+) -> None:
     """List every line of SOURCE (an episode folder or a script) with its seconds, clips and findings.
 
-    Seconds marked ~ are estimates with their 80 % range; without a mark they are measured or follow a beat.
+    Seconds marked ~ are estimates with their 80 % range; without a mark they are measured or follow a beat. A clip
+    marked ! is too long for one generation and is split.
     """
-    from timing.pipeline import plan_source
+    from timing.pipeline import make_plan
+    from timing.script.source import open_source
 
-    plan = plan_source(source, out, progress_bar())
+    plan = make_plan(with_language(open_source(source), language), out, progress_bar()).plan
     found = all_findings(plan)
     if as_json:
         print_json(plan.to_json())
@@ -69,11 +82,16 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         "",
         f"{len(plan.clips)} clips: {float(totals.speech):.1f} s speech, {float(totals.screen):.1f} s on screen, "
         f"ask for {float(totals.ask):g} s,",
-        f"with retakes {float(totals.generate):g} s"
+        f"with retakes {float(totals.generate):g} s ({_takes(plan)})"
         + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
         + f". The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames.",
     ]
     return rows
+
+
+def _takes(plan: Plan) -> str:
+    takes = sorted({clip.takes for clip in plan.clips})
+    return f"{takes[0]} takes each" if len(takes) == 1 else f"{takes[0]} to {takes[-1]} takes each" if takes else "none"
 
 
 def _seconds(line: PlanLine) -> str:

@@ -6,12 +6,16 @@ import json
 import sys
 import unicodedata
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from timing.model import Finding, Plan
+
+if TYPE_CHECKING:
+    from timing.script.source import Source
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -25,6 +29,20 @@ out_option = click.option(
     help="Folder for results [default: SOURCE/out, or NAME-out beside a script].",
 )
 force_option = click.option("--force", is_flag=True, help="Replace files in the folder that the tool did not write.")
+
+
+language_option = click.option(
+    "-l", "--language", help="Language of the script, for example pt_BR [default: episode.toml's, else en_US]."
+)
+
+
+def with_language(source: Source, language: str | None) -> Source:
+    """Return the source in another language; raises SettingsError for an unknown one."""
+    if language is None:
+        return source
+    from timing.language import resolve
+
+    return replace(source, settings=replace(source.settings, language=resolve(language)))
 
 
 def print_json(value: object) -> None:
@@ -51,6 +69,11 @@ SHOWN_OF_A_KIND = 3
 def print_findings(found: Iterable[tuple[str, Finding]]) -> None:
     """Print findings for people, on standard error: of each kind the first three, and how many more there are."""
     found = list(found)
+    fast = [owner.removeprefix("line ") for owner, finding in found if finding.code == "caption-fast"]
+    if fast:
+        lines = ", ".join(dict.fromkeys(fast))
+        click.echo(f"  captions faster than children read (130 words a minute, 150 at most), lines: {lines}", err=True)
+    found = [(owner, finding) for owner, finding in found if finding.code != "caption-fast"]
     kinds: dict[str, int] = {}
     for owner, finding in found:
         kinds[finding.code] = kinds.get(finding.code, 0) + 1

@@ -28,9 +28,7 @@ from timing.timers.pace import PaceTimer
 @click.option("--lengths", help="What one generation can return, in seconds: 3,5,8 or 3-8 [default: 3-8].")
 @click.option("--rate", default="24", show_default=True, help="Frames a second.")
 @json_option
-def command(
-    text: tuple[str, ...], language: str, delivery: str, lengths: str | None, rate: str, as_json: bool
-) -> None:
+def command(text: tuple[str, ...], language: str, delivery: str, lengths: str | None, rate: str, as_json: bool) -> None:
     """Tell how long TEXT takes to say, what to ask for, and where to cut it.
 
     TEXT "-" reads standard input. Seconds are an estimate with its 80 % range; hyphens show the syllables,
@@ -68,6 +66,10 @@ def menu(lengths: str | None) -> ClipProfile:
     try:
         if "-" in lengths:
             low, high = (Fraction(part.strip()) for part in lengths.split("-"))
+            if low > high:
+                raise SettingsError(
+                    f"--lengths {lengths}: {float(low):g} is more than {float(high):g}; turn them round"
+                )
             found = [low + n for n in range(int(high - low) + 1)] if high - low <= 1000 else []
         else:
             found = [Fraction(part.strip()) for part in lengths.replace(";", ",").split(",") if part.strip()]

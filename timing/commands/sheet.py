@@ -12,12 +12,14 @@ from timing.commands.options import (
     finish,
     force_option,
     json_option,
+    language_option,
     out_option,
     print_findings,
     print_json,
     progress_bar,
     source_argument,
     strict_option,
+    with_language,
 )
 from timing.pipeline import Made, Written
 from timing.script.source import Source
@@ -29,6 +31,7 @@ PARTS = ("clips", "strips", "frames", "bars", "lines")
 @click.command("sheet")
 @source_argument
 @out_option
+@language_option
 @click.option("--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False), help="[default: A4]")
 @click.option(
     "--layout",
@@ -39,9 +42,7 @@ PARTS = ("clips", "strips", "frames", "bars", "lines")
 @click.option("--parts", help=f"What to print, separated by commas: {', '.join(PARTS)}.")
 @click.option("--clip", "clips", multiple=True, help="Print only this clip (may be repeated).")
 @click.option("--speaker", "speakers", multiple=True, help="Print only this speaker (may be repeated).")
-@click.option(
-    "--scene", "scenes", multiple=True, help="Print only scenes whose heading holds this (may be repeated)."
-)
+@click.option("--scene", "scenes", multiple=True, help="Print only scenes whose heading holds this (may be repeated).")
 @click.option("--every-frame", is_flag=True, help="Print silence and picture passages too.")
 @click.option("--png", is_flag=True, help="Also write a picture of every page, for sending in a chat.")
 @json_option
@@ -52,6 +53,7 @@ def command(
     ctx: click.Context,
     source: Path,
     out: Path | None,
+    language: str | None,
     paper: str | None,
     layout: str | None,
     rows: int | None,
@@ -68,7 +70,7 @@ def command(
     """Plan SOURCE (an episode folder or a script) and write sheets.pdf, tables, captions and the rest."""
     from timing.script.source import open_source
 
-    opened = open_source(source)
+    opened = with_language(open_source(source), language)
     sheet = opened.settings.sheet
     sheet = replace(
         sheet,
@@ -96,7 +98,15 @@ def run(
     source = replace(source, settings=settings)
     made = make_plan(source, out, progress_bar())
     written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png)
-    return made, replace(written, reprint=(*written.reprint, *_requests(source, made)))
+    return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made)))
+
+
+def _budget(made: Made) -> list[str]:
+    """Return the verdict against the allowance of a month, where episode.toml has one."""
+    from timing.budget import make_budget
+
+    sentence = make_budget(made.plan).sentence()
+    return [sentence] if sentence else []
 
 
 def _requests(source: Source, made: Made) -> list[str]:

@@ -117,9 +117,10 @@ def in_words(grid: BeatGrid) -> str:
 def _candidates(measured: MeasuredSong, song: Path) -> list[str]:
     rows = ["which beat begins a bar? A machine cannot tell for sure; the likeliest come first:"]
     for candidate in measured.bars[: max(2, beats_a_bar(measured.grid.metre))]:
-        rows.append(f"  {candidate.first_s:8.3f} s   --downbeat {candidate.first_s:.3f}")
+        first_s = max(0.0, candidate.first_s)
+        rows.append(f"  {first_s:8.3f} s   --downbeat {first_s:.3f}")
     rows.append(f"listen: timing tempo {song.name} --preview clicks.wav; then give the right one, or any later bar's")
-    rows.append("first beat in the steady part, as --downbeat here or downbeat = … under the song in episode.toml")
+    rows.append("first beat in the steady part, as --downbeat here or downbeat_s = … under the song in episode.toml")
     return rows
 
 

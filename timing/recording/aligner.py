@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
 from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
-from timing.recording.doubts import Reading, Verdict, read
+from timing.recording.doubts import FOREIGN_FLOOR, Reading, Verdict, read
 from timing.recording.gaps import fill, with_replaced
 from timing.recording.heard import Pronounce
 from timing.recording.recogniser import TAKE, Recogniser
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from timing.recording.decode import Sound
     from timing.recording.locate import Place
 
-UNCLEAR = 0.6  # a line whose words' mean confidence is below this
+UNCLEAR, FOREIGN_UNCLEAR = 0.6, 0.3  # a line whose words' mean confidence is below this
 MARGIN = Fraction(3, 10)  # kept on both sides of the speech
 MISSING_WORD = Fraction(6, 5)  # and on a side where a word is still to be found
 RATE_HZ = 16_000
@@ -57,7 +57,8 @@ class LineAligner:
 
     def read(self, samples: NDArray[np.int16], line: int) -> Reading | None:
         """Return the line's tokens where they lie in ``samples``; None when they cannot be fitted at all."""
-        return read(self.recogniser, samples, self.first[line], len(self.tokens[line]))
+        floor = 0.0 if self.utterances[line].language.startswith("en") else FOREIGN_FLOOR
+        return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), floor)
 
     def timed(self, sound: Sound, line: int, start: Seconds, end: Seconds) -> TimedLine | None:
         """Return the line timed in the sound's own clock, followed between ``start`` and ``end``."""
@@ -97,7 +98,8 @@ def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, 
     length = full[-1].end - full[0].start
     extras = [(tokens[k].word if k < len(tokens) else len(full), start, end) for k, start, end in reading.extras]
     line = TimedLine(tuple(full), Origin.MEASURED, length, length)
-    findings = differences(full, verdicts, extras)
+    unclear = UNCLEAR if utterance.language.startswith("en") else FOREIGN_UNCLEAR
+    findings = differences(full, verdicts, extras, unclear)
     return replace(line.moved(offset), confidence=line_confidence(full), findings=findings)
 
 
@@ -117,7 +119,10 @@ def line_confidence(words: Sequence[TimedWord]) -> float:
 
 
 def differences(
-    words: Sequence[TimedWord], verdicts: Sequence[Verdict], extras: Sequence[tuple[int, Seconds, Seconds]]
+    words: Sequence[TimedWord],
+    verdicts: Sequence[Verdict],
+    extras: Sequence[tuple[int, Seconds, Seconds]],
+    unclear: float = UNCLEAR,
 ) -> tuple[Finding, ...]:
     """Return what a person should know about a reading: not-said, said-differently, extra-words, unclear."""
     found = []
@@ -141,10 +146,8 @@ def differences(
         message = f"something unscripted is said {place} ({float(end - start):.1f} s); listen to it"
         found.append(Finding("extra-words", message, facts))
     said = [w for w, v in zip(words, verdicts, strict=True) if v is Verdict.SAID]
-    if not said or line_confidence(said) < UNCLEAR:
-        found.append(
-            Finding("unclear", "the words fit the sound badly, so times may be wrong; listen to this reading")
-        )
+    if not said or line_confidence(said) < unclear:
+        found.append(Finding("unclear", "the words fit the sound badly, so times may be wrong; listen to this reading"))
     return tuple(found)
 
 

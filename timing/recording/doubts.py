@@ -24,11 +24,12 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-DOUBTFUL = -9.0  # beside a word below this, unscripted words are looked for
-SUSPECT = -16.0  # a word below this may have been left out or replaced
+DOUBTFUL = -7.0  # beside a word below this, unscripted words are looked for
+SUSPECT = -13.0  # a word below this may have been left out or replaced
 WRONG = -30.0  # a word still below this after the second look was not said as written
 SKIP, LOOP_ENTER, LOOP_STAY = 1e-8, 1e-8, 0.3
 SHORTEST_EXTRA = Fraction(1, 4)  # unscripted sound shorter than this is a breath or a click
+FOREIGN_FLOOR = -60.0  # for lines in another language than English
 _SHORT_STEPS = 4  # a score over n steps of 10 ms counts n / (n + 4): three steps say little
 
 
@@ -56,19 +57,22 @@ class Reading:
     extras: tuple[tuple[int, Seconds, Seconds], ...] = ()
 
 
-def read(recogniser: Recogniser, samples: NDArray[np.int16], first: int, count: int) -> Reading | None:
+def read(
+    recogniser: Recogniser, samples: NDArray[np.int16], first: int, count: int, floor: float = 0.0
+) -> Reading | None:
     """Return the recogniser's words ``first`` .. ``first + count`` where they lie in ``samples``, judged.
 
-    None when they cannot be fitted at all.
+    ``floor`` is added to every threshold: sounds of another language fit the recogniser's worse. None when the
+    words cannot be fitted at all.
     """
     heard = recogniser.align(samples, range(first, first + count))
     if heard is None:
         return None
     free = recogniser.free_scores(samples)
     ratios = [_ratio(word, free) for word in heard]
-    doubts = [i for i, word in enumerate(heard) if _weighed(ratios[i], word) < DOUBTFUL]
+    doubts = [i for i, word in enumerate(heard) if _weighed(ratios[i], word) < DOUBTFUL + floor]
     plain = Reading(tuple(heard), tuple(ratios), (Verdict.SAID,) * count)
-    return (_second_look(recogniser, samples, first, plain, doubts, free) or plain) if doubts else plain
+    return (_second_look(recogniser, samples, first, plain, doubts, free, floor) or plain) if doubts else plain
 
 
 def ratios_of(recogniser: Recogniser, samples: NDArray[np.int16], words: Sequence[HeardWord]) -> list[float]:
@@ -94,9 +98,10 @@ def _second_look(
     plain: Reading,
     doubts: Sequence[int],
     free: NDArray[np.float64] | None,
+    floor: float,
 ) -> Reading | None:
     count = len(plain.words)
-    suspects = {i for i in doubts if (w := plain.words[i]) and _weighed(plain.ratios[i], w) < SUSPECT}
+    suspects = {i for i in doubts if (w := plain.words[i]) and _weighed(plain.ratios[i], w) < SUSPECT + floor}
     path = recogniser.follow(samples, *_grammar(first, count, set(doubts), suspects))
     if path is None or all(word.index < 0 for word in path):
         return None
@@ -109,7 +114,7 @@ def _second_look(
     for word in heard:
         index = word.index - first
         words[index], ratios[index] = word, _ratio(word, free)
-        wrong = index in doubts and _weighed(ratios[index], word) < WRONG
+        wrong = index in doubts and _weighed(ratios[index], word) < WRONG + floor
         verdicts[index] = Verdict.DIFFERENT if wrong else Verdict.SAID
     places: dict[int, tuple[Seconds, Seconds]] = {}
     extras = []

@@ -72,9 +72,7 @@ def listen(
         findings += said
     if progress:
         progress(1.0, "")
-    best = {
-        line.id: _choose([c for c in heard if c.take.line_id == line.id], listener.wish(line.id)) for line in lines
-    }
+    best = {line.id: _choose([c for c in heard if c.take.line_id == line.id], listener.wish(line.id)) for line in lines}
     timed = {line_id: c.line for line_id, c in best.items() if c is not None and c.line is not None}
     for line_id, wish in listener.wishes.items():
         if line_id in listener.by_id and not any(c.take.line_id == line_id and _is_meant(c, wish) for c in heard):

@@ -20,9 +20,7 @@ ROUGH = Finding(
 )
 
 
-def rough_line(
-    utterance: Utterance, regions: Sequence[tuple[Seconds, Seconds]], take: str | None = None
-) -> TimedLine:
+def rough_line(utterance: Utterance, regions: Sequence[tuple[Seconds, Seconds]], take: str | None = None) -> TimedLine:
     """Return the line spread over ``regions`` (start, end in the file), counted from the first sound."""
     start = regions[0][0]
     sounding = sum((end - begin for begin, end in regions), Fraction(0))

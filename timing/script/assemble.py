@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from dataclasses import replace
 
 from timing.errors import ScriptError
 from timing.model import Finding, LineKind, NotedLength, PauseMark, ScriptLine, SongCue, Where
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
+from timing.script.directions import misspelt, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import Note, slug, written_pause
+from timing.script.slips import one_slip
 
 LONGEST_SPEECH_CHARACTERS = 20_000
-_BRACKETED = re.compile(r"\(([^()]{1,40})\)")
 
 
 class Assembler:
@@ -115,6 +115,11 @@ class Assembler:
         piece, notes = self._inline(block.parts[0].text)
         length = self._take_notes(notes, block.line_number)
         last = self.lines[-1] if self.lines else None
+        if length is not None and piece.pauses:  # a wait
+            if last and last.kind is LineKind.SPOKEN:
+                length = None
+            else:
+                piece.pauses.clear()
         if length is not None:
             if last and last.kind is LineKind.PICTURE and last.length is None:
                 self.lines[-1] = replace(last, length=length)
@@ -128,10 +133,11 @@ class Assembler:
                     moved.pause(mark.length)
                 self.lines[-1] = replace(last, pauses=moved.settled_pauses())
             else:
-                message = (
-                    "a pause note stands beside no spoken line; it has no effect (a length note gives picture time)"
-                )
-                self.findings.append(Finding("pause-alone", message, {}, self._where(block.line_number)))
+                self._pause_alone(block.line_number)
+
+    def _pause_alone(self, line_number: int) -> None:
+        message = "a pause note stands beside no spoken line; it has no effect (a length note gives picture time)"
+        self.findings.append(Finding("pause-alone", message, {}, self._where(line_number)))
 
     def _picture(self, block: Block) -> None:
         self.singer = None
@@ -139,6 +145,8 @@ class Assembler:
         for part in block.parts:
             one, notes = self._inline(part.text)
             length = self._take_notes(notes, part.line_number) or length
+            if any(note.pause is not None and note.length is None for note in notes):
+                self._pause_alone(part.line_number)
             one.pauses.clear()
             piece.add(one)
         if length is None and self.length:
@@ -172,8 +180,7 @@ class _SpeechBuilder:
         self.start = block.line_number
         self.findings: list[Finding] = list(block.findings)
         self.first = len(owner.lines)
-        self.last_kind: LineKind | None = None
-        self.has_lyric = any(p.kind is PartKind.LYRIC for p in block.parts)
+        self.told: set[tuple[str, str]] = set()
         self.is_dual = block.is_dual
         if block.is_dual and not owner.has_speech:
             self.is_dual = False
@@ -210,12 +217,8 @@ class _SpeechBuilder:
     def _words(self, part: Part) -> None:
         owner = self.owner
 
-        def pause(match: re.Match[str]) -> str:
-            length = written_pause(match[1])
-            return match[0] if length is None else owner.prepared.marker(Note(pause=length))
-
-        one, notes = owner._inline(_BRACKETED.sub(pause, part.text))
-        length = owner._take_notes(notes, part.line_number)
+        one, notes = owner._inline(self._sorted(part))
+        length = owner._take_notes([n for n in notes if n.pause is None], part.line_number)
         if length is not None:
             amount = f"{float(length.amount):g} {length.unit}"
             message = f"[[{amount}]] stands in a speech and has no effect; for a silence write [[pause {amount}]]"
@@ -224,9 +227,26 @@ class _SpeechBuilder:
             self.start = part.line_number
         self.piece.add(one)
 
+    def _sorted(self, part: Part) -> str:
+        """Return a part's text without its brackets: the directions are kept, an aside is spoken and said so."""
+        prepared = self.owner.prepared
+
+        def pause(words: str) -> str:
+            return prepared.marker(Note(pause=written_pause(words)))
+
+        is_sung = part.kind is PartKind.LYRIC
+        at_start = not self.piece.text and len(self.owner.lines) == self.first
+        found = sort_brackets(part.text, at_start, pause, is_sung)
+        self.directions = (*self.directions, *found.directions)
+        for aside in found.asides:
+            how = "sung" if is_sung else "spoken"
+            message = f'"({aside})" is {how}, without the brackets; put a direction on a line of its own'
+            self._found("aside-spoken", message, part.line_number)
+        return found.text
+
     def _lyric(self, part: Part) -> None:
         owner = self.owner
-        one, notes = owner._inline(part.text, sung=True)
+        one, notes = owner._inline(self._sorted(part), sung=True)
         owner._take_notes(notes, part.line_number)
         if not one.text:
             return
@@ -254,6 +274,7 @@ class _SpeechBuilder:
                 self.owner.path,
                 line_number,
             )
+        self._misspelt(self.directions, line_number)
         line = ScriptLine(
             kind, piece.text, self.owner._where(line_number), speaker, self.owner.scene, self.directions,
             tuple(piece.emphasis), piece.settled_pauses(), None, cue, self.is_dual, tuple(self.findings),
@@ -261,14 +282,22 @@ class _SpeechBuilder:
         self.owner._add(line)
         self.directions = tuple(d for d in self.directions if d in self.block.directions)
         self.findings = []
-        self.last_kind = kind
         self.owner.has_speech = True
+
+    def _misspelt(self, directions: tuple[str, ...], line_number: int) -> None:
+        for direction, word, near in misspelt(directions):
+            if (direction, word) not in self.told:
+                self.told.add((direction, word))
+                message = f'the direction "({direction})": "{word}" is not known; did you mean "{near}"?'
+                facts = {"direction": direction, "near": near}
+                self.findings.append(Finding("direction-near", message, facts, self.owner._where(line_number)))
 
     def finish(self) -> None:
         """Emit what is left; a speech without words is a passage of picture, and said so."""
         self._flush()
         owner = self.owner
         left = tuple(d for d in self.directions if d not in self.block.directions)
+        self._misspelt(left, self.block.line_number)
         if len(owner.lines) > self.first:
             last = owner.lines[-1]
             if left:  # "(sighs)" after the last words
@@ -309,25 +338,9 @@ def name_findings(lines: tuple[ScriptLine, ...]) -> list[Finding]:
     for name, count in names.items():
         if count > 1 or len(name) < 4:
             continue
-        near = next((n for n, often in names.items() if often > 2 and _one_slip(name, n)), None)
+        near = next((n for n, often in names.items() if often > 2 and one_slip(name, n)), None)
         if near:
             where = next(line.where for line in lines if line.speaker == name)
             message = f'the speaker "{name}" is met once; did you mean "{near}"?'
             findings.append(Finding("speaker-near", message, {"speaker": name, "near": near}, where))
     return findings
-
-
-def _one_slip(a: str, b: str) -> bool:
-    """True when one letter added, left out, changed or swapped with its neighbour makes ``a`` into ``b``."""
-    if a == b or abs(len(a) - len(b)) > 1 or any(c.isdigit() for c in a + b):
-        return False
-    start = 0
-    while start < min(len(a), len(b)) and a[start] == b[start]:
-        start += 1
-    rest_a, rest_b = a[start:], b[start:]
-    return (
-        rest_a[1:] == rest_b[1:]
-        or rest_a[1:] == rest_b
-        or rest_a == rest_b[1:]
-        or (rest_a[1::-1] == rest_b[:2] and len(rest_a) > 1 and rest_a[2:] == rest_b[2:])
-    )

@@ -23,10 +23,13 @@ from timing.script import values
 from timing.script.decoding import decode
 from timing.script.notes import slug
 from timing.script.template import TEMPLATE
-from timing.script.toml_lines import KeyLines
+from timing.script.toml_lines import KeyLines, syntax_message
+from timing.script.unused import unused
 from timing.settings import (
     DEFAULT_PROFILE,
     DELIVERIES,
+    FEWEST_ROWS,
+    MOST_ROWS,
     Budget,
     CastMember,
     ClipProfile,
@@ -37,7 +40,7 @@ from timing.settings import (
     SongSettings,
 )
 
-__all__ = ["FILE_NAME", "TEMPLATE", "parse_episode", "read_episode"]
+__all__ = ["FILE_NAME", "TEMPLATE", "parse_episode", "read_episode", "unused"]
 
 FILE_NAME = "episode.toml"
 _T = TypeVar("_T")
@@ -74,12 +77,10 @@ def parse_episode(text: str, path: Path | str) -> EpisodeSettings:
     try:
         content = tomllib.loads(text, parse_float=_exact)
     except tomllib.TOMLDecodeError as error:
-        line_number, message = _syntax(str(error), text)
+        line_number, message = syntax_message(str(error), text)
         raise SettingsError(message, path, line_number) from None
     except (ValueError, RecursionError):
-        raise SettingsError(
-            "this cannot be read as TOML: a number or a nesting in it is far too large", path
-        ) from None
+        raise SettingsError("this cannot be read as TOML: a number or a nesting in it is far too large", path) from None
     return _Episode(path, KeyLines(text)).read(content)
 
 
@@ -91,24 +92,6 @@ def _exact(text: str) -> Fraction | float:
         return Fraction(text.replace("_", ""))
     except (ValueError, IndexError):
         return float(text)
-
-
-def _syntax(message: str, text: str) -> tuple[int | None, str]:
-    match = re.search(r"\(at line (\d+), column (\d+)\)", message)
-    what = re.sub(r"\s*\(at .*\)$", "", message)
-    what = what[:1].lower() + what[1:]
-    if "at end of document" in message:
-        return text.count("\n") + 1, f"not valid TOML: {what} (at the end of the file)"
-    if not match:
-        return None, f"not valid TOML: {what}"
-    line_number, column = int(match[1]), int(match[2])
-    advice = ""
-    line = text.split("\n")[line_number - 1] if line_number <= text.count("\n") + 1 else ""
-    if re.match(r"\s*[\w-]+\s*:", line):
-        advice = "; write key = value"
-    elif re.match(r"\s*[\w.-]+\s*=\s*[^\W\d]", line) and not re.search(r"=\s*(true|false|inf|nan)\b", line):
-        advice = '; put text in quotes, for example title = "Out and In"'
-    return line_number, f"not valid TOML: {what} (column {column}){advice}"
 
 
 class _Table:
@@ -308,7 +291,7 @@ class _Episode:
         sheet = SheetSettings(
             paper=table.get("paper", paper, top.get("paper", paper, plain.paper)),
             layout=table.get("layout", values.one_of("page", "wide"), plain.layout),
-            rows=table.get("rows", values.whole(8, 200), None),
+            rows=table.get("rows", values.whole(FEWEST_ROWS, MOST_ROWS), None),
             parts=table.get("parts", values.sheet_parts, plain.parts),
             every_frame=table.get("every_frame", values.flag, False),
             only_clips=table.get("only_clips", values.texts, ()),

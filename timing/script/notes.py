@@ -2,6 +2,7 @@
 
     [[4 s]]  [[36 frames]]  [[2 bars]]        the length of a picture passage
     [[pause 0.8 s]]                           a silence inside a line
+    [[wait 1 s]]  [[hold 1 s]]                a silence inside a line, the length of a picture passage
     [[song out-and-in, bar 9]]                the sung lines from here belong to this song, from this bar
 
 Every other note is the writer's own and is ignored, as Fountain asks; one that was clearly meant to be a
@@ -11,7 +12,7 @@ timing note ("[[pasue 0.8 s]]") gives a finding, because a silence that is left 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
 
@@ -25,11 +26,15 @@ _UNITS = {
     **dict.fromkeys(("bar", "bars", "measure", "measures"), "bars"),
 }
 _AMOUNT = re.compile(r"(?P<amount>\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})\s*(?P<unit>[a-z]+)?\.?", re.IGNORECASE)
-_PAUSE = re.compile(r"(?:pause|silence)[\s:,=]*(?P<rest>.*)", re.IGNORECASE | re.DOTALL)
-_SONG = re.compile(
-    r"song\b[\s:]*(?P<id>[^\s,;][^,;]*?)?(?:\s*[,;]\s*|\s+)?(?:bar\s*(?P<bar>\d{1,4}))?", re.IGNORECASE
-)
-_WORDS = ("pause", "song", "frames", "seconds", "bars", "bar", "silence")
+_PAUSE = re.compile(r"(?P<kind>pause|silence|wait|hold)\b[\s:,=]*(?:for\s)?(?P<rest>.*)", re.IGNORECASE | re.DOTALL)
+_NUMBERS = {
+    **{word: str(n) for n, word in enumerate("one two three four five six seven eight nine ten".split(), 1)},
+    "half a": "0.5", "half": "0.5", "a": "1",
+}  # fmt: skip
+_NUMBER = re.compile(rf"\b(?P<number>{'|'.join(_NUMBERS)})\s+(?P<unit>[a-z]+)\b", re.IGNORECASE)
+_TIME_AT_END = re.compile(rf"[a-z]+(?: [a-z]+)? (?P<time>{_AMOUNT.pattern})", re.IGNORECASE)
+_SONG = re.compile(r"song\b[\s:]*(?P<id>[^\s,;][^,;]*?)?(?:\s*[,;]\s*|\s+)?(?:bar\s*(?P<bar>\d{1,4}))?", re.IGNORECASE)
+_WORDS = ("pause", "song", "frames", "seconds", "bars", "bar", "silence", "wait", "hold")
 
 # A written "(beat)" has no fixed length; these are our own, near a comfortable breath.
 PAUSES: dict[str, Seconds] = {
@@ -48,7 +53,10 @@ PAUSES: dict[str, Seconds] = {
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """What one note says; all None for a note that carries no timing."""
+    """What one note says; all None for a note that carries no timing.
+
+    Both ``length`` and ``pause``: a wait, which is a silence in a speech and a length beside a picture.
+    """
 
     length: NotedLength | None = None
     pause: Seconds | None = None
@@ -67,8 +75,42 @@ def read_note(text: str, where: Where) -> Note:
     'note-not-understood'
     """
     plain = " ".join(text.split())
+    figures = _in_figures(plain)
+    note = _read(figures, where)
+    if note.finding is None or figures == plain:
+        return note
+    message = note.finding.message.replace(f"[[{figures}]] was", f"[[{plain}]] was", 1)
+    return Note(finding=replace(note.finding, message=message, facts={"note": plain}))
+
+
+def _in_figures(plain: str) -> str:
+    """Return a note with its number word in figures: "three seconds" -> "3 seconds"."""
+
+    def figure(match: re.Match[str]) -> str:
+        is_unit = get_close_matches(match["unit"].casefold(), _UNITS, 1, 0.8)
+        return f"{_NUMBERS[match['number'].casefold()]} {match['unit']}" if is_unit else match[0]
+
+    return _NUMBER.sub(figure, plain)
+
+
+def _read(plain: str, where: Where) -> Note:
+    if note := _timing(plain, where):
+        return note
+    if near := _near_miss(plain, where):
+        return Note(finding=near)
+    match = _TIME_AT_END.fullmatch(plain)
+    if match and (match["unit"] or "").casefold() in _UNITS:  # "[[waiting 2 s]]"
+        advice = (
+            f"write [[pause {match['time']}]] for a silence, [[{match['time']}]] for the length of a picture passage"
+        )
+        return Note(finding=_not_understood(plain, where, advice))
+    return Note()
+
+
+def _timing(plain: str, where: Where) -> Note | None:
+    """Return what a note says that begins as a timing note does, None for any other."""
     if match := _PAUSE.fullmatch(plain):
-        return _pause(plain, match["rest"], where)
+        return _pause(plain, match, where)
     if match := _SONG.fullmatch(plain):
         song = match["id"].strip() if match["id"] else None
         bar = int(match["bar"]) if match["bar"] else None
@@ -77,7 +119,7 @@ def read_note(text: str, where: Where) -> Note:
         return Note(finding=_not_understood(plain, where, "name the song, for example [[song out-and-in, bar 9]]"))
     if match := _AMOUNT.fullmatch(plain):
         return _length(plain, match, where)
-    return Note(finding=_near_miss(plain, where))
+    return None
 
 
 def written_pause(text: str) -> Seconds | None:
@@ -85,7 +127,7 @@ def written_pause(text: str) -> Seconds | None:
     plain = " ".join(text.split()).strip(" .…").casefold()
     if plain in PAUSES:
         return PAUSES[plain]
-    match = _PAUSE.fullmatch(plain)
+    match = _PAUSE.fullmatch(_in_figures(plain))
     amount = _AMOUNT.fullmatch(match["rest"]) if match else None
     return _seconds(amount) if amount else None
 
@@ -110,25 +152,35 @@ def _seconds(match: re.Match[str]) -> Seconds | None:
     return _amount(match) / (1000 if unit == "ms" else 1)
 
 
-def _pause(plain: str, rest: str, where: Where) -> Note:
+def _pause(plain: str, match: re.Match[str], where: Where) -> Note:
+    is_wait = match["kind"].casefold() in ("wait", "hold")
+    rest = match["rest"]
     if not rest:
-        return Note(pause=PAUSES["pause"])
-    match = _AMOUNT.fullmatch(rest)
-    length = _seconds(match) if match else None
+        return Note() if is_wait else Note(pause=PAUSES["pause"])  # "[[hold]]" alone is a remark
+    amount = _AMOUNT.fullmatch(rest)
+    length = _seconds(amount) if amount else None
     if length is not None:
-        return Note(pause=length)
-    if match is None and not re.search(r"\d", rest):
+        return Note(NotedLength(length, "s") if is_wait else None, length)
+    if is_wait and amount and amount["unit"]:
+        return _length(rest, amount, where)  # "[[hold 12 frames]]" beside a picture
+    if amount is None and (is_wait or not re.search(r"\d", rest)):
         return Note()  # "[[pause here? ask Ada]]": a remark, no number
-    return Note(finding=_not_understood(plain, where, "write a pause in seconds, for example [[pause 0.8 s]]"))
+    number = re.search(r"\d+(?:[.,]\d+)?", rest)
+    example = (
+        f"[[{match['kind'].casefold()} {number[0] if number and float(number[0].replace(',', '.')) else '0.8'} s]]"
+    )
+    return Note(finding=_not_understood(plain, where, f"write a pause in seconds, for example {example}"))
 
 
 def _length(plain: str, match: re.Match[str], where: Where) -> Note:
     if match["unit"] is None:
-        return Note(finding=_not_understood(plain, where, "add the unit, for example [[4 s]] or [[36 frames]]"))
+        advice = f"add the unit, for example [[{match['amount']} s]] or [[{match['amount']} frames]]"
+        return Note(finding=_not_understood(plain, where, advice))
     unit = _UNITS.get(match["unit"].casefold())
     amount = _amount(match)
     if unit is None or not amount:
-        advice = "write a length as [[4 s]], [[36 frames]] or [[2 bars]]"
+        number = match["amount"] if amount else "4"
+        advice = f"write a length as [[{number} s]], [[{number} frames]] or [[{number} bars]]"
         return Note(finding=_not_understood(plain, where, advice))
     if unit == "ms":
         return Note(length=NotedLength(amount / 1000, "s"))
@@ -143,8 +195,16 @@ def _near_miss(plain: str, where: Where) -> Finding | None:
     meant = get_close_matches(words[0], _WORDS, 1, 0.75)
     if not meant or (words[0] in _WORDS and len(words) > 2):
         return None
-    example = {"pause": "[[pause 0.8 s]]", "silence": "[[pause 0.8 s]]", "song": "[[song out-and-in, bar 9]]"}
-    return _not_understood(plain, where, f"did you mean {example.get(meant[0], f'[[4 {meant[0]}]]')}?")
+    mended = re.sub(re.escape(words[0]), meant[0], plain, count=1, flags=re.IGNORECASE)  # the user's own number stays
+    if (number := re.search(r"\d+(?:[.,]\d+)?", plain)) and meant[0] in _UNITS:
+        mended = f"{number[0]} {meant[0]}"
+    elif not _carries_time(_timing(mended, where)):
+        mended = "song out-and-in, bar 9" if meant[0] == "song" else f"pause {number[0] if number else '0.8'} s"
+    return _not_understood(plain, where, f"did you mean [[{mended}]]?")
+
+
+def _carries_time(note: Note | None) -> bool:
+    return note is not None and (note.length or note.pause or note.cue) is not None
 
 
 def _not_understood(plain: str, where: Where, advice: str) -> Finding:

@@ -14,58 +14,37 @@ from dataclasses import dataclass, replace
 
 from timing.model import Finding, Where
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+from timing.script.chat import without_stamps
+from timing.script.directions import is_direction
 from timing.script.fountain import is_upper, split_cue
 from timing.script.markup import strip_emphasis
 from timing.script.notes import written_pause
+from timing.script.plain_signs import (
+    CLOSED,
+    DIRECTION_LINE,
+    EMOJI,
+    EMOJI_RUN,
+    FACTS,
+    HEADING,
+    NO_NAMES,
+    NOT_NAMES,
+    NOTE_SIGNS,
+    PICTURE_NAMES,
+    RULE,
+    SCENE,
+    SINGS,
+    SONG,
+    SONG_END,
+    SPOKEN,
+    SUNG_SIGN,
+    TRANSITION,
+    bold_name,
+    is_all_slanted,
+    strip,
+)
 
-_EMOJI = "[\U0001f000-\U0001faff\u2600-\u2669\u266d-\u27bf\u2b00-\u2bff\ufe0e\ufe0f\u200d\u20e3]"  # not the notes ♪ ♫
-_LEAD = re.compile(
-    r"\s*(?:>\s*)*(?:[-*+•·▪–]\s+(?![-*\s]))?"  # quote, bullet
-    r"(?:\[?\(?\d{1,2}:\d{2}(?::\d{2})?(?:[.,]\d+)?(?:\s?[ap]m)?\]?\)?\s*[-–]?\s+)?"  # clock time
-    r"(?:(?:\d{1,4}|#\d{1,4})[.):]\s+)?",
-    re.IGNORECASE,
-)
-_NAME = r"[^\W\d_](?:[\w.'’/&+ -]|, ){0,38}?"
-_SPOKEN = re.compile(
-    rf"(?P<name>{_NAME})\s*(?P<beside>(?:\([^()]*\)\s*|\[[^\[\]]*\]\s*)*)"
-    r"(?P<mark>:(?!//)|\s[-–—]+\s|[–—](?=\s*\S))\s*(?P<words>.*)",
-    re.DOTALL,
-)
-_CLOSED = re.compile(r"[(\[][^()\[\]]*[)\]]")
-_DIRECTION_LINE = re.compile(r"(?:\(.*\)|\[.*\])")
-_HEADING = re.compile(r"(?P<level>#{1,6})\s*(?P<text>.*?)\s*#*\s*$")
-_SCENE = re.compile(
-    r"(?:(?:scene|act|part|chapter|szene|escena|cena|scène)\s*(?:#?\d+\w?|[ivx]+|one|two|three|four|five|six|seven|"
-    r"eight|nine|ten)?\s*(?:[:.–—-].*)?|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
-    re.IGNORECASE,
-)
-_SONG = re.compile(
-    r"(?:the\s+)?(?P<kind>song|lied|canción|canção|chanson|verse|chorus|refrain|bridge|pre-chorus|outro|intro|lyrics)"
-    r"(?:\s*(?:no\.?\s*)?#?\d+)?\s*(?:[:.–—-]\s*(?P<title>.*))?",
-    re.IGNORECASE,
-)
-_SONG_END = re.compile(
-    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
-    r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song",
-    re.IGNORECASE,
-)
-_TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")
-_NOTE_SIGNS = re.compile(r"[♩♪♫♬]")
-_RULE = re.compile(r"(?:[-*_=]\s*){3,}")
-_FACTS = frozenset(
-    "title episode series author authors writer date draft version language format duration length runtime setting "
-    "characters cast time place location theme audience age note notes contact copyright summary synopsis logline"
-    .split()
-) | {"written by", "episode title", "working title", "draft date", "by", "target audience", "target age"}  # fmt: skip
-_PICTURE_NAMES = frozenset(
-    "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
-) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
-_NO_NAMES = _FACTS | _PICTURE_NAMES
-_SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
-_ACTING = frozenset(
-    "laughs laugh giggles giggle sighs sigh whispers whisper gasps gasp sniffs sobs cries yawns shrugs nods waves "
-    "smiles points shouts yells coughs burps hums pauses turns looks jumps aside excited excitedly sadly".split()
-)
+SENTENCE_ENDS = (".", "!", "?", "…")
+SHORTEST_WRAPPED = 45  # characters: a shorter line was ended by hand, not by the width of a page
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,14 +71,17 @@ class PlainReader:
 
     def __init__(self, prepared: Prepared, path: str):
         self.prepared, self.path = prepared, path
+        self.lines, self.chat = without_stamps(prepared.lines, path, self._name_in)
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
+        self.singer: str | None = None  # whom a verse's heading names
         self.song = ""  # the heading of the song we are in
         self.song_has_names = False
         self.song_has_lyrics = False
-        found = [s for line in prepared.lines if (s := self._spoken(_strip(line.text)))]
-        self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in _NO_NAMES)
+        self.lone_name: Block | None = None  # the last speech, where its name has a line of its own
+        found = [s for line in self.lines if (s := self._spoken(strip(line.text)))]
+        self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in NO_NAMES)
         self.dashes = Counter(s.key for s in found if not s.is_colon)
         self.capitals = {s.key for s in found if is_upper(s.name)}
         self.told: set[str] = set()
@@ -111,7 +93,8 @@ class PlainReader:
 
     def read(self) -> tuple[dict[str, str], list[Block]]:
         """Return the facts at the head of the script and all blocks in order."""
-        for line in self.prepared.lines:
+        self.prepared.findings += self.chat
+        for line in self.lines:
             if line.is_blank:
                 self.after_blank = True
                 continue
@@ -125,21 +108,30 @@ class PlainReader:
     # --- telling lines apart --------------------------------------------------------------------------
 
     def _spoken(self, text: str) -> _Spoken | None:
-        text = re.sub(rf"^(?:{_EMOJI}\s*){{1,20}}", "", text)
-        bare = _bold_name(text)
-        match = _SPOKEN.fullmatch(bare) or _SPOKEN.fullmatch(
-            re.sub(rf"\s*{_EMOJI}{{1,8}}\s*(?=[:(\[–—-])", "", bare, count=2)
+        text = re.sub(rf"^(?:{EMOJI}\s*){{1,20}}", "", text)
+        bare = bold_name(text)
+        match = SPOKEN.fullmatch(bare) or SPOKEN.fullmatch(
+            re.sub(rf"\s*{EMOJI}{{1,8}}\s*(?=[:(\[–—-])", "", bare, count=2)
         )
-        if not match or len(match["name"].split()) > 5 or _TRANSITION.fullmatch(bare.strip()):
+        if not match or len(match["name"].split()) > 5 or TRANSITION.fullmatch(bare.strip()):
             return None
-        beside = tuple(d[1:-1].strip() for d in _CLOSED.findall(match["beside"]))
+        beside = tuple(d[1:-1].strip() for d in CLOSED.findall(match["beside"]))
         name, extensions = split_cue(re.sub(r"[*_]+", "", match["name"]))
         directions = tuple(d for d in (*extensions, *beside) if split_cue(f"X ({d})")[1])
         return _Spoken(name, directions, match["words"], match["mark"].strip() == ":") if name else None
 
+    def _name_in(self, text: str) -> str | None:
+        """Return the name in a line that looks like ``NAME: words``, as written."""
+        spoken = self._spoken(strip(text))
+        if spoken is None or not spoken.is_colon or spoken.key.casefold() in NO_NAMES | NOT_NAMES:
+            return None
+        return spoken.name
+
     def _speaker(self, spoken: _Spoken, line: SourceLine) -> bool:
         """Decide whether a line that looks like ``NAME: words`` is one, and say so where it is not certain."""
         key = spoken.key
+        if key.casefold() in NOT_NAMES and not is_upper(spoken.name):
+            return False
         if (key in self.capitals and is_upper(spoken.name)) or self.colons[key] > 1:
             return True
         if spoken.is_colon and key not in self.capitals:
@@ -177,23 +169,27 @@ class PlainReader:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [part]))
 
     def _line(self, line: SourceLine) -> None:
-        text = _strip(line.text)
+        text = strip(line.text)
         bare = strip_emphasis(MARKER.sub("", text))[0].strip()
         markers = "".join(m[0] for m in MARKER.finditer(text))
-        heading = _HEADING.fullmatch(bare)
-        if not bare or _RULE.fullmatch(bare) or _TRANSITION.fullmatch(bare):
+        bare = EMOJI_RUN.sub("", bare).strip() or bare
+        heading = HEADING.fullmatch(bare)
+        unboxed = bare[1:-1].strip() if re.fullmatch(r"\[[^\[\]]*\]|\([^()]*\)", bare) else bare
+        if not bare or RULE.fullmatch(bare) or TRANSITION.fullmatch(bare):
             if markers:
                 self._notes(line)
+            if self.song_has_lyrics or self.song_has_names:  # a rule under a song ends it
+                self._end_song()
             return
         if heading and heading["text"] and not self._is_name_line(heading["text"]):
             self._heading(heading["text"], line, markers)
-        elif _SCENE.fullmatch(bare):
-            self._scene(bare, line, markers)
+        elif SCENE.fullmatch(unboxed):
+            self._scene(unboxed, line, markers)
         elif (song := self._song_heading(bare)) is not None:
             self._song(song, line, markers)
-        elif bare.startswith("~") or _NOTE_SIGNS.match(bare):
-            self._lyric(_NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
-        elif _DIRECTION_LINE.fullmatch(bare):
+        elif bare.startswith("~") or NOTE_SIGNS.match(bare):
+            self._lyric(NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
+        elif DIRECTION_LINE.fullmatch(bare) or (not self.song and is_all_slanted(text)):
             self._direction(text, bare, line)
         else:
             self._words(text if not heading else heading["text"], bare, line)
@@ -206,7 +202,7 @@ class PlainReader:
 
     def _song_heading(self, bare: str) -> str | None:
         inner = bare[1:-1].strip() if re.fullmatch(r"\[.*\]|\(.*\)", bare) else bare
-        match = _SONG.fullmatch(inner.rstrip(":"))
+        match = SONG.fullmatch(inner.rstrip(":"))
         if not match:
             return None
         title = (match["title"] or "").strip(" \"“”'‘’")
@@ -214,13 +210,16 @@ class PlainReader:
         if match["kind"].casefold() == "intro" and title and not self.song:
             return None
         whole_song = match["kind"].casefold() in ("song", "lied", "canción", "canção", "chanson", "lyrics")
-        return title if whole_song else (self.song or title)
+        if whole_song:
+            return title
+        self.singer = title.upper() if title.upper() in self.colons else None  # "Verse 1 - Tansy"
+        return self.song or ("" if self.singer else title)
 
     def _heading(self, text: str, line: SourceLine, markers: str) -> None:
         song = self._song_heading(text)
         if song is not None:
             self._song(song, line, markers)
-        elif not self.blocks and not self.facts.get("title") and not _SCENE.fullmatch(text):
+        elif not self.blocks and not self.facts.get("title") and not SCENE.fullmatch(text):
             self.facts["title"] = text
         else:
             self._scene(text, line, markers)
@@ -234,28 +233,30 @@ class PlainReader:
             self.blocks.append(Block(BlockKind.SONG, line.number, text=title))
         if markers:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, markers, line.number)]))
-        self.song = title or "song"
+        self.song = title or self.song or "song"
         self.song_has_names = self.song_has_lyrics = False
 
     def _end_song(self) -> None:
         if self.song:
             self.blocks.append(Block(BlockKind.SONG_END, 0))
-        self.song = ""
+        self.song, self.singer = "", None
 
-    def _lyric(self, text: str, line: SourceLine, speaker: str | None = None) -> None:
+    def _lyric(self, text: str, line: SourceLine) -> None:
         last = self.blocks[-1] if self.blocks else None
+        speaker = self.singer
         part = Part(PartKind.LYRIC, text, line.number)
-        if last and last.kind is BlockKind.SPEECH and speaker is None and not self.after_blank:
+        if last and last.kind is BlockKind.SPEECH and speaker in (None, last.speaker) and not self.after_blank:
             last.parts.append(part)
         else:
             self.blocks.append(Block(BlockKind.SPEECH, line.number, [part], speaker=speaker))
 
     def _direction(self, text: str, bare: str, line: SourceLine) -> None:
-        inside = bare[1:-1].strip()
-        if self.song and _SONG_END.search(inside):
+        inside = bare.strip("()[] ")
+        if self.song and SONG_END.search(inside):
             self._end_song()
         last = self.blocks[-1] if self.blocks else None
-        if last and last.kind is BlockKind.SPEECH and not self.after_blank and bare[0] == "(":
+        is_acting = bare[0] == "(" or (bare[0] != "[" and is_direction(bare))  # "*softly*", not "*they listen*"
+        if last and last.kind is BlockKind.SPEECH and not self.after_blank and is_acting:
             last.parts.append(Part(PartKind.DIRECTION, text, line.number))
         else:
             inner = re.sub(r"[(\[](.*)[)\]]", r"\1", text, count=1)
@@ -266,7 +267,7 @@ class PlainReader:
         spoken = self._spoken(text)
         if spoken and self._is_fact(spoken):
             self.facts[spoken.key.casefold()] = strip_emphasis(MARKER.sub("", spoken.words))[0].strip()
-        elif spoken and spoken.is_colon and spoken.key.casefold() in _PICTURE_NAMES:
+        elif spoken and spoken.is_colon and spoken.key.casefold() in PICTURE_NAMES:
             self.blocks.append(
                 Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, spoken.words or bare, line.number)])
             )
@@ -279,9 +280,7 @@ class PlainReader:
 
     def _is_fact(self, spoken: _Spoken) -> bool:
         head = all(b.kind is BlockKind.NOTES for b in self.blocks)
-        return (
-            head and spoken.is_colon and spoken.key.casefold() in _FACTS and spoken.key.casefold() not in self.facts
-        )
+        return head and spoken.is_colon and spoken.key.casefold() in FACTS and spoken.key.casefold() not in self.facts
 
     def _is_lone_name(self, bare: str) -> bool:
         name = split_cue(bare)[0].upper()
@@ -294,19 +293,21 @@ class PlainReader:
     def _speech(self, spoken: _Spoken, line: SourceLine) -> None:
         sung = bool(self.song) and self._is_sung_by_name(line)
         words, leading = self._leading_directions(spoken.words)
-        if not sung and any(_SINGS.search(d) for d in (*spoken.directions, *leading)):
+        if not sung and any(SINGS.search(d) for d in (*spoken.directions, *leading)):
             sung = True
             self._found(
                 "sung-by-direction", f"{spoken.key}'s words were read as sung, because the direction says so", line
             )
         block = Block(BlockKind.SPEECH, line.number, speaker=spoken.key, directions=spoken.directions)
-        is_lyric = sung or bool(_NOTE_SIGNS.match(words))
-        inner: list[str] = []
-        words = _NOTE_SIGNS.sub("", words) if is_lyric else self._inner_directions(words, inner, line)
-        block.parts += [Part(PartKind.DIRECTION, f"({d})", line.number) for d in (*leading, *inner)]
+        sign = SUNG_SIGN.match(words)
+        is_lyric = sung or sign is not None
+        if is_lyric:
+            words = NOTE_SIGNS.sub("", words[: sign.start("sign")] + words[sign.end() :] if sign else words)
+        block.parts += [Part(PartKind.DIRECTION, f"({d})", line.number) for d in leading]
         if words.strip():
             block.parts.append(Part(PartKind.LYRIC if is_lyric else PartKind.WORDS, words, line.number))
         self.blocks.append(block)
+        self.lone_name = None if spoken.words.strip() else block
 
     def _is_sung_by_name(self, line: SourceLine) -> bool:
         """True while ``NAME:`` lines under a song heading are the song's."""
@@ -339,24 +340,6 @@ class PlainReader:
             words = words[match.end() :]
         return words, directions
 
-    def _inner_directions(self, words: str, directions: list[str], line: SourceLine) -> str:
-        """Take directions out of the middle of a speech; what may be spoken stays, with a finding."""
-
-        def replaced(match: re.Match[str]) -> str:
-            inside = match[0][1:-1].strip()
-            if written_pause(inside) is not None:
-                return f"({inside})"
-            first = inside.split()[0].casefold().strip(".,!") if inside.split() else ""
-            if match[0][0] == "[" or first in _ACTING or first.endswith(("ly", "ing")):
-                directions.append(inside)
-                return " "
-            self._found(
-                "parenthesis-in-speech", f'"({inside})" was read as spoken; put a direction on its own line', line
-            )
-            return match[0]
-
-        return _CLOSED.sub(replaced, words)
-
     def _continue(self, text: str, line: SourceLine) -> None:
         """A line with no name: more of the speech or lyric above it, or picture."""
         last = self.blocks[-1] if self.blocks else None
@@ -364,13 +347,11 @@ class PlainReader:
             self.after_blank or last is None or last.kind is not BlockKind.SPEECH or self._in_lyrics(last)
         ):
             self.song_has_lyrics = True
-            self._lyric(_NOTE_SIGNS.sub("", text), line)
+            self._lyric(NOTE_SIGNS.sub("", text), line)
         elif last and last.kind is BlockKind.SPEECH and not self.after_blank:
             kind = PartKind.LYRIC if self._in_lyrics(last) else PartKind.WORDS
-            directions: list[str] = []
-            words = text if kind is PartKind.LYRIC else self._inner_directions(text, directions, line)
-            last.directions = (*last.directions, *directions)
-            last.parts.append(Part(kind, words, line.number))
+            self._say_joined(last, text, line)
+            last.parts.append(Part(kind, text, line.number))
         elif last and last.kind is BlockKind.PICTURE and not self.after_blank:
             last.parts.append(Part(PartKind.WORDS, text, line.number))
         else:
@@ -380,18 +361,23 @@ class PlainReader:
                 )
             self.blocks.append(Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, text, line.number)]))
 
+    def _say_joined(self, last: Block, text: str, line: SourceLine) -> None:
+        """Say that a line without a name was joined to a speech, unless a sentence plainly goes on in it."""
+        if not last.parts or last.parts[-1].kind is PartKind.DIRECTION or self.song:
+            return
+        before = MARKER.sub("", last.parts[-1].text).rstrip("*_\"”’') ")
+        is_wrapped = not before.endswith(SENTENCE_ENDS) and (len(before) >= SHORTEST_WRAPPED or before[-1:] in ",;:–—-")
+        if (last is self.lone_name or is_wrapped) and not self._tells_of_somebody(text):
+            return
+        whose = f"{last.speaker}'s speech" if last.speaker else "the lyrics above it"
+        message = f"line without a name joined to {whose}; if it is picture, leave a blank line before it"
+        self._found("speech-or-picture", message, line)
+
+    def _tells_of_somebody(self, text: str) -> bool:
+        """True for "She pokes him." or "Bram nods.": who is in the script, and what they do."""
+        first = re.match(r"([^\W\d_]+)\s+(?!(?:is|was|has|does)\b)[^\W\d_]+s\b(?!['’])", text)
+        return first is not None and (first[1].casefold() in ("she", "he") or first[1].upper() in self.colons)
+
     @staticmethod
     def _in_lyrics(block: Block) -> bool:
         return any(p.kind is PartKind.LYRIC for p in block.parts)
-
-
-def _strip(text: str) -> str:
-    """Return the line without quote marks, bullets, clock times and numbering before it."""
-    match = _LEAD.match(text)
-    rest = text[match.end() :] if match else text
-    return (rest or text).strip()
-
-
-def _bold_name(text: str) -> str:
-    """Return "**NAME:** words" and "*NAME*: words" with the marks round the name taken away."""
-    return re.sub(r"^([*_]{1,3})([^*_:]{1,60}?)(:?)\1(\s*:?)", r"\2\3\4", text, count=1)

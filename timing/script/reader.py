@@ -8,7 +8,7 @@ from pathlib import Path
 from timing.errors import ScriptError
 from timing.model import Finding, LineKind, Script, ScriptLine, Where
 from timing.script.assemble import Assembler, name_findings
-from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, prepare
+from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, SourceLine, prepare
 from timing.script.decoding import decode
 from timing.script.fountain import FountainReader, is_cue, read_title_page
 from timing.script.plain import PlainReader
@@ -42,7 +42,7 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
     is_fountain = path.lower().endswith(FOUNTAIN_SUFFIXES)
     prepared = prepare(text, path, boneyard=True)
     plain = PlainReader(prepared, path)
-    cues = _cue_count(prepared)
+    cues = _cue_count(prepared.lines if is_fountain else plain.lines)
     if is_fountain and not cues and plain.speech_count:
         prepared.findings.append(
             Finding("read-as-plain", "no Fountain speech was found; read as NAME: words", {}, Where(path))
@@ -71,9 +71,9 @@ def _bytes_of(path: Path) -> bytes:
         raise ScriptError(f"the file cannot be read ({error.strerror or error})", path) from None
 
 
-def _cue_count(prepared: Prepared) -> int:
+def _cue_count(lines: list[SourceLine]) -> int:
     """Count what only Fountain writes: a capital name on its own line, words right under it."""
-    lines = [line for line in prepared.lines if not line.is_notes_only]
+    lines = [line for line in lines if not line.is_notes_only]
     count = 0
     for before, line, after in zip([None, *lines], lines, lines[1:], strict=False):
         text = line.text.strip()

@@ -1,6 +1,10 @@
 """The commented episode.toml that ``timing new`` writes; every key that is known stands in it."""
 
-TEMPLATE = """\
+import re
+
+from timing.settings import DELIVERIES, FEWEST_ROWS, MOST_ROWS, SHEET_PARTS, SheetSettings
+
+_TEXT = """\
 # episode.toml: everything the script does not say. Every line is optional;
 # take the "#" away in front of a line to use it. Times are in seconds, money in your own currency.
 
@@ -32,7 +36,7 @@ TEMPLATE = """\
 
 # Who speaks, and how.
 # [cast.TANSY]
-# delivery = "dialogue"          # narration, dialogue, strong, slow
+# delivery = "dialogue"          # {deliveries}
 # pace = 1.1                     # 1.1 = a tenth longer than usual
 # profile = "talking"
 
@@ -73,8 +77,9 @@ TEMPLATE = """\
 # The printed sheets.
 # [sheet]
 # layout = "page"                # or "wide"
-# rows = 48                      # frame rows on one sheet
-# parts = ["clips", "frames", "bars", "lines"]
+# rows = 72                      # frame rows on one sheet, {fewest} to {most}; without this line as many whole seconds
+#                                # as stay writable: at 24 frames a second 72 on a page, 48 side by side
+# parts = [{usual}]  # all there are: {parts}
 # every_frame = false            # print silent stretches too
 # only_clips = ["C04", "C05"]
 # only_speakers = ["TANSY"]
@@ -85,3 +90,12 @@ TEMPLATE = """\
 # [takes]
 # 12 = "recordings/tansy-12-take3.wav"
 """
+
+_VALUES = {
+    "deliveries": ", ".join(DELIVERIES),
+    "fewest": str(FEWEST_ROWS),
+    "most": str(MOST_ROWS),
+    "usual": ", ".join(f'"{part}"' for part in SheetSettings().parts),
+    "parts": ", ".join(SHEET_PARTS),
+}
+TEMPLATE = re.sub(r"\{(\w+)\}", lambda match: _VALUES[match[1]], _TEXT)

@@ -13,6 +13,7 @@ from typing import Any
 
 from timing.clock import FrameRate, Seconds
 from timing.model import VOWELS
+from timing.settings import SHEET_PARTS
 
 MOST_LENGTHS = 10_000  # a range with a tiny step is a slip
 CONSONANTS = frozenset("B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split())  # cmudict.symbols
@@ -158,8 +159,7 @@ def texts(value: Any, name: str) -> tuple[str, ...]:
 
 
 def sheet_parts(value: Any, name: str) -> tuple[str, ...]:
-    known = ("clips", "frames", "bars", "strips", "lines")
-    read = one_of(*known)
+    read = one_of(*SHEET_PARTS)
     return tuple(read(one, f"{name}: each part") for one in texts(value, name))
 
 

@@ -79,7 +79,7 @@ class _Set:
         sheets += self.strips.sheets()
         s = self.settings
         design = f"{s.paper} {s.layout} {self.layout.rows} {self.plan.rate.name} {int(s.every_frame)}"
-        return revise(sheets, design, previous)
+        return revise(sheets, design, previous, s.parts)
 
     def _layout(self, passage: Passage) -> Layout:
         """Return the passage's own layout; rows the user asked for, and those of the whole episode, stay."""
@@ -154,9 +154,7 @@ class _Set:
         frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
         counts = f"{frames} frame sheets, usually of {self.layout.frames} frames" if printed else ""
         sentences = self.revision.sentences
-        return Table(
-            self.plan, self.face, rows_of(self.plan, self.clips), label, self._link, sentences, counts
-        ).pages()
+        return Table(self.plan, self.face, rows_of(self.plan, self.clips), label, self._link, sentences, counts).pages()
 
     def _first_sheets(self) -> dict[str, tuple[str, str, int]]:
         """Return where each clip begins: on its frame sheet, or on its strip where only strips are printed."""

@@ -102,9 +102,7 @@ def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None
         for n, name in enumerate(score.lanes[1:], 1):
             x = left + (right - left) * n / lanes
             ink.text(x + 1, ROWS_TOP - 1.6, ink.face.shorten(name, BOLD, 7, (right - left) / lanes - 2), BOLD, 7)
-        ink.text(
-            left + 9, ROWS_TOP - 1.6, ink.face.shorten(score.lanes[0], BOLD, 7, (right - left) / lanes - 10), BOLD
-        )
+        ink.text(left + 9, ROWS_TOP - 1.6, ink.face.shorten(score.lanes[0], BOLD, 7, (right - left) / lanes - 10), BOLD)
     _words(ink, window, score, lanes)
     _mouth(ink, window, score, lanes)
     for span in score.spans:
@@ -211,9 +209,7 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
         one_row = max(LEAST_ONE_FRAME_SIZE, int((pitch - 0.7) / 0.3528 / 0.95 * 2) / 2)
         size = min(size, one_row)
     gap = min(0.75, max(0.3, (max(rows, 1) * pitch - cap_mm(size)) / 2 - 0.15))
-    ink.text(
-        left + indent, top + gap + cap_mm(size), ink.face.shorten(box.text, style, size, room + 0.4), style, size
-    )
+    ink.text(left + indent, top + gap + cap_mm(size), ink.face.shorten(box.text, style, size, room + 0.4), style, size)
 
 
 def _mouth(ink: Ink, window: Window, score: Score, lanes: int) -> None:

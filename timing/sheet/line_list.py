@@ -17,9 +17,7 @@ from timing.sheet.score import display_name
 LINE_HEIGHT, ROW_EXTRA = 4.6, 4.0
 X_LINE, X_CLIP, X_SPEAKER, X_TEXT = LEFT + 8, LEFT + 10, LEFT + 24, LEFT + 41
 FROM_RIGHT = {"syllables": 92, "seconds": 78, "rate": 66, "room": 53, "fit": 50}
-NOTE = (
-    "room for = syllables that fit one generation at this line’s own speed, handles kept · tempo = the song decides"
-)
+NOTE = "room for = syllables that fit one generation at this line’s own speed, handles kept · tempo = the song decides"
 
 
 def pages(
@@ -69,9 +67,7 @@ def _open(
     ink = Ink(face)
     longest = {float(p.longest) for p in plan.settings.profiles.values()}
     limit = "–".join(f"{n:g}" for n in dict.fromkeys((min(longest), max(longest))))
-    header(
-        ink, width, plan, "one line a row", "Line list", [("fps", str(plan.rate))], ("one generation", f"{limit} s")
-    )
+    header(ink, width, plan, "one line a row", "Line list", [("fps", str(plan.rate))], ("one generation", f"{limit} s"))
     y = 25.5
     heads = (
         ("line", X_LINE, "right"), ("clip", X_CLIP, "left"), ("speaker", X_SPEAKER, "left"), ("text", X_TEXT, "left"),

@@ -15,7 +15,7 @@ from __future__ import annotations
 import hashlib
 import json
 import zlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -71,7 +71,9 @@ def row_digest(marks: Iterable[str]) -> str:
     return "".join(_DIGITS[number >> shift & 63] for shift in (0, 6, 12, 18))
 
 
-def revise(sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | None) -> Revision:
+def revise(
+    sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | None, printed: Collection[str] = ()
+) -> Revision:
     """Label ``sheets`` against the register of the last set; ``design`` names paper, layout and rate.
 
     The same content as last time gives the last set again, its marks of change included: a rerun without a change
@@ -88,7 +90,7 @@ def revise(sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | N
     if old["design"] != design:
         sentence = "Paper, layout, rows or frame rate have changed: print the whole set, throw the old one away."
         return _first_set(sheets, design, content, (sentence,))
-    return _changed_set(sheets, design, content, old)
+    return _changed_set(sheets, design, content, old, printed)
 
 
 def readable(previous: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
@@ -120,7 +122,9 @@ def _same_set(sheets: Sequence[Sheet], old: Mapping[str, Any]) -> Revision:
     return Revision(list(sheets), dict(old), tuple(old["reprint"]))
 
 
-def _changed_set(sheets: Sequence[Sheet], design: str, content: str, old: Mapping[str, Any]) -> Revision:
+def _changed_set(
+    sheets: Sequence[Sheet], design: str, content: str, old: Mapping[str, Any], printed: Collection[str]
+) -> Revision:
     letters: dict[str, int] = dict(old["letters"])
     known = {(s["part"], s["anchor"], s["index"]): s for s in old["sheets"]}
     highest: dict[str, int] = {}
@@ -161,7 +165,8 @@ def _changed_set(sheets: Sequence[Sheet], design: str, content: str, old: Mappin
             gone.setdefault(entry["part"], []).append(entry["label"])
     sentences = tuple(
         text
-        for part in PART_NAMES
+        for part in printed or PART_NAMES
+        if part in PART_NAMES
         if (text := _sentence(part, replaced.get(part, []), added.get(part, []), gone.get(part, [])))
     )
     return _done(sheets, design, content, letters, sentences, highest)
@@ -206,7 +211,7 @@ def _sentence(
 ) -> str:
     steps = []
     if replaced:
-        steps.append("replace " + _listed([f"{old} with {new}" for old, new in replaced]))
+        steps.append("replace " + _listed(_runs(replaced)))
     if added:
         runs: list[tuple[str, list[str]]] = []
         for behind, label in added:
@@ -220,6 +225,24 @@ def _sentence(
     if gone:
         steps.append("throw away " + _listed(gone))
     return f"{PART_NAMES[part].capitalize()}s: {'; '.join(steps)}." if steps else ""
+
+
+def _runs(replaced: Sequence[tuple[str, str]]) -> list[str]:
+    """Return "23 with 23 A", and for neighbours in a row "23 to 66 with 23 A to 66 A"."""
+    runs: list[list[tuple[str, str]]] = []
+    for old, new in replaced:
+        last = runs[-1][-1] if runs else None
+        follows = last and old.isdigit() and last[0].isdigit() and int(old) == int(last[0]) + 1
+        if follows and new.removeprefix(old) == runs[-1][-1][1].removeprefix(runs[-1][-1][0]):
+            runs[-1].append((old, new))
+        else:
+            runs.append([(old, new)])
+    return [
+        f"{run[0][0]} with {run[0][1]}"
+        if len(run) == 1
+        else f"{run[0][0]} to {run[-1][0]} with {run[0][1]} to {run[-1][1]}"
+        for run in runs
+    ]
 
 
 def _listed(names: Sequence[str]) -> str:

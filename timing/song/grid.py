@@ -90,7 +90,7 @@ def measure_song(
     rivals = bar_candidates(onsets, tracked.beats, metre)
     chosen = metre or (rivals[0].metre if rivals else (4, 4))
     findings = [
-        *(_octave_findings(tempos) if bpm is None else []),
+        *(_octave_findings(tempos) if bpm is None else _differs(bpm, _main_bpm(tracked.pieces))),
         *(_tempo_unsure(onsets, tracked, tempos[0].bpm) if bpm is None else []),
         *_evidence_findings(onsets, steady, tracked, is_told=tapped is not None or half_beat_shift),
         *_piece_findings(tracked),
@@ -155,6 +155,14 @@ def _octave_findings(tempos: list[Candidate]) -> list[Finding]:
             facts,
         )
     ]
+
+
+def _differs(wished: float, found: float) -> list[Finding]:
+    """Return a finding where the song does not go at the tempo somebody wrote down."""
+    if abs(found / wished - 1) <= 0.06:
+        return []
+    message = f"You say {wished:g} bpm, but the beat heard is {found:.3f} bpm; leave bpm away to see the candidates."
+    return [Finding("tempo-differs", message, {"wished_bpm": wished, "bpm": round(found, 3)})]
 
 
 def _tempo_unsure(onsets: Onsets, tracked: Tracked, bpm: float) -> list[Finding]:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from timing.errors import SettingsError
+from timing.settings import DIRECTION_WORDS
 
 Z80 = 1.2816  # 80 % of a normal distribution lie within this many standard deviations
 PRIOR_LINES = 3  # a delivery counts as much as three measured lines of the speaker
@@ -44,16 +45,23 @@ TABLE = {
 }
 
 _NARRATORS = re.compile(r"^(narrat|voice.?over|v\.?o\.?$|storytell|announcer|narrador|erzähl|sprecher)", re.I)
+
+
+def _beginning(kind: str, more: str) -> re.Pattern[str]:
+    """Return the pattern of the words of a direction that begin with a known one, or match ``more``."""
+    return re.compile(rf"\b(?:{'|'.join(map(re.escape, DIRECTION_WORDS[kind]))}|{more})", re.I)
+
+
 _WORDS = {
-    "strong": r"\b(?:shout|yell|scream|strong|loud|angr|cry|cries|sob|call|bellow|roar|furious|panick)",
-    "slow": r"\b(?:slow|careful|sleepy|drows|yawn|sing(?:ing)?-?song)",
-    "narration": r"\bv\.?\s?o\b|\bvoice-?over|\bnarrat|\breading",
+    "strong": _beginning("strong", "anger|panick"),
+    "slow": _beginning("slow", "sing(?:ing)?-?song"),
+    "narration": _beginning("narration", r"v\.?\s?o\b"),
 }
 
 # Directions that change the pace within a delivery: our own estimates, no source.
 _CHANGES = (
-    (r"whisper|hush|murmur|under (?:his|her|their) breath", 1.10),
-    (r"quick|fast|hurr|rapid|breathless|excited|rush|in one breath", 0.85),
+    (_beginning("hushed", "under (?:his|her|their) breath"), 1.10),
+    (_beginning("quick", "in one breath"), 0.85),
 )
 
 
@@ -88,7 +96,7 @@ def delivery_for(member_delivery: str | None, speaker: str | None, directions: S
     """
     for direction in directions:
         for name, pattern in _WORDS.items():
-            if re.search(pattern, direction, re.I):
+            if pattern.search(direction):
                 return name
     if member_delivery:
         return delivery_named(member_delivery).name
@@ -125,6 +133,6 @@ def direction_factor(directions: Sequence[str]) -> float:
     factor = 1.0
     for direction in directions:
         for pattern, change in _CHANGES:
-            if re.search(pattern, direction, re.I):
+            if pattern.search(direction):
                 factor *= change
     return factor

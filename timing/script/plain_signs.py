@@ -1,0 +1,90 @@
+"""What tells the lines of a plain script apart: words and patterns, in the languages we met them in."""
+
+from __future__ import annotations
+
+import re
+
+from timing.script.blocks import MARKER
+
+EMOJI = "[\U0001f000-\U0001faff\u2600-\u2669\u266d-\u27bf\u2b00-\u2bff\ufe0e\ufe0f\u200d\u20e3]"  # not the notes ♪ ♫
+EMOJI_RUN = re.compile(f"{EMOJI}+")
+LEAD = re.compile(
+    r"\s*(?:>\s*)*(?:[-*+•·▪–]\s+(?![-*\s]))?"  # quote, bullet
+    r"(?:\[?\(?\d{1,2}:\d{2}(?::\d{2})?(?:[.,]\d+)?(?:\s?[ap]m)?\]?\)?\s*[-–]?\s+)?"  # clock time
+    r"(?:(?:\d{1,4}|#\d{1,4})[.):]\s+)?",
+    re.IGNORECASE,
+)
+NAME = r"[^\W\d_](?:[\w.'’/&+ -]|, ){0,38}?"
+SPOKEN = re.compile(
+    rf"(?P<name>{NAME})\s*(?P<beside>(?:\([^()]*\)\s*|\[[^\[\]]*\]\s*)*)"
+    r"(?P<mark>:(?!//)|\s[-–—]+\s|[–—](?=\s*\S))\s*(?P<words>.*)",
+    re.DOTALL,
+)
+CLOSED = re.compile(r"[(\[][^()\[\]]*[)\]]")
+DIRECTION_LINE = re.compile(r"(?:\(.*\)|\[.*\])")
+HEADING = re.compile(r"(?P<level>#{1,6})\s*(?P<text>.*?)\s*#*\s*$")
+SCENE = re.compile(
+    r"(?:(?:scene|act|part|chapter|szene|escena|cena|scène)\s*(?:#?\d+\w?|[ivx]+|one|two|three|four|five|six|seven|"
+    r"eight|nine|ten)?\s*(?:[:.–—-].*)?|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
+    re.IGNORECASE,
+)
+SONG = re.compile(
+    r"(?:the\s+)?(?P<kind>song|lied|canción|canção|chanson|verse|chorus|refrain|bridge|pre-chorus|outro|intro|lyrics)"
+    r"(?:\s*(?:no\.?\s*)?#?\d+)?\s*(?:[:.–—-]\s*(?P<title>.*))?",
+    re.IGNORECASE,
+)
+SONG_END = re.compile(
+    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
+    r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song",
+    re.IGNORECASE,
+)
+TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")
+NOTE_SIGNS = re.compile(r"[♩♪♫♬]")
+SUNG_SIGN = re.compile(r"[\s*_\"“]*(?P<sign>~|[♩♪♫♬])\s*")  # at the beginning of the words
+RULE = re.compile(r"(?:[-*_=]\s*){3,}")
+FACTS = frozenset(
+    "title episode series author authors writer date draft version language format duration length runtime setting "
+    "characters cast time place location theme audience age note notes contact copyright summary synopsis logline"
+    .split()
+) | {"written by", "episode title", "working title", "draft date", "by", "target audience", "target age"}  # fmt: skip
+PICTURE_NAMES = frozenset(
+    "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
+) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
+NO_NAMES = FACTS | PICTURE_NAMES
+NOT_NAMES = frozenset(
+    "first second third fourth fifth finally next then now also remember warning tip ps question answer example "
+    "because so but and yes no well look listen see wait or".split()
+)  # fmt: skip
+SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
+
+
+def strip(text: str) -> str:
+    """Return the line without quote marks, bullets, clock times and numbering before it."""
+    match = LEAD.match(text)
+    rest = text[match.end() :] if match else text
+    return (rest or text).strip()
+
+
+def bold_name(text: str) -> str:
+    """Return "**NAME:** words" and "*NAME* *(softly)*: words" without the marks around what stands before the words.
+
+    >>> bold_name("**Tansy** *(excited)*: the **sea**")
+    'Tansy (excited): the **sea**'
+    """
+    if text[:1] not in "*_":
+        text = re.sub(r"^([^*_:]{1,40}?)\s[*_]+(\([^()]*\))[*_]+", r"\1 \2", text, count=1)
+    if text[:1] not in "*_" and not re.match(r"[^*_:]{1,40}\([^()*_]*[*_]", text):
+        return text
+    mark = re.search(r":|\s[-–—]+\s|[–—](?=\s*\S)", text[:120])
+    if not mark:
+        return text
+    before, after = text[: mark.end()], text[mark.end() :]
+    if len(re.findall(r"[*_]+", before)) % 2:  # the closing mark stands behind the colon
+        after = re.sub(r"^\s*[*_]+", "", after, count=1)
+    return re.sub(r"[*_]+", "", before) + after
+
+
+def is_all_slanted(text: str) -> bool:
+    """True for a line wholly between stars or underscores: "*She waves.*" is a direction in Markdown."""
+    match = re.fullmatch(r"([*_]{1,3})(?=\S)([^*_]+)(?<=\S)\1[.!?…]*", MARKER.sub("", text).strip())
+    return match is not None and not (match[2].rstrip().endswith(":") and len(match[2]) < 40)
