@@ -147,12 +147,17 @@ class Script:
 # --- words, untimed --------------------------------------------------------------------------------------
 
 
+def _shown(text: str, said: str) -> str:
+    return f"{text} ({said})" if text and said else text or said
+
+
 @dataclass(frozen=True, slots=True)
 class Syllable:
     """One syllable as printed.
 
     The texts of a word's syllables join to the word as printed, punctuation included; where the spoken form
-    differs ("$5"), the first carries the print and the others are empty, and ``said`` holds what is heard.
+    differs ("$5"), the first carries the print and the others are empty, and ``said`` holds what is heard of each,
+    the first included: "7" is ("7", said "sev") and ("", said "en").
     ``stress``: 0 none, 1 primary, 2 secondary (as in CMUdict). ``phones`` are ARPABET symbols without
     stress digits; empty where the language has no sounds here.
     """
@@ -164,8 +169,17 @@ class Syllable:
 
     @property
     def shown(self) -> str:
-        """What a sheet prints for this syllable."""
-        return self.text or self.said
+        """What a sheet prints for this syllable: "7 (sev)" where the voice says other than the print.
+
+        >>> Syllable("7", said="sev").shown, Syllable("", said="en").shown, Syllable("lim").shown
+        ('7 (sev)', 'en', 'lim')
+        """
+        return _shown(self.text, self.said)
+
+    @property
+    def heard(self) -> str:
+        """What the voice says, in letters: "sev" of "7", else the print itself."""
+        return self.said or self.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,8 +257,13 @@ class TimedSyllable:
 
     @property
     def shown(self) -> str:
-        """What a sheet prints for this syllable."""
-        return self.text or self.said
+        """What a sheet prints for this syllable, as :attr:`Syllable.shown`."""
+        return _shown(self.text, self.said)
+
+    @property
+    def heard(self) -> str:
+        """What the voice says, in letters: "sev" of "7", else the print itself."""
+        return self.said or self.text
 
     def sounds(self) -> tuple[tuple[str, Seconds, Seconds], ...]:
         """Return (phone, start, end) for each phone.
@@ -325,6 +344,12 @@ class TimedWord:
     @property
     def end(self) -> Seconds:
         return self.syllables[-1].end
+
+    @property
+    def broken(self) -> str:
+        """The word with its syllables broken by hyphens, "lim-pet" or "7 [sev-en]"."""
+        heard = "-".join(s.heard for s in self.syllables)
+        return f"{self.text} [{heard}]" if any(s.said for s in self.syllables) else heard
 
     def moved(self, by: Seconds) -> TimedWord:
         return replace(self, syllables=tuple(s.moved(by) for s in self.syllables))

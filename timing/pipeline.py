@@ -8,6 +8,7 @@ Each stage lives in its own folder and knows only the model; this module hands o
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -40,6 +41,7 @@ from timing.placing import Draft, place_lines
 from timing.plan_json import PreviousPlan, dump, read_previous
 from timing.script import read_script
 from timing.script.source import Source, open_source
+from timing.script.unused import unused
 from timing.settings import EpisodeSettings, SongSettings
 from timing.singing import with_singing
 from timing.song.cuts import cut_findings
@@ -106,12 +108,26 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
     songs = tuple(fitted[song_id].moved(start).song for song_id, start in starts.items())
     plan = _assemble(script, settings, lines, songs)
     gone = {line.id for line in previous.lines} - set(ids)
+    idle = unused(
+        settings,
+        {r.line.speaker for r in read if r.line.speaker},
+        ids,
+        {
+            form
+            for r in read
+            if r.utterance
+            for w in r.utterance.words
+            for form in (*bare_words(w.text), *bare_words(w.spoken))
+        },
+        {r.song for r in read if r.song},
+        source.folder,
+    )
     plan = replace(
         plan,
         retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
         folder=str(source.folder),
         loudness=_loudness(plan, heard, source.folder),
-        findings=(*script.findings, *(heard.findings if heard else ()), *plan.findings),
+        findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
     )
     return Made(_with_caption_findings(plan), source, previous, heard)
 
@@ -121,6 +137,11 @@ def _with_caption_findings(plan: Plan) -> Plan:
 
     found = caption_findings(plan)
     return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
+
+
+def bare_words(text: str) -> tuple[str, ...]:
+    """Return the words in a text, without the marks around them."""
+    return tuple(re.findall(r"[^\W_]+(?:['’][^\W_]+)*", text.casefold()))
 
 
 # --- reading ---------------------------------------------------------------------------------------------
@@ -228,9 +249,7 @@ def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, o
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
     for song_id in dict.fromkeys(r.song for r in read if r.song):
         own = [r for r in read if r.song == song_id]
-        sung = [
-            SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric
-        ]
+        sung = [SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric]
         song = settings.songs.get(song_id) or SongSettings(song_id)
         on_beat = fit_song(song, folder, sung, settings.rate)
         fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, out / ".heard")
@@ -297,9 +316,7 @@ def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
 # --- the plan --------------------------------------------------------------------------------------------
 
 
-def _assemble(
-    script: Script, settings: EpisodeSettings, lines: tuple[PlanLine, ...], songs: tuple[Song, ...]
-) -> Plan:
+def _assemble(script: Script, settings: EpisodeSettings, lines: tuple[PlanLine, ...], songs: tuple[Song, ...]) -> Plan:
     clip_plan = plan_clips([n for n in lines if not (n.kind is LineKind.PICTURE and n.is_dual)], settings, songs)
     lines = tuple(replace(n, findings=(*n.findings, *clip_plan.findings.get(n.id, ()))) for n in lines)
     clips = clip_plan.clips

@@ -5,7 +5,9 @@ import pytest
 from timing.language import read_line
 
 
-@pytest.mark.parametrize("text", ["bar\u200bİsoooTO::~s]]10...9BRAM:bars]]", "İİİstanbul", "ﬁİooo"])
+@pytest.mark.parametrize(
+    "text", ["¹¼", "m²³", "①½", "**bar½#\t=[[2(50%", "bar\u200bİsoooTO::~s]]10...9BRAM:bars]]", "İİİstanbul", "ﬁİooo"]
+)
 @pytest.mark.parametrize("language", ["nl", "en_US", "de"])
 def test_letters_that_grow_when_made_small(text, language):
     words = read_line(text, language).words

@@ -61,6 +61,8 @@ def test_hand_list_of_a_language(name: str) -> None:
         ("#1", "number one"),
         ("5-10 waves", "five to ten waves"),
         ("Dr. Shell", "doctor shell"),
+        ("Thank you, Dr.!", "thank you doctor"),
+        ("at 9 Shore Dr. today", "at nine shore drive today"),
         ("Main St. is wet", "main street is wet"),
         ("etc.", "et cetera"),
         ("U.S.A.", "U S A"),
@@ -109,10 +111,110 @@ def test_any_text_is_read_and_keeps_its_letters(text: str, code: str) -> None:
         at = word.end
 
 
-@given(st.text(alphabet="abcdefghijklmnopqrstuvwxyz'’- .,!?", max_size=30))
+@given(st.text(alphabet="abcdefghijklmnopqrstuvwxyz'’-.,!?", max_size=30).filter(lambda t: read_as_printed(t)))
 @settings(max_examples=100, deadline=None)
 def test_pieces_join_to_the_word(text: str) -> None:
     assert "".join(syllabify(text)) == text
+
+
+def read_as_printed(text: str) -> bool:
+    return not any(s.said for w in read_line(text).words for s in w.syllables)
+
+
+def test_syllabify_takes_one_word_and_spells_what_is_heard_of_a_figure() -> None:
+    with pytest.raises(ValueError, match="takes one word, not 'a limpet'"):
+        syllabify("a limpet")
+    assert syllabify("limpet, ") == ["lim", "pet, "]
+    assert syllabify("3x") == ["three", "times"]
+    assert syllabify("5 km") == ["five", "ki", "lo", "me", "ters"]
+
+
+# Breaks of printed dictionaries and common practice of reading figures aloud; from memory.
+@pytest.mark.parametrize(
+    ("token", "heard"),
+    [("7", "sev-en"), ("4cm", "four-cen-ti-me-ters"), ("1987.", "nine-teen-eight-y-sev-en"), ("Mrs", "mis-sus"),
+     ("Dr.", "doc-tor"), ("37!", "thir-ty-sev-en")],
+)  # fmt: skip
+def test_token_said_otherwise_keeps_what_is_heard_of_every_syllable(token: str, heard: str) -> None:
+    (word,) = read_line(token).words
+    assert [s.said for s in word.syllables] == heard.split("-")
+    assert [s.text for s in word.syllables] == [token, *[""] * (len(word.syllables) - 1)]
+    first = heard.split("-")[0]
+    assert [s.shown for s in word.syllables] == [f"{token} ({first})", *heard.split("-")[1:]]
+
+
+def test_guessed_words_are_named_without_the_lines_punctuation() -> None:
+    found = read_line("“Glimpo..” Whelk,. glimpo--glimpo!").findings
+    assert [f.facts["syllables"] for f in found] == [["glim", "po"], ["whelk"]]
+    assert "read as glim-po. Put" in found[0].message
+    words = read_line("trrrrick-le--trick-le").words
+    assert [(w.text, w.mark, len(w.syllables)) for w in words] == [("trrrrick-le--", "—", 2), ("trick-le", "", 2)]
+
+
+@pytest.mark.parametrize(
+    ("line", "language"),
+    [
+        ("¿Adónde va el mar cuando la marea está baja?", "es"),
+        ("Quiero ver la luna con mis amigos.", "es"),
+        ("Où va la mer quand la marée est basse ?", "fr"),
+        ("Dove va il mare quando la marea è bassa?", "it"),
+        ("Wohin geht das Meer, wenn das Wasser fällt?", "de"),
+        ("Aonde vai o mar quando a maré está baixa?", "pt"),
+    ],
+)
+def test_a_line_in_another_language_is_one_finding(line: str, language: str) -> None:
+    found = read_line(line).findings
+    assert [(f.code, f.facts["language"]) for f in found] == [("other-language", language)]
+    assert not any(f.code == "other-language" for f in read_line(line, language).findings)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["Bram and Glimpo go to the sea.", "Tra la la la, Glimpo!", "Do re mi fa sol la ti do, Glimpo.", "Um, er, Glimpo?",
+     "Da da dum, la la, Glimpo.", "Glimpo! Zorble! Whelkish!", "The señor and the piñata, Glimpo."],
+)  # fmt: skip
+def test_english_with_odd_names_stays_english(line: str) -> None:
+    assert not any(f.code == "other-language" for f in read_line(line).findings)
+
+
+def test_humming_is_held_with_closed_lips() -> None:
+    def sounds(text: str) -> tuple[str, ...]:
+        return read_line(text).words[0].syllables[0].phones
+
+    assert sounds("mmm") == sounds("Mm,") == sounds("MMM!") == ("M",)
+    assert sounds("Hmmmm.") == ("HH", "M")
+    assert sounds("Shhh!") == ("SH",)
+    assert sounds("psst") == ("P", "S", "T")
+    assert read_line("4 mm").words[0].spoken == "four millimeters"
+    assert read_line("schhh", "de").words[0].syllables[0].phones == ("SH",)
+
+
+def test_french_elided_que_keeps_its_vowel() -> None:
+    assert phones_for("qu'il", "fr") == (("K", "IY", "L"),)
+    assert phones_for("soleil", "fr")[0][-1] == "Y"
+
+
+@pytest.mark.parametrize(
+    "line",
+    """because_the and_Bram but_some when_every_limpet every_shell this_rock some_water Tansy's_shell my_rock
+    will_come can't_swim isn't_sleeping without_water across_the after_dinner you_swim it_sleeps another_wave
+    let's_go that's_mine whose_shell until_morning though_Bram""".split(),
+)
+def test_no_cut_after_a_word_that_leans_on_the_next(line: str) -> None:
+    for word in read_line(line.replace("_", " ") + " here").words[: line.count("_")]:
+        assert word.break_after is Break.NEVER, word.text
+
+
+@pytest.mark.parametrize(
+    ("line", "before"),
+    [("We waited because Bram slept", "because"), ("I can because I swim", "because"), ("It goes out and in", "and"),
+     ("I will come with you to the sea", "to"), ("I saw it when you slept", "when"), ("It rolled across the sand", "across"),
+     ("Sing until the tide turns", "until")],
+)  # fmt: skip
+def test_a_cut_before_a_conjunction_or_preposition_is_good(line: str, before: str) -> None:
+    words = read_line(line).words
+    at = [w.text for w in words].index(before)
+    assert words[at - 1].break_after is Break.PHRASE
 
 
 def test_offsets_point_into_the_line_as_written() -> None:

@@ -9,11 +9,12 @@ import pytest
 
 from tests.sheet import plans
 from timing.clock import FrameRate
-from timing.model import Clip, Finding
+from timing.model import Clip, Finding, Origin, TimedSyllable, TimedWord
 from timing.sheet.clip_table import X_BAR, rows_of
 from timing.sheet.document import lay_out
 from timing.sheet.ink import Page
 from timing.sheet.line_list import syllable_room
+from timing.sheet.score import syllable_text
 from timing.sheet.strips import strip_pages
 
 
@@ -137,3 +138,18 @@ def test_speeches_that_share_a_generation_are_one_row_with_both_texts() -> None:
     assert "Look! No sea." in texts(table)
     assert f"{float(two.end - one.start):.1f}" in texts(table)
     assert {"Look!", "No", "sea."} <= set(texts(sheet))
+
+
+def test_a_figure_is_printed_with_what_is_heard_of_it() -> None:
+    """Trade practice: the sheet shows what the mouth says; "7" alone would hide two syllables."""
+    moments = [Fraction(n, 4) for n in range(5)]
+    pieces = zip((("7,", "sev"), ("", "en")), moments, moments[1:], strict=False)
+    word = TimedWord(
+        "7,", "seven", tuple(TimedSyllable(t, a, b, Origin.ESTIMATED, 1, (), s) for (t, s), a, b in pieces)
+    )
+    assert [syllable_text(word, i) for i in range(2)] == ["7, (sev-)", "en"]
+    assert word.broken == "7, [sev-en]"
+    one = TimedWord("5", "five", (TimedSyllable("5", moments[0], moments[1], Origin.ESTIMATED, said="five"),))
+    assert syllable_text(one, 0) == "5 (five)"
+    plain = plans.words("lim-pet", (5,), 0, FrameRate.parse(24))[0]
+    assert (plain.broken, syllable_text(plain, 0)) == ("lim-pet", "lim-")

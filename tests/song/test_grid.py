@@ -90,6 +90,43 @@ def test_after_a_pause_the_beat_starts_again_at_its_tempo(tmp_path):
     assert f_measure(beats[::4], grid.downbeats_s, 0.07) >= 0.98
 
 
+@pytest.mark.parametrize("off", [-0.035, 0.035])
+def test_a_pause_of_almost_two_beats_is_no_two_beats(tmp_path, off):
+    beats = changed(112, 112, pause=2 * 60 / 112 + off)
+    grid = find_tempo(save(play(beats, hats=False), tmp_path / "p.wav"), 112, (4, 4), beats[0])
+    assert f_measure(beats, grid.beats_s, 0.02) == 1
+    assert {"beat-breaks", "bars-restart"} <= codes(grid)
+    assert f_measure(beats[::4], grid.downbeats_s, 0.07) == 1
+
+
+def test_rests_of_whole_beats_do_not_break_the_beat(tmp_path):
+    whole = steady(112, 34)
+    beats = np.delete(whole, slice(64, 68))
+    grid = find_tempo(save(play(beats, hats=False), tmp_path / "r.wav"), 112, (4, 4), beats[0])
+    assert f_measure(whole, grid.beats_s, 0.02) >= 0.99
+    assert "beat-breaks" not in codes(grid)
+
+
+def test_a_slow_drift_keeps_every_beat(tmp_path):
+    # Two per cent either way, as players without a click drift.
+    index = np.arange(200)
+    beats = 0.5 + np.concatenate([[0], np.cumsum(60 / 96 / (1 + 0.02 * np.sin(2 * np.pi * index / 130)))])
+    for downbeat in (None, beats[100]):
+        grid = find_tempo(save(play(beats), tmp_path / "d.wav"), 96, (4, 4), downbeat)
+        assert f_measure(beats, grid.beats_s, 0.07) >= 0.99
+        assert np.diff(grid.beats_s).max() < 1.5 * 60 / 96
+
+
+@pytest.mark.parametrize(("curve", "last"), [(2, 0.4), (3, 0.5)])
+def test_the_ritardando_of_players_is_followed(tmp_path, curve, last):
+    # v(x) = (1 + (w^q - 1) x)^(1/q): A. Friberg & J. Sundberg, JASA 105 (1999); q 2 to 3 measured on music.
+    x = np.arange(12) / 12
+    steps = np.concatenate([np.full(84, 60 / 93), 60 / 93 / (1 + (last**curve - 1) * x) ** (1 / curve)])
+    beats = 0.5 + np.concatenate([[0], np.cumsum(steps)])
+    grid = find_tempo(save(play(beats), tmp_path / "r.wav"), 93)
+    assert f_measure(beats, grid.beats_s, 0.07) >= 0.97
+
+
 def test_a_ritardando_is_followed(tmp_path):
     steps = np.concatenate([np.full(80, 60 / 104), 60 / 104 * (1 + 0.8 * np.arange(16) / 16)])
     beats = 0.5 + np.concatenate([[0], np.cumsum(steps)])

@@ -48,6 +48,23 @@ def test_last_syllable_of_a_phrase_is_longest() -> None:
     assert lengths[2] > lengths[0] == lengths[1]
 
 
+def test_sounds_without_a_vowel_are_held_as_long_as_they_are_written() -> None:
+    """Common practice: a hum or a hush lasts about as long as a long vowel, and longer the longer it is written."""
+
+    def length(text: str) -> Fraction:
+        return PaceTimer().time(read_line(text)).length
+
+    assert length("Hm.") < length("Hmm.") < length("Hmmm.") < length("Hmmmmm.")
+    assert length("Mm.") < length("Mmm.") < length("Mmmmm.")
+    assert length("Shh!") < length("Shhhh!")
+    assert length("Hmmmmm.") > length("Mmm.")
+    for text in ("Hm.", "Mm.", "Shh!", "Brr!", "Psst!", "Zzz."):
+        assert Fraction(3, 10) < length(text) < 1, text
+    (hummed,) = PaceTimer().time(read_line("Hmmm.")).syllables
+    (_, opens, closes), (_, start, end) = hummed.sounds()
+    assert end - start > 2 * (closes - opens)
+
+
 def test_sounds_fill_their_syllable_and_syllables_their_word() -> None:
     line = PaceTimer().time(read_line("Where does the sea go, little limpet?"))
     assert line.start == 0

@@ -27,7 +27,8 @@ def set_to_beat(
     ``bpm`` counts felt beats a minute (dotted quarters in 6/8). Bar 1 is the line's first full bar, bar 0 its pick-up
     bar; beats count from 1. Times are seconds from the beginning of bar 1, or of bar 0 where there is a pick-up.
     ``metre`` may be written "3/4". ``first`` and ``last`` pin the outer syllables as (bar, beat).
-    The text may hold lyric marks (:mod:`timing.song.lyrics`). Raises InputError for values that cannot be, ScriptError for pins without room.
+    The text may hold lyric marks (:mod:`timing.song.lyrics`). Raises InputError for values that cannot be,
+    ScriptError for pins without room.
     """
     from timing.language import read_line
 

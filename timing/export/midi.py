@@ -69,7 +69,7 @@ def _voice(plan: Plan, song: Song, beats: list[Seconds], beat_ticks: int) -> Any
             continue
         for word in line.words:
             for i, syllable in enumerate(word.syllables):
-                text = syllable.shown.strip() + (" " if i == len(word.syllables) - 1 else "-")
+                text = syllable.heard.strip() + (" " if i == len(word.syllables) - 1 else "-")
                 on = _tick(syllable.start, beats, beat_ticks)
                 off = max(_tick(syllable.end, beats, beat_ticks), on + 1)
                 events.append((on, 1, mido.MetaMessage("lyrics", text=text)))

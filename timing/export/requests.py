@@ -77,7 +77,7 @@ def _spelled(words: tuple[TimedWord, ...]) -> list[str]:
     rows = {}
     for word in words:
         if word.is_guessed and len(word.syllables) > 1:
-            pieces = [s.shown.strip('.,;:!?…"“”()') for s in word.syllables]
+            pieces = [s.heard.strip('.,;:!?…"“”()') for s in word.syllables]
             shown = "-".join(
                 p.upper() if s.stress == 1 else p.lower() for p, s in zip(pieces, word.syllables, strict=True)
             )

@@ -89,7 +89,7 @@ LINE_COLUMNS: tuple[tuple[str, Callable[[PlanLine], object]], ...] = (
     ("speaker", lambda n: n.speaker or ""),
     ("text", lambda n: n.text),
     ("syllables", lambda n: len(n.syllables) or ""),
-    ("split", lambda n: " ".join("-".join(s.shown for s in w.syllables) for w in n.words)),
+    ("split", lambda n: " ".join(w.broken for w in n.words)),
     ("seconds", lambda n: seconds_text(n.length)),
     ("low_s", lambda n: seconds_text(n.low)),
     ("high_s", lambda n: seconds_text(n.high)),

@@ -15,17 +15,19 @@ from timing.language.alignment import align
 from timing.language.english_breaks import divide, sound_syllables
 from timing.language.english_figures import ABBREVIATIONS, FIGURES
 from timing.language.english_words import (
+    BEFORE_CONJUNCTION,
+    CONJUNCTIONS,
     ENDINGS,
     FUNCTION_WORDS,
     HOMOGRAPHS,
     LETTER_NAMES,
     NEVER_AFTER,
     PHRASE_BEFORE,
-    SOUNDS,
     USUAL,
 )
 from timing.language.pronunciation import Pronunciation
 from timing.language.rules import Rules
+from timing.language.vowelless import vowelless
 from timing.model import is_vowel
 
 _SIBILANTS = frozenset("S Z SH ZH CH JH".split())
@@ -138,17 +140,12 @@ def _sound(word: str) -> tuple[Pronunciation, ...]:
     letters = word.replace("'", "")
     if not letters or re.search("[aeiouy]", letters):
         return ()
-    phones: list[str] = []
-    for part in re.finditer(r"[sctp]h+|([a-z])\1*", letters):
-        phones += SOUNDS[part[0][:2] if part[0][:2] in SOUNDS else part[0][0]].split()
-    return (Pronunciation((word,), (tuple(phones),)),)
+    return (vowelless(word),) if letters.isascii() else ()
 
 
 def _laugh(word: str) -> tuple[Pronunciation, ...]:
     """hahaha, hehe, lalala, boohoo: the same short syllable again and again."""
-    found = re.fullmatch(
-        r"(?P<first>[a-z])?((?:[bcdfghjklmnpqrstvwyz]{1,2})(?:[aeiou]|oo|ee))(?:\2)+(?P<end>h)?", word
-    )
+    found = re.fullmatch(r"(?P<first>[a-z])?((?:[bcdfghjklmnpqrstvwyz]{1,2})(?:[aeiou]|oo|ee))(?:\2)+(?P<end>h)?", word)
     if not found:
         return ()
     unit = found[2]
@@ -255,9 +252,7 @@ def _without_lost(word: str, at: int, lost: str, shortest: list[str], fullest: l
     kept = ["R"] if shortest[start:end] and shortest[start].startswith("ER") else []
     if lost in "vth" and not kept:  # o'er: the v falls, and two vowels become one
         phones = shortest[:start] + shortest[end:]
-        return [p for i, p in enumerate(phones) if not (p.startswith("ER") and i)] + (
-            ["R"] if "ER0" in phones else []
-        )
+        return [p for i, p in enumerate(phones) if not (p.startswith("ER") and i)] + (["R"] if "ER0" in phones else [])
     return shortest[:start] + kept + shortest[end:]
 
 
@@ -326,6 +321,10 @@ RULES = Rules(
     function_words=FUNCTION_WORDS,
     never_after=NEVER_AFTER,
     phrase_before=PHRASE_BEFORE,
+    conjunctions=CONJUNCTIONS,
+    before_conjunction=BEFORE_CONJUNCTION,
+    ends_or_leans=frozenset(("you", "it")),
+    leaning_endings=("'s", "s'"),
     weak_at_end=frozenset("it me you him her us them".split()),
     homographs={word: " or ".join(readings) for word, readings in HOMOGRAPHS.items()},
 )

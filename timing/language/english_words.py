@@ -18,16 +18,41 @@ FUNCTION_WORDS = frozenset(
     while because thou thy thine thee o'er""".split()
 )
 NEVER_AFTER = frozenset(
-    """a an the my your his her its our their this that these those some any every each no of to in on at by for from
-    with into onto about over under through between behind beside below above near than as very too so quite mister
-    missus miz doctor saint captain professor mount i'm you're he's she's it's we're they're i you he she we they
-    is are was were am be been has have had do does did can could will would shall should may might must don't
-    doesn't didn't can't won't i'll you'll we'll not and or but if when because while which who whose""".split()
+    # determiners and possessives
+    """a an the my your his her its our their this that these those some any every each no another both either neither
+    whose which what how thy
+    """
+    # prepositions, and words that measure the next
+    """of to in on at by for from with into onto about over under through between behind beside below beneath above
+    near than as across along around against among toward towards inside outside beyond until till since upon after
+    before during without like very too so quite
+    """
+    # subjects, also with what leans on them
+    """i you he she it we they who thou i'm you're he's she's it's we're they're that's there's here's what's who's
+    where's how's let's i'll you'll he'll she'll it'll we'll they'll i've you've we've they've i'd you'd he'd she'd
+    we'd they'd
+    """
+    # auxiliaries
+    """is are was were be been being am has have had do does did can could will would shall should may might must
+    cannot not isn't aren't wasn't weren't haven't hasn't hadn't don't doesn't didn't can't couldn't won't wouldn't
+    shouldn't mustn't gonna wanna gotta
+    """
+    # conjunctions
+    """and or but nor if when whenever because 'cause cuz while where wherever although though unless whether
+    """
+    # titles
+    "mister missus miz doctor saint captain professor mount".split()
+)
+# After a particle, a pronoun or an auxiliary too: "out and in", "yes I can because I swim".
+CONJUNCTIONS = frozenset("and or but nor because 'cause cuz while although though unless".split())
+BEFORE_CONJUNCTION = frozenset(
+    "a an the as than not so if when which who whose where that whether until till since".split()
 )
 PHRASE_BEFORE = frozenset(
-    """and or but nor so because if when while until till since although though unless whether which who whose where
-    that than as of to in on at by for from with into onto about over under through between behind beside below above
-    near after before during without like""".split()
+    """and or but nor so because 'cause cuz if when whenever while until till since although though unless whether
+    which who whose where wherever that than as of to in on at by for from with into onto about over under through
+    between behind beside below beneath above near across along around against among toward towards inside outside
+    beyond upon after before during without like""".split()
 )
 
 # One spelling, two words: (as usual, otherwise). The first is what is said unless episode.toml says differently.
@@ -48,17 +73,10 @@ HOMOGRAPHS = {
 # Preferred to what the dictionary lists first, or missing there.
 USUAL = {word: readings[0] for word, readings in HOMOGRAPHS.items()} | {
     "ha": "HH AA1", "yay": "Y EY1", "yum": "Y AH1 M", "ew": "Y UW1", "uh": "AH1", "ah": "AA1", "ooh": "UW1",
-    "aha": "AA0 HH AA1", "wow": "W AW1", "ow": "AW1", "whee": "W IY1", "hm": "HH M", "hmm": "HH M", "mm": "M",
+    "aha": "AA0 HH AA1", "wow": "W AW1", "ow": "AW1", "whee": "W IY1",
     "miz": "M IH1 Z", "missus": "M IH1 S IH0 Z", "cuz": "K AH0 Z", "'cause": "K AH0 Z", "'til": "T IH1 L",
     "'tis": "T IH1 Z", "'twas": "T W AH1 Z", "'em": "AH0 M", "'bout": "B AW1 T", "ma'am": "M AE1 M", "o'er": "AO1 R",
     "ne'er": "N EH1 R", "e'er": "EH1 R", "y'all": "Y AO1 L", "a": "AH0", "the": "DH AH0", "i": "AY1", "o": "OW1",
-}  # fmt: skip
-
-# Vowel-less sounds: two letters before one.
-SOUNDS = {
-    "sh": "SH", "ch": "CH", "th": "TH", "ph": "F", "r": "ER1", "b": "B", "c": "K", "d": "D", "f": "F", "g": "G",
-    "h": "HH", "j": "JH", "k": "K", "l": "L", "m": "M", "n": "N", "p": "P", "q": "K", "s": "S", "t": "T", "v": "V",
-    "w": "W", "x": "K S", "z": "Z",
 }  # fmt: skip
 
 # Endings for words made of known ones: their sounds (None: as the last sound asks) and whether the stem changes.

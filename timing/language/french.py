@@ -109,7 +109,7 @@ ss > S
 c > K
 j > ZH
 h >
-il(?<=[aeu]il)$ > Y
+il(?<=[aeu]il)(?<!quil)$ > Y
 x > K S
 y(?=[{_V}]) > Y
 i(?=[aeoéèêuâô]) > Y
@@ -219,11 +219,7 @@ def _is_final_il(word: str, start: int, end: int) -> bool:
     before = word[start - 1 : start]
     is_hard = word[max(0, start - 2) : start] in ("qu", "gu")  # ai-guille
     return (
-        word[start:end] == "i"
-        and before != ""
-        and before in _V
-        and not is_hard
-        and bool(re.match(r"ll?", word[end:]))
+        word[start:end] == "i" and before != "" and before in _V and not is_hard and bool(re.match(r"ll?", word[end:]))
     )
 
 
@@ -273,7 +269,7 @@ def _onset(word: str, low: int, high: int) -> int:
 
 def _without_mute(word: str, phones: tuple[str, ...]) -> tuple[str, ...]:
     """Drop the weak vowel of a silent ending: lune is L UW N."""
-    vowels = [i for i, p in enumerate(phones) if p[-1].isdigit()]
+    vowels = [i for i, p in enumerate(phones) if p[-1].isdecimal()]
     if len(vowels) > 1 and phones[vowels[-1]].startswith("AH") and _MUTE.search(word):
         return phones[: vowels[-1]]
     if len(vowels) > 1 and _MUTE_VERB.search(word):

@@ -13,7 +13,7 @@ from timing.language.rules import Rules
 
 _LONGEST_SPELT, _LONGEST_UNKNOWN = 5, 3
 # Sounds written without a vowel: SHHH, BRRR, HMM, PSST, and anything with a letter three times over but WWW.
-_SOUND = re.compile(r"h$|^[bgp]r|^hm|^ps|(?!w)(.)\1\1")
+_SOUND = re.compile(r"h$|^[bgp]r|^hm|^mm|^ps|(?!w)(.)\1\1")
 _LIKE_A_WORD = re.compile(r"[^aeiouy]+[aeiouy][^aeiouy]|.*(.)\1.*")  # ZOG, BOO
 _ANY_VOWEL = "aeiouyáéíóúàèìòùâêîôûäöüãõ"
 _SAYABLE = re.compile(rf"[{_ANY_VOWEL}][^{_ANY_VOWEL}]|^[^{_ANY_VOWEL}][{_ANY_VOWEL}]")

@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import product
+from itertools import pairwise, product
 
 from timing.language.initials import has_vowel, is_initials
 from timing.language.pronunciation import Pronunciation
@@ -19,6 +19,7 @@ from timing.language.rules import Rules
 from timing.language.saying import said_by_user
 from timing.language.spoken import Reader, has_figure
 from timing.language.tokens import Token, Written
+from timing.language.vowelless import SOUNDS_ALONE, vowelless
 from timing.settings import SayEntry
 
 _WEAK_BEFORE = frozenset("am im vom zum beim den dem des".split())  # German: am dritten
@@ -89,9 +90,11 @@ class TokenReader:
         if entry := self.say.get(lower):
             return [Part(core, lower, self._by_user(entry, core.text))]
         said = None
-        if not re.fullmatch(r"\d\w*(?:-[^\W\d]{2,})+", core.text):  # 1st-grade, 10-year-old: piece by piece
+        is_hummed = lower in SOUNDS_ALONE  # millimeters need a figure
+        # 1st-grade, 10-year-old: piece by piece
+        if not is_hummed and not re.fullmatch(r"\d\w*(?:-[^\W\d]{2,})+", core.text):
             said = self._abbreviation(token, before, after) or self._figures(token, before, after)
-        if said:
+        if said and said.strip():
             return self._spoken_words(core, said)
         if re.fullmatch(r"(?:[^\W\d_]\.)+[^\W\d_]?", core.text):
             return self._initials(core)
@@ -123,7 +126,7 @@ class TokenReader:
             return said[1:] if is_name else None
         if said[0] == "#":
             return said[1:] if has_figure(following[:1]) else None
-        if lower == "dr" and self.is_english and not following[:1].isupper():
+        if lower == "dr" and self.is_english and not following[:1].isupper() and _is_street_name(before):
             return "drive"
         return said
 
@@ -133,7 +136,7 @@ class TokenReader:
             ordinal = self.rules.figures.ordinal(int(core), False)
             is_weak = before is not None and before.core.text.lower() in _WEAK_BEFORE
             return ordinal + "n" * is_weak
-        if token.before.endswith("-") and core[:1].isdigit():
+        if token.before.endswith("-") and core[:1].isdecimal():
             core = "-" + core
         reader = Reader(self.rules.figures)
         previous, following = (t.core.text if t else "" for t in (before, after))
@@ -228,22 +231,26 @@ class TokenReader:
         if self.is_english and (parts := self._double_contraction(piece, weak_e)):
             return parts
         extra, shorter = self._unstretched(piece)
-        stretch = min(1 + Fraction(extra, 4), _LONGEST_STRETCH)
+        if self._is_sound_alone(lower):
+            return [Part(piece, shorter.text.strip("-/").lower(), vowelless(text), _stretch(_repeated(lower)))]
+        stretch = _stretch(extra)
         plain = shorter.text.strip("-/").lower()
-        if (
-            len(plain) == 1
-            and self.is_english
-            and text != "A"
-            and plain not in "aio"
-            and not is_stutter
-            and not extra
-        ):
+        if len(plain) == 1 and self.is_english and text != "A" and plain not in "aio" and not is_stutter and not extra:
             return [replace(p, written=piece) for p in self._initials(piece)]
         if is_stutter and len(plain) <= 2 and self.is_english and not has_vowel(plain):
             sounds = (*self.rules.pronounce(plain + "'", False)[0].sounds[0], "AH0")
             return [Part(piece, plain, Pronunciation((plain,), (tuple(p for p in sounds if p),)))]
         found = self.rules.pronounce(plain, weak_e)[0]
         return [Part(shorter, self._heard(plain), found, stretch)]
+
+    def _is_sound_alone(self, lower: str) -> bool:
+        """True for hm, mmm, psst: no vowel, and no word or abbreviation that is read out."""
+        letters = lower.replace("'", "")
+        if len(letters) < 2 or not letters.isascii() or not letters.isalpha() or has_vowel(letters):
+            return False
+        return lower in SOUNDS_ALONE or (
+            (self.is_english or bool(re.search(r"(.)\1", letters))) and not self._is_known(letters)
+        )
 
     def _heard(self, word: str) -> str:
         if not self.is_english:
@@ -313,6 +320,20 @@ class TokenReader:
         from timing.language.english import is_known
 
         return is_known(word)
+
+
+def _is_street_name(token: Token | None) -> bool:
+    """True for what stands before "Dr." in an address: Shore Dr. is a street."""
+    return token is not None and token.core.text[:1].isupper() and len(token.core.text) > 1 and not token.marks
+
+
+def _stretch(extra_letters: int) -> Fraction:
+    return min(1 + Fraction(extra_letters, 4), _LONGEST_STRETCH)
+
+
+def _repeated(text: str) -> int:
+    """Return how many letters repeat the one before: three in mmmm."""
+    return sum(a == b for a, b in pairwise(text))
 
 
 def is_dot_ordinal(token: Token, after: Token | None) -> bool:

@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import cache
 from importlib import import_module
 
+from timing.language.neighbours import NEIGHBOURS, neighbour_of
 from timing.language.parts import Part, TokenReader, is_dot_ordinal, merged
 from timing.language.pronunciation import Pronunciation
 from timing.language.registry import record_of, resolve
@@ -41,13 +42,20 @@ def rules_of(code: str) -> Rules:
 
 
 def syllabify(word: str, language: str = "en_US") -> list[str]:
-    """Return the syllables of a written word; the pieces join to it.
+    """Return the syllables of one written word; the pieces join to it.
 
-    >>> syllabify("little"), syllabify("história", "pt")
-    (['lit', 'tle'], ['his', 'tó', 'ria'])
+    A token said otherwise than it is written ("3x", "Dr.") gives what is heard instead. Raises ValueError for a text
+    of several words, and SettingsError for an unknown language.
+
+    >>> syllabify("little"), syllabify("história", "pt"), syllabify("3x")
+    (['lit', 'tle'], ['his', 'tó', 'ria'], ['three', 'times'])
     """
     words = read_line(word, language, sung=False).words
-    pieces = [s.text for w in words for s in w.syllables if s.text]
+    if len(words) > 1 and len(word.split()) > 1:
+        raise ValueError(f"syllabify takes one word, not {word!r}; call it for each word, or use estimate for a line")
+    if any(not s.text for w in words for s in w.syllables):
+        return [s.heard for w in words for s in w.syllables]
+    pieces = [s.text for w in words for s in w.syllables]
     if "".join(pieces) == word:
         return pieces
     # Blanks and unspoken signs belong to the piece before them.
@@ -269,11 +277,16 @@ def _break_after(
     if text[token.end : after.start].strip():
         return Break.CLAUSE, ""  # a direction stands between
     last = spoken.lower().split()[-1] if spoken else ""
+    following = after.core.text.lower()
+    if last in rules.ends_or_leans and following in rules.phrase_before:
+        return Break.PHRASE, ""
+    if following in rules.conjunctions and last not in rules.conjunctions | rules.before_conjunction:
+        return Break.PHRASE, ""
     if last in rules.never_after or lower.rstrip("'") in rules.elided:
         return Break.NEVER, ""
-    if _is_name(token, after, rules, code):
+    if last.endswith(rules.leaning_endings) or _is_name(token, after, rules, code):
         return Break.NEVER, ""
-    if after.core.text.lower() in rules.phrase_before:
+    if following in rules.phrase_before:
         return Break.PHRASE, ""
     return Break.WORD, ""
 
@@ -296,14 +309,42 @@ def _pause_after(pauses: Sequence[PauseMark], token: Token, after: Token | None)
 # --- findings ----------------------------------------------------------------------------------------------
 
 
+def _bare(piece: str) -> str:
+    """Return a printed piece without the line's punctuation, in lower case.
+
+    >>> _bare("“Lim"), _bare("pet.."), _bare("O’")
+    ('lim', 'pet', 'o’')
+    """
+    return re.sub(r"^[\W_]+(?=\w)|(?<![^\W_])[\W_]+$|(?<=\w)(?:(?!['’])[\W_])+$", "", piece).lower()
+
+
+def _other_language(words: Sequence[Word], rules: Rules) -> Finding | None:
+    """Return the finding that stands for all guesses of a line in another language."""
+    written = [_bare(w.text) for w in words]
+    unknown = {text for text, word in zip(written, words, strict=True) if word.is_guessed}
+    code = neighbour_of(written, unknown, rules.function_words)
+    if code is None:
+        return None
+    name = NEIGHBOURS[code][0]
+    return Finding(
+        "other-language",
+        f'This line looks like {name}; it is read as English. Set language = "{code}" in episode.toml if the episode '
+        f"is in {name}, or put how its words sound under [say].",
+        {"language": code, "guessed": sorted(unknown)},
+    )
+
+
 def _findings(
     text: str, words: Sequence[Word], pictures: Sequence[str], rules: Rules, code: str, say: Mapping[str, SayEntry]
 ) -> tuple[Finding, ...]:
     found: dict[tuple[str, str], Finding] = {}
+    other = _other_language(words, rules) if code.startswith("en") else None
+    if other:
+        found["other-language", other.facts["language"]] = other
     for word in words:
         bare = word.spoken.lower()
-        if word.is_guessed:
-            pieces = [re.sub(r"^[^\w'’]+|[^\w'’]+$", "", s.shown) for s in word.syllables]
+        if word.is_guessed and not other:
+            pieces = [_bare(s.heard) for s in word.syllables]
             split = "-".join(pieces)
             found["guessed-word", bare] = Finding(
                 "guessed-word",
@@ -311,7 +352,7 @@ def _findings(
                 {"word": bare, "syllables": pieces,
                  "phones": [list(s.phones) for s in word.syllables]},
             )  # fmt: skip
-        if bare in rules.homographs and bare not in say:
+        if bare in rules.homographs and bare not in say and not other:
             found["homograph", bare] = Finding(
                 "homograph",
                 f'"{bare}" is said in more than one way ({rules.homographs[bare]}); put it under [say] to choose.',
@@ -326,9 +367,7 @@ def _findings(
             )
     if pictures:
         shown = "".join(pictures)
-        found["unspoken-emoji", shown] = Finding(
-            "unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)}
-        )
+        found["unspoken-emoji", shown] = Finding("unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)})
     if words and record_of(code) is None:
         found["unknown-language", code] = Finding(
             "unknown-language",

@@ -28,4 +28,8 @@ class Rules:
     phrase_before: frozenset[str]
     homographs: Mapping[str, str] = field(default_factory=dict)  # word -> its readings, for the report
     weak_at_end: frozenset[str] = frozenset()  # unstressed even before a pause
+    conjunctions: frozenset[str] = frozenset()  # a cut before them is good whatever stands there, but ...
+    before_conjunction: frozenset[str] = frozenset()  # ... after these: as if, of when
+    ends_or_leans: frozenset[str] = frozenset()  # object or subject: "with you | to the sea", "you swim"
+    leaning_endings: tuple[str, ...] = ()  # of words that lean on the next: possessives
     elided: frozenset[str] = frozenset()  # forms before an apostrophe that join the next word: l', d', c'

@@ -123,9 +123,7 @@ _CARDINAL, _ORDINAL = number_words("es")
 
 def _clock(hour: int, minute: int) -> str:
     said_hour = "una" if hour == 1 else _CARDINAL(hour)
-    return (
-        said_hour if not minute else f"{said_hour} y media" if minute == 30 else f"{said_hour} y {_CARDINAL(minute)}"
-    )
+    return said_hour if not minute else f"{said_hour} y media" if minute == 30 else f"{said_hour} y {_CARDINAL(minute)}"
 
 
 def _fraction(top: int, bottom: int) -> str:

@@ -107,9 +107,7 @@ class Reader:
             return noun(unit, value == "1")
         if not has_figure(token):
             sign = token.lower() if token.startswith("°") else token
-            return (
-                noun(rules.units[sign], False) if sign in rules.units and len(sign) > 1 and sign.islower() else None
-            )
+            return noun(rules.units[sign], False) if sign in rules.units and len(sign) > 1 and sign.islower() else None
         for way in (
             self._money,
             self._clock,
@@ -148,15 +146,13 @@ class Reader:
         whole = rules.cardinal(int(parts[1] or 0))
         tail = parts[2]
         said = (
-            self.digits(tail)
-            if tail[0] == "0" or len(tail) > 2 or rules.decimal == "."
-            else rules.cardinal(int(tail))
+            self.digits(tail) if tail[0] == "0" or len(tail) > 2 or rules.decimal == "." else rules.cardinal(int(tail))
         )
         return f"{sign}{whole} {rules.point} {said}"
 
     def digits(self, text: str) -> str:
         """Return the figures one by one."""
-        return " ".join(self.rules.cardinal(int(c)) for c in text if c.isdigit())
+        return " ".join(self.rules.cardinal(int(c)) for c in text if c.isdecimal())
 
     def counted(self, text: str, forms: Many) -> str | None:
         """Return a number with the noun it counts: "one dollar", "two dollars"."""
@@ -169,9 +165,7 @@ class Reader:
         if two and forms[0].startswith("+"):
             said = re.sub(rf"\b{two[0]}$", two[1], said)
         elif said.endswith("uno"):
-            said = (
-                said.removesuffix("veintiuno") + "veintiún" if said.endswith("veintiuno") else said.removesuffix("o")
-            )
+            said = said.removesuffix("veintiuno") + "veintiún" if said.endswith("veintiuno") else said.removesuffix("o")
         return f"{said} {noun(forms, False)}"
 
     # --- the kinds of token ----------------------------------------------------------------------------------

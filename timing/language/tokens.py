@@ -120,9 +120,7 @@ def cut(line: str) -> Cut:
             core = whole[start + lead : end - tail]
             if not any(c.isalnum() or c in _SPOKEN_SIGNS for c in core.text):
                 if tokens:
-                    tokens[-1] = replace(
-                        tokens[-1], marks=tokens[-1].marks + " " + masked[start:end], is_joined=False
-                    )
+                    tokens[-1] = replace(tokens[-1], marks=tokens[-1].marks + " " + masked[start:end], is_joined=False)
                 continue
             after = masked[end - tail : end]
             tokens.append(Token(piece, core, masked[start : start + lead], after, after, end < found.end()))

@@ -5,6 +5,7 @@ In: the settings, and what the script turned out to hold. Out: findings that poi
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 from difflib import get_close_matches
 from pathlib import Path
@@ -47,6 +48,7 @@ def unused(
     for line_id, take in settings.takes.items():
         if line_id not in line_ids:
             found("take-unused", f"[takes] {line_id}: there is no line {line_id}", line_id)
+        take = re.sub(r"@\d+(\.\d+)?$", "", take)  # a reading in the file, by its second
         if not (folder / take).is_file():
             found("take-missing", f"[takes] {line_id}: there is no file {take}", take, _beside(folder, take))
     for name in settings.songs:

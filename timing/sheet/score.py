@@ -201,9 +201,9 @@ def syllable_text(word: TimedWord, index: int) -> str:
     syllable = word.syllables[index]
     text = syllable.shown
     if index + 1 < len(word.syllables):
-        # "$5" is followed by what is heard of it ("dol-", "lars"), which is not a part of it.
-        is_print_before_sound = bool(syllable.text) and not word.syllables[index + 1].text
-        if text and not is_print_before_sound and not text.endswith(("-", "‐", "–", "—")):
+        if syllable.text and syllable.said:  # "7 (sev-)": what goes on is what is heard
+            return text[:-1] + "-)"
+        if text and not text.endswith(("-", "‐", "–", "—")):
             text += "-"
     return text
 

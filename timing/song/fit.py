@@ -293,8 +293,8 @@ def _time(clock: SongClock, line: SungLine, bound: _Bound, rate: FrameRate) -> T
     syllables = timed(bound.placed, clock.metre, moment, bound.bar)
     shortest = min(syllables, key=lambda s: s.end - s.start)
     if (shortest.end - shortest.start) * rate.fps < LEAST_FRAMES:
-        message = f'"{shortest.shown.strip()}" lasts less than {LEAST_FRAMES} frames: too fast to sing and to draw.'
-        findings.append(Finding("sung-too-fast", message, {"syllable": shortest.shown.strip()}, line.where))
+        message = f'"{shortest.heard.strip()}" lasts less than {LEAST_FRAMES} frames: too fast to sing and to draw.'
+        findings.append(Finding("sung-too-fast", message, {"syllable": shortest.heard.strip()}, line.where))
     return line_of(line.utterance, syllables, tuple(findings))
 
 

@@ -25,7 +25,7 @@ class Note:
 
     @property
     def text(self) -> str:
-        return "".join(s.shown for s in self.syllables).strip()
+        return "".join(s.heard for s in self.syllables).strip()
 
 
 def notes_of(utterance: Utterance, marks: LyricMarks) -> tuple[Note, ...]:

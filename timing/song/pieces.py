@@ -13,9 +13,21 @@ from itertools import pairwise
 
 import numpy as np
 
+from timing.song.ending import find_ending
 from timing.song.follow import follow
 from timing.song.onsets import FRAME_RATE, Array, Onsets, smooth
-from timing.song.steady import BINS, Steady, fit_steady, fold, live_span, on_beat, pulse_clarity, sharpen
+from timing.song.steady import (
+    BINS,
+    LIVE,
+    Steady,
+    fit_steady,
+    fold,
+    gain_over,
+    live_span,
+    on_beat,
+    pulse_clarity,
+    sharpen,
+)
 from timing.song.tempo import Spectrum
 
 AWAY_S = 0.03  # a beat this far from the steady grid is away from it
@@ -24,15 +36,14 @@ LEAST_BEATS = 6
 GAIN_SPREAD, GAIN_LEAST = 2.5, 1.25  # at least 1 + spread / sqrt(beats)
 UNCLEAR_SPREAD = 5.0  # where the beat itself is unclear, or the free beats merely change sides with the off-beat
 UNCLEAR_RIVAL, CLEAR_PULSE = 0.6, 1.5
-STEP_RANGE, STEP_COST = (0.8, 1.35), 40.0  # of one beat to the next in a ritardando
-STRONGEST, MISSED, BEAM, LEAD_IN = 4.0, -0.2, 60, 4
-ENDING_MOST, ENDING_GAIN, GRADUAL = 64, 2.2, 0.15
 STUMBLE_TEMPO, STUMBLE_STEP = 0.03, 0.12
 SCRAPS_MOST, SCRAP_SHARE, GIVEN_UP = 12, 0.4, 4
 PIECE_TOLERANCE_S, PIECE_LEAST = 0.018, 8
 POLISH_LEAST = 16
 SAME_TEMPO = 0.003
 OTHER_TEMPO = 0.01
+PAUSE_BEATS, PAUSE_OFF_S, PAUSE_EDGE_S = 1.5, 0.02, 0.05
+ENDING_GAIN = 1.2  # of a slowing end over the beats followed freely
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +92,17 @@ def track(onsets: Onsets, steady: Steady, downbeat: float | None = None) -> Trac
         if _is_believed(onsets.both, r, grid, steady.period, downbeat, is_unclear)
         and (_keeps_tempo(r, steady.period) or _is_believed(onsets.both, r, strongest, steady.period, None, is_unclear))
     ]
-    ending = _ending(onsets, grid, steady.period)
+    ending = find_ending(onsets, grid, steady.period)
+    merged = _merge(regions, grid, steady.period)
+    if ending is not None and gain_over(onsets.both, ending, merged) < ENDING_GAIN:
+        ending = None
     if ending is not None:
-        regions = [r for r in regions if r[0] < ending[0] - steady.period]
         regions = [r[r < ending[0] - 0.5 * steady.period] for r in regions]
+        regions = [r for r in regions if len(r) >= LEAST_BEATS]
         grid = grid[grid < ending[0] - 0.5 * steady.period]
     elif not regions:
-        return _one(steady, grid)
+        paused = None if is_unclear else _paused(onsets, steady, grid)
+        return _join(paused) if paused else _one(steady, grid)
     pieces = [_polish(onsets, p) for p in _pieces(_merge(regions, grid, steady.period))]
     pieces = _mend(onsets, _one_tempo(onsets, pieces))
     last = pieces[-1]
@@ -99,6 +114,27 @@ def track(onsets: Onsets, steady: Steady, downbeat: float | None = None) -> Trac
 def _one(steady: Steady, grid: Array) -> Tracked:
     first = float(grid[0]) if len(grid) else steady.first
     return Tracked((Piece(first, steady.bpm, len(grid)),), grid)
+
+
+def _paused(onsets: Onsets, steady: Steady, grid: Array) -> list[Piece] | None:
+    """Return the pieces before and after a pause of nearly whole beats, None where no silence shows one.
+
+    A steady grid goes through such a pause a few hundredths of a second off. Read apart, the two sides keep one tempo
+    and miss each other by more than the phase of drums is unsure.
+    """
+    live = np.flatnonzero(onsets.both > LIVE) / FRAME_RATE
+    best, found = PAUSE_OFF_S, None
+    for k in np.flatnonzero(np.diff(live) > PAUSE_BEATS * steady.period):
+        left, right = grid[grid < live[k] + PAUSE_EDGE_S], grid[grid > live[k + 1] - PAUSE_EDGE_S]
+        if min(len(left), len(right)) < POLISH_LEAST:
+            continue
+        sides = [_polish(onsets, Piece(float(b[0]), steady.bpm, len(b))) for b in (left, right)]
+        before, after = sides = _one_tempo(onsets, sides)
+        gap = after.start - before.start - (before.beats - 1) * before.period
+        off = abs(gap / before.period - round(gap / before.period)) * before.period
+        if before.bpm == after.bpm and off > best:
+            best, found = off, sides
+    return found
 
 
 def _spans(beats: Array) -> list[tuple[int, int]]:
@@ -157,70 +193,12 @@ def _is_believed(
     spread = UNCLEAR_SPREAD if is_unclear or is_half_off else GAIN_SPREAD
     if downbeat is not None and beats[0] < downbeat < beats[-1] and np.abs(beats - downbeat).min() > 0.15 * period:
         return False
-    return bool(_gain(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST))
+    return bool(gain_over(strength, beats, grid) > max(1 + spread / np.sqrt(len(beats)), GAIN_LEAST))
 
 
 def _keeps_tempo(beats: Array, period: float) -> bool:
     """True for beats at the steady tempo, which differ from the grid only in where they lie (after a pause)."""
     return bool(abs(float(np.median(np.diff(beats))) / period - 1) < OTHER_TEMPO) if len(beats) > 1 else True
-
-
-def _gain(strength: Array, beats: Array, grid: Array) -> float:
-    """Return the mean strength on ``beats`` relative to that on the part of ``grid`` that they span."""
-    other = grid[(grid > beats[0] - 0.1) & (grid < beats[-1] + 0.1)]
-    if not len(other):
-        return float("inf")
-    return float(on_beat(strength, beats).mean() / (on_beat(strength, other).mean() + 1e-9))
-
-
-def _ending(onsets: Onsets, grid: Array, period: float) -> Array | None:
-    """Return the beats of a last stretch that slows down or gathers speed, None where the grid runs to the end.
-
-    The grid ends where its onsets end. From shortly before, each beat is an onset about one period on, and the period
-    may change a little at every beat: beam search over (moment, period).
-    """
-    heard = on_beat(onsets.both, grid)
-    sums = np.cumsum(heard - SCRAP_SHARE * heard.mean())
-    first = int(sums.argmax()) - LEAD_IN
-    if not LEAST_BEATS <= len(grid) - first - LEAD_IN <= ENDING_MOST or first < 0:
-        return None
-    found = _step_by_step(onsets, float(grid[first]), period)
-    found = found[found > grid[first + LEAD_IN] + 0.5 * period]
-    steps = np.diff(found)
-    is_gradual = len(found) >= LEAST_BEATS and bool(np.all(np.abs(np.diff(np.log(steps))) < GRADUAL))
-    return found if is_gradual and _gain(onsets.both, found, grid) > ENDING_GAIN else None
-
-
-def _step_by_step(onsets: Onsets, first: float, period: float) -> Array:
-    """Return beats from ``first`` to the last onset, each an onset about as far on as the one before."""
-    view = smooth(onsets.both, 1.5)
-    peaks = np.flatnonzero((view[1:-1] >= view[:-2]) & (view[1:-1] > view[2:]) & (view[1:-1] > 0.5)) + 1
-    times, strengths = peaks / FRAME_RATE, np.minimum(view[peaks], STRONGEST)
-    last = times[-1] + 0.05
-    beam: list[tuple[float, float, tuple[float, ...]]] = [(0.0, period, (first,))]
-    finished: list[tuple[float, tuple[float, ...]]] = []
-    while beam:
-        grown: list[tuple[float, float, tuple[float, ...]]] = []
-        for score, step, path in beam:
-            low, high = np.searchsorted(times, [path[-1] + STEP_RANGE[0] * step, path[-1] + STEP_RANGE[1] * step])
-            nexts = [(float(times[i]), float(strengths[i])) for i in range(low, high)]
-            nexts.append((path[-1] + step, MISSED))
-            nexts = [(at, gain) for at, gain in nexts if at <= last]
-            if not nexts:
-                finished.append((score, path))
-            for at, gain in nexts:
-                own = at - path[-1]
-                grown.append((score + gain - STEP_COST * float(np.log(own / step)) ** 2, own, (*path, at)))
-        grown.sort(key=lambda g: -g[0])
-        beam, seen = [], set()
-        for one in grown:
-            key = (round(one[2][-1] * 50), round(float(np.log(one[1])) * 20))
-            if key not in seen:
-                seen.add(key)
-                beam.append(one)
-            if len(beam) == BEAM:
-                break
-    return np.array(max(finished)[1])
 
 
 def _beat_by_beat(beats: Array | None) -> list[Piece]:
@@ -255,12 +233,10 @@ def _mend(onsets: Onsets, pieces: list[Piece]) -> list[Piece]:
         while j < len(pieces) and pieces[j].beats < POLISH_LEAST:
             j += 1
         between = sum(p.beats for p in pieces[i + 1 : j])
-        if pieces[i].beats >= POLISH_LEAST and j < len(pieces) and between <= SCRAPS_MOST:
-            left, right = pieces[i], pieces[j]
-            if _stumbles(pieces[i : j + 1]):
-                left, right = _stretch(onsets.both, left, right, SCRAP_SHARE * usual)
+        is_scrap = pieces[i].beats >= POLISH_LEAST and j < len(pieces) and between <= SCRAPS_MOST
+        if is_scrap and _stumbles(pieces[i : j + 1]):
+            left, pieces[j] = _stretch(onsets.both, pieces[i], pieces[j], SCRAP_SHARE * usual)
             out.append(left)
-            pieces[j] = right
         else:
             out += pieces[i:j]
         i = j

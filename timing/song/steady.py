@@ -92,6 +92,14 @@ def on_beat(strength: Array, beats: Array, reach: int = 3) -> Array:
     return np.asarray(strength[around].max(axis=1))
 
 
+def gain_over(strength: Array, beats: Array, grid: Array) -> float:
+    """Return the mean strength on ``beats`` relative to that on the part of ``grid`` that they span."""
+    other = grid[(grid > beats[0] - 0.1) & (grid < beats[-1] + 0.1)]
+    if not len(other):
+        return float("inf")
+    return float(on_beat(strength, beats).mean() / (on_beat(strength, other).mean() + 1e-9))
+
+
 def pulse_clarity(onsets: Onsets, beats: Array) -> float:
     """Return the onset strength on the beats relative to that anywhere: 1 = no pulse."""
     at = np.asarray(beats, float)

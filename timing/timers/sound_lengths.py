@@ -31,8 +31,11 @@ NASALS = frozenset("M N NG".split())
 GLIDES = frozenset("W Y".split())
 STOPS = frozenset("B D G K P T".split())
 FRICATIVES = frozenset("F DH S SH TH V Z ZH HH".split())
+HOLDABLE = (FRICATIVES | NASALS | LIQUIDS) - {"HH"}
 VOICED = frozenset("B D G V DH Z ZH JH M N NG L R W Y".split())
 
+# A sound held without a vowel (mmm, shhh), before the word's stretch: as long as the longest vowels. Our own estimate.
+HELD_MS = 250.0
 FINAL = 1.4  # rhyme of the last syllable before a pause
 EMPHASIS = 1.4
 
@@ -55,6 +58,7 @@ class _Sound:
     in_last_syllable: bool  # of its word
     in_final_syllable: bool  # of the phrase
     is_emphasised: bool
+    is_held: bool  # stands for the vowel in a word without one
 
 
 def phone_lengths(words: Sequence[Word]) -> list[list[list[float]]]:
@@ -75,6 +79,7 @@ def _sounds(words: Sequence[Word]) -> list[_Sound]:
         for number, syllable in enumerate(word.syllables):
             vowels = [i for i, p in enumerate(syllable.phones) if is_vowel(p)]
             is_last = number == len(word.syllables) - 1
+            held = None if vowels_of_word else _held(syllable.phones)
             for place, phone in enumerate(syllable.phones):
                 # The second vowel of "fire" is weak.
                 is_second = bool(vowels) and is_vowel(phone) and place > vowels[0]
@@ -94,13 +99,21 @@ def _sounds(words: Sequence[Word]) -> list[_Sound]:
                         in_last_syllable=is_last,
                         in_final_syllable=is_last and at == len(words) - 1,
                         is_emphasised=word.is_emphasised,
+                        is_held=place == held,
                     )
                 )
     return sounds
 
 
+def _held(phones: Sequence[str]) -> int | None:
+    """Return which sound of a syllable without a vowel is held: the last that can be, the M of "hm"."""
+    return max((i for i, phone in enumerate(phones) if phone in HOLDABLE), default=None)
+
+
 def _length(sounds: Sequence[_Sound], index: int) -> float:
     sound = sounds[index]
+    if sound.is_held:
+        return HELD_MS * (FINAL if sound.in_final_syllable else 1.0) * (EMPHASIS if sound.is_emphasised else 1.0)
     inherent, minimum = LENGTHS["AX" if sound.phone == "AH" and not sound.is_stressed else sound.phone]
     factor = _place(sound) * _clusters(sounds, index)
     least = float(minimum)

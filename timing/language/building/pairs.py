@@ -43,9 +43,7 @@ def learn_pairs(words: Words) -> Pairs:
             for letter, (start, end) in zip(word, align(word, phones, pairs) or (), strict=False):
                 seen[letter][phones[start:end]] += 1
         pairs = {
-            letter: {
-                s: round(math.log(n / counts.total()), 3) for s, n in counts.items() if n > 2 and _fits(letter, s)
-            }
+            letter: {s: round(math.log(n / counts.total()), 3) for s, n in counts.items() if n > 2 and _fits(letter, s)}
             for letter, counts in seen.items()
         }
     return pairs
