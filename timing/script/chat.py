@@ -30,7 +30,9 @@ _STAMPS = tuple(
     for pattern in (
         rf"\[(?P<at>{_BOTH}|{_TIME})\]\s*[-–—]?\s*{_SENDER.format('sender')}:(?:\s|$)",
         rf"(?P<at>{_BOTH}|{_TIME})\s+[-–—]\s+{_SENDER.format('sender')}:(?:\s|$)",
-        rf"(?P<at>{_BOTH})\s+{_SENDER.format('sender')}:(?:\s|$)",
+        rf"(?P<at>{_BOTH}|{_TIME})\s+{_SENDER.format('sender')}:(?:\s|$)",
+        rf"\[(?P<at>{_BOTH})\](?P<sender>)",
+        rf"(?P<at>{_BOTH})\s+[-–—](?P<sender>)\s",
     )
 )
 # A head on a line of its own, its message below; it counts where its sender has another stamp.
@@ -40,7 +42,6 @@ _HEADS = tuple(
         rf"{_SENDER.format('sender')},?\s*[\[(](?P<at>{_BOTH})[\])]",
         rf"{_SENDER.format('sender')}\s+[-–—]\s+(?P<at>{_BOTH})",
         rf"(?P<sender>[^\W\d][\w.'’ -]{{0,39}}?)\s{{2,}}(?P<at>{_BOTH}|\d{{1,2}}:\d{{2}}\s?[AaPp][Mm])",
-        rf"\[(?P<at>{_BOTH})\](?P<sender>)",
     )
 )
 
@@ -49,7 +50,7 @@ _HEADS = tuple(
 class _Message:
     sender: str
     words: str
-    has_date: bool
+    is_certain: bool  # a date, or a time and a dash: a mere "[10:32] Tansy:" may time a speech
     is_head: bool = False
 
 
@@ -69,8 +70,8 @@ def without_stamps(
     names = Counter(name for text in bare if (name := speaker_of(text)))
     has_speakers = any(count > 1 or is_upper(name) for name, count in names.items())
     named = {name.upper() for name in names}
-    dated = {m.sender for m in stamped.values() if m.has_date}
-    writers = {s for s in often if s and s.upper() not in named and (s in dated or not is_upper(s))}
+    certain = {m.sender for m in stamped.values() if (m.is_certain and not is_upper(m.sender)) or speaker_of(m.words)}
+    writers = {s for s in often if s and s in certain and s.upper() not in named}
     if not has_speakers:
         writers = set()
     out: list[SourceLine] = []
@@ -97,8 +98,10 @@ def _message(text: str) -> _Message | None:
         return None
     for pattern in _STAMPS:
         if match := pattern.match(text):
-            return _Message(match["sender"].strip(), match["words"].strip(), bool(re.search(_DATE, match["at"])))
+            has_dash = re.match(r"\s*[-–—]", text[match.end("at") :]) is not None
+            is_certain = has_dash or re.search(_DATE, match["at"]) is not None
+            return _Message(match["sender"].strip(), match["words"].strip(), is_certain)
     for pattern in _HEADS:
         if match := pattern.fullmatch(text):
-            return _Message(match["sender"].strip(), "", bool(re.search(_DATE, match["at"])), True)
+            return _Message(match["sender"].strip(), "", True, True)
     return None
