@@ -98,7 +98,7 @@ def _heard(
     key = key_of("singing", content, [(w.utterance, w.approx_start_s, w.approx_end_s) for w in wanted])
     found = kept.get(key)
     if found is None:
-        measured = align_song(path, wanted, pronounce, beats_s=[float(b) for b in fitted.song.beats])
+        measured = align_song(path, wanted, pronounce)
         found = {name: _to_json(line) for name, line in measured.items()}
         kept.put(key, json.loads(json.dumps(found)))
     return {name: _from_json(value, lines[int(name)]) for name, value in found.items()}

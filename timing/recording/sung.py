@@ -6,8 +6,7 @@ knows. Out: a TimedLine for each line; lines that fit badly carry the finding "u
 How: the middle of a stereo mix is followed (``centre``). A line is followed together with the ones before and after
 it, so that a window never has to explain foreign words; on real mixes this loses a third of the lines that one line
 at a time loses. Where nobody knows when the lines come, one pass over the whole song finds them first, and lines that
-came out badly are done again between their neighbours. The grid of beats may choose between rivals a note apart; no
-measured onset is moved onto it.
+came out badly are done again between their neighbours. The grid of beats takes no part: an onset is where it is heard.
 """
 
 from __future__ import annotations
@@ -55,13 +54,8 @@ def align_song(
     path: str | os.PathLike[str],
     lines: Sequence[SungScriptedLine],
     pronounce: Pronounce,
-    *,
-    beats_s: Sequence[float] = (),
 ) -> Mapping[str, TimedLine]:
-    """Return the lines that could be followed, by id, in the song file's clock; raises RecordingError.
-
-    ``beats_s`` (the song's beats) only decides between two ways to hear a line that differ by a note.
-    """
+    """Return the lines that could be followed, by id, in the song file's clock; raises RecordingError."""
     from timing.recording.aligner import LineAligner
 
     lines = [line for line in lines if line.utterance.words]
