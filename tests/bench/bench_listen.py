@@ -228,14 +228,20 @@ FOREIGN = {
 
 
 def foreign() -> None:
+    """Word starts in other languages; a fresh process says each line, as the synthesiser's sound depends on the last."""
+    import multiprocessing
+
     import espeak
 
     from timing.language import phones_for, read_line
 
+    with multiprocessing.get_context("spawn").Pool(1, maxtasksperchild=1) as pool:
+        jobs = [(text, voice) for voice, texts in FOREIGN.values() for text in texts]
+        said = dict(zip(jobs, pool.starmap(espeak.say, jobs, chunksize=1), strict=True))
     for language, (voice, texts) in FOREIGN.items():
         starts, rough = [], 0
         for text in texts:
-            samples, spoken = espeak.say(text, voice)
+            samples, spoken = said[text, voice]
             line = align_line(Sound(samples), read_line(text, language), lambda w, k=language: phones_for(w, k))
             rough += any(f.code == "rough" for f in line.findings)
             if len(line.words) == len(spoken):

@@ -159,9 +159,7 @@ def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
         return read_script(file(rng.choice(["a.fountain", "a.txt", "a.md"]), content))
 
     def settings(rng: random.Random) -> object:
-        text = (
-            mutated(rng, template).decode("utf-8", "replace") if rng.random() < 0.5 else text_of(rng, TOML_BITS, 25)
-        )
+        text = mutated(rng, template).decode("utf-8", "replace") if rng.random() < 0.5 else text_of(rng, TOML_BITS, 25)
         return parse_episode(text, "episode.toml")
 
     def lyric(rng: random.Random) -> object:
@@ -224,7 +222,9 @@ def main() -> int:
                     refused += 1
                 except Exception as error:
                     last = traceback.extract_tb(error.__traceback__)[-1]
-                    place = f"{name}: {type(error).__name__} {str(error)[:80]} at {Path(last.filename).name}:{last.lineno}"
+                    place = (
+                        f"{name}: {type(error).__name__} {str(error)[:80]} at {Path(last.filename).name}:{last.lineno}"
+                    )
                     if place not in finds:
                         print(f"FOUND {place}  (seed {options.seed}/{name}/{number})", flush=True)
                     finds[place] = finds.get(place, 0) + 1
