@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-DOUBTFUL = -7.0  # beside a word below this, unscripted words are looked for
-SUSPECT = -13.0  # a word below this may have been left out or replaced
+DOUBTFUL = -9.0  # beside a word below this, unscripted words are looked for
+SUSPECT = -16.0  # a word below this may have been left out or replaced
 WRONG = -30.0  # a word still below this after the second look was not said as written
 SKIP, LOOP_ENTER, LOOP_STAY = 1e-8, 1e-8, 0.3
 SHORTEST_EXTRA = Fraction(1, 4)  # unscripted sound shorter than this is a breath or a click
