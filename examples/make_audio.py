@@ -19,7 +19,7 @@ import numpy as np
 
 EPISODE = Path(__file__).parent / "low-tide"
 RATE_HZ = 48_000
-VOICES = {"TANSY": ("slt", 0.95), "BRAM": ("rms", 1.0)}
+VOICES = {"TANSY": ("slt", 0.95), "BRAM": ("rms", 1.05)}
 
 # file name -> what is said in it, in order; None is half a second of silence
 TAKES: dict[str, list[tuple[str, str] | None]] = {

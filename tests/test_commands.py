@@ -111,6 +111,18 @@ def test_same_input_gives_the_same_bytes(demo, tmp_path, run):
         assert (copy / "out" / name).read_bytes() == (demo / "out" / name).read_bytes(), name
 
 
+def test_what_the_example_brings_as_heard_is_what_is_heard(tmp_path, run):
+    from timing.pipeline import plan_source
+    from timing.resources import example_files, example_heard
+
+    for name, content in example_files().items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_bytes(content)
+    plan_source(tmp_path)
+    heard = {p.name: p.read_bytes() for p in (tmp_path / "out" / ".heard" / "listen").glob("*.json")}
+    assert heard == example_heard()
+
+
 def test_rerun_after_an_edit_keeps_ids(demo, tmp_path, run):
     copy = tmp_path / "edited"
     shutil.copytree(demo, copy)

@@ -41,3 +41,12 @@ def example_files(episode: str = "low-tide") -> dict[str, bytes]:
         for path in sorted(folder.rglob("*"))
         if path.is_file() and path.relative_to(folder).parts[0] != "out"  # results of somebody's try
     }
+
+
+def example_heard(episode: str = "low-tide") -> dict[str, bytes]:
+    """Return what was heard in an example's recordings, by file name, as listening keeps it.
+
+    Without these files (or with other ones) the recordings are simply listened to.
+    """
+    folder = resource_folder("examples") / f"{episode}-heard"
+    return {path.name: path.read_bytes() for path in sorted(folder.glob("*.json"))}

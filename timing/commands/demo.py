@@ -19,10 +19,11 @@ def command(folder: Path, paper: str, force: bool) -> None:
 
     from timing.commands.sheet import report, run
     from timing.files import write_outputs
-    from timing.resources import example_files
+    from timing.resources import example_files, example_heard
     from timing.script.source import open_source
 
     write_outputs(folder, example_files(), force)
+    write_outputs(folder / "out" / ".heard" / "listen", example_heard(), force=True)
     source = open_source(folder)
     paper = {"a4": "A4", "letter": "Letter"}[paper.lower()]
     made, written = run(source, replace(source.settings.sheet, paper=paper), force=force)

@@ -12,6 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TypeVar
 
+from timing.export.requests import said_words
 from timing.model import Clip, LineKind, Plan, PlanLine
 
 Item = TypeVar("Item")
@@ -21,7 +22,10 @@ RISKY_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 def clips_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     """Return {"clips.csv": bytes}: one row for each clip to request."""
-    return {"clips.csv": _csv([name for name, _ in CLIP_COLUMNS], _rows(CLIP_COLUMNS, plan.clips))}
+    columns = list(CLIP_COLUMNS)
+    after_text = [name for name, _ in columns].index("text") + 1
+    columns.insert(after_text, ("said", lambda clip: said_words(plan, clip)))
+    return {"clips.csv": _csv([name for name, _ in columns], _rows(columns, plan.clips))}
 
 
 def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
