@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from timing.clock import Seconds
 from timing.model import Origin, TimedSyllable, Utterance, Word, is_vowel
@@ -84,6 +85,11 @@ def timed_syllables(word: Word, phones: Sequence[HeardPhone]) -> tuple[TimedSyll
             edges.append((phones[first].start, phones[last - 1].end, first, last))
         else:
             edges.append((phones[-1].end, phones[-1].end, first, first))
+    placed = _with_room(edges)
+    if any(end <= start for start, end, _, _ in placed) or any(b[0] < a[1] for a, b in pairwise(placed)):
+        # Another line's sound behind these words: the syllables share it evenly, whatever its phones.
+        begin, step = phones[0].start, (phones[-1].end - phones[0].start) / len(word.syllables)
+        placed = [(begin + n * step, begin + (n + 1) * step, 0, 0) for n in range(len(word.syllables))]
     return tuple(
         TimedSyllable(
             s.text,
@@ -95,7 +101,7 @@ def timed_syllables(word: Word, phones: Sequence[HeardPhone]) -> tuple[TimedSyll
             s.said,
             tuple(p.start for p in phones[first:last]),
         )
-        for s, (start, end, first, last) in zip(word.syllables, _with_room(edges), strict=True)
+        for s, (start, end, first, last) in zip(word.syllables, placed, strict=True)
     )
 
 
