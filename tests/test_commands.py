@@ -111,6 +111,12 @@ def test_same_input_gives_the_same_bytes(demo, tmp_path, run):
         assert (copy / "out" / name).read_bytes() == (demo / "out" / name).read_bytes(), name
 
 
+def test_the_table_of_lines_fits_80_columns(demo, run):
+    rows = run("lines", demo).stdout.splitlines()
+    assert len(rows) > 20
+    assert max(map(len, rows)) <= 80
+
+
 def test_what_the_example_brings_as_heard_is_what_is_heard(tmp_path, run):
     from timing.pipeline import plan_source
     from timing.resources import example_files, example_heard

@@ -75,7 +75,7 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         text = _broken(line) if wide and line.words else line.text
         rows.append(
             f"{line.id:<5} {clipped(line.speaker or _kind(line), 9)} {len(line.syllables) or '':>5} "
-            f"{_seconds(line):>15} {flag}{name:<7} {asks:<6} {text if wide else clipped(text, 27)}".rstrip()
+            f"{_seconds(line):>15} {flag}{name:<7} {asks:<6} {text if wide else clipped(text, 26)}".rstrip()
         )
     totals = plan.totals
     rows += [
@@ -84,7 +84,8 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         f"ask for {float(totals.ask):g} s,",
         f"with retakes {float(totals.generate):g} s ({_takes(plan)})"
         + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
-        + f". The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames.",
+        + ".",
+        f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames.",
     ]
     return rows
 

@@ -31,7 +31,8 @@ def character_findings(plan: Plan, face: Typeface) -> tuple[Finding, ...]:
                 Finding(
                     "script-needs-shaping",
                     f"line {line.id}: {' and '.join(scripts)} cannot be set on the sheets, which print letters one "
-                    "by one from left to right; the words are not readable on paper, and the times hold only in a language the tool can read",
+                    "by one from left to right; the words are not readable on paper, "
+                    "and the times hold only in a language the tool can read",
                     {"line": line.id, "scripts": scripts},
                     line.where,
                 )
