@@ -80,9 +80,11 @@ def _voice(name: str) -> int:
 
 
 @lru_cache(maxsize=4096)
-def say(text: str, voice: str = "slt") -> tuple[np.ndarray, tuple[TrueWord, ...]]:
-    """Return (16 kHz int16 samples, the words said)."""
+def say(text: str, voice: str = "slt", seed: int = 1) -> tuple[np.ndarray, tuple[TrueWord, ...]]:
+    """Return (16 kHz int16 samples, the words said); the same whatever was said before."""
     library = _library()
+    # The synthesiser's breath noise is the C library's rand(): without this each reading would be another one.
+    ctypes.CDLL(None).srand(seed)
     utterance = library.flite_synth_text(text.encode("ascii"), _voice(voice))
     relation = ctypes.cast(library.utt_relation(utterance, b"Segment"), ctypes.POINTER(_Relation))
     item, begin, words, owner = relation.contents.head, 0.0, [], None
