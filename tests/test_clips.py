@@ -84,3 +84,31 @@ def test_a_song_that_episode_toml_does_not_know_is_named_with_its_nearest(tmp_pa
 
     with pytest.raises(ScriptError, match='did you mean "out-and-in"'):
         episode(tmp_path, "TANSY\n[[song out-an-in]]\n~ La la la\n", "[song.out-and-in]\nbpm = 96\n")
+
+
+SLOW = "TANSY\nOne shell, [[pause 1.2 s]] two shells, [[pause 1.2 s]] three shells, and [[pause 1.2 s]] four.\n"
+
+
+def test_a_pause_inside_a_split_line_is_covered_by_its_clips(tmp_path):
+    plan = episode(tmp_path, SLOW, "[profile.x]\nlengths = [3, 5]\nhead_s = 0.1\ntail_s = 0.1\n")
+    parts = [c for c in plan.clips if c.line == "1"]
+    assert len(parts) > 1
+    assert all(a.end_frame == b.start_frame for a, b in zip(parts, parts[1:], strict=False))
+    assert all(c.end - c.start <= c.ask for c in parts)
+    assert not [f for f in plan.lines[0].findings if f.code == "no-picture"]
+
+
+def test_a_gap_that_no_clip_can_cover_is_told(tmp_path):
+    plan = episode(
+        tmp_path, SLOW.replace("1.2", "9"), "[profile.x]\nlengths = [3]\nhead_s = 0.1\ntail_s = 0.1\n"
+    )
+    (first, *_) = [f for f in plan.lines[0].findings if f.code == "no-picture"]
+    assert first.facts["before"] == "C01.2"
+
+
+def test_a_gap_of_a_few_frames_between_two_speeches_is_closed(tmp_path):
+    toml = "[profile.x]\nlengths = [4]\nhead_s = 0.1\ntail_s = 0.1\n[gaps]\nline_s = 0.4\n"
+    plan = episode(tmp_path, SHORT, toml)
+    assert all(a.end_frame == b.start_frame for a, b in zip(plan.clips, plan.clips[1:], strict=False))
+    wide = episode(tmp_path, SHORT, toml.replace("0.4", "2"))
+    assert all(a.end_frame < b.start_frame for a, b in zip(wide.clips, wide.clips[1:], strict=False))

@@ -23,6 +23,7 @@ from timing.settings import ClipProfile, EpisodeSettings
 USUAL_RATE = {"en": 6.19, "es": 7.82, "de": 5.97, "fr": 7.18, "it": 6.99}
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
+SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,11 @@ def plan_clips(lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Sequ
             clips += made
             if found:
                 findings[first.id] = tuple(found)
-    return ClipPlan(tuple(_on_screen(clips, lines, settings, by_id)), findings)
+    shown = tuple(_on_screen(clips, lines, settings, by_id))
+    for clip in shown:
+        if gaps := tuple(f for f in clip.findings if f.code == "no-picture"):
+            findings[clip.line] = (*findings.get(clip.line, ()), *gaps)
+    return ClipPlan(shown, findings)
 
 
 def clip_id(line_id: str) -> str:
@@ -281,6 +286,8 @@ def _on_screen(
     made = list(clips)
     for before, after in pairwise(order):
         a, b = made[before], made[after]
+        if a.end < b.start:
+            made[before], made[after] = _closed(a, b)
         if a.end <= b.start or a.speech_end > b.speech_start:
             continue
         gap = b.speech_start - a.speech_end
@@ -301,6 +308,26 @@ def _on_screen(
             replace(clip, start=start, start_frame=first, end_frame=max(first + 1, rate.frame_at(clip.end)))
         )
     return framed
+
+
+def _closed(a: Clip, b: Clip) -> tuple[Clip, Clip]:
+    """Return two neighbours with the gap between them filled from what is asked for anyway, where it is enough.
+
+    A few frames without a picture would flash. Gaps inside one line are closed at any length.
+    """
+    gap = b.start - a.end
+    if LineKind.PICTURE in (a.kind, b.kind) or (a.line != b.line and gap >= SHORTEST_GAP):
+        return a, b
+    after = min(gap, max(Fraction(0), (a.ask or 0) - (a.end - a.start)))
+    before = min(gap - after, max(Fraction(0), (b.ask or 0) - (b.end - b.start)))
+    if after + before < gap:
+        note = Finding(
+            "no-picture",
+            f"{float(gap):.1f} s between {a.id} and {b.id} have no clip: hold a frame there, a short black flashes",
+            {"seconds": round(float(gap), 6), "before": b.id},
+        )
+        return replace(a, findings=(*a.findings, note)), b
+    return replace(a, end=a.end + after), replace(b, start=b.start - before)
 
 
 def _on_beat(wish: Seconds, first: Seconds, last: Seconds, song: Song) -> Seconds:
