@@ -99,9 +99,7 @@ def test_a_pause_inside_a_split_line_is_covered_by_its_clips(tmp_path):
 
 
 def test_a_gap_that_no_clip_can_cover_is_told(tmp_path):
-    plan = episode(
-        tmp_path, SLOW.replace("1.2", "9"), "[profile.x]\nlengths = [3]\nhead_s = 0.1\ntail_s = 0.1\n"
-    )
+    plan = episode(tmp_path, SLOW.replace("1.2", "9"), "[profile.x]\nlengths = [3]\nhead_s = 0.1\ntail_s = 0.1\n")
     (first, *_) = [f for f in plan.lines[0].findings if f.code == "no-picture"]
     assert first.facts["before"] == "C01.2"
 

@@ -142,6 +142,18 @@ def test_a_pick_up_cannot_begin_before_the_file(tmp_path):
         fit(sung("go"), sung("the | tide", SongCue("x", -3)), song=song, folder=tmp_path)
 
 
+def test_words_after_the_end_of_the_recording_are_told(tmp_path):
+    beats = steady(100, 16, start=0.1)
+    save(play(beats), tmp_path / "song.wav")
+    song = SongSettings("x", "song.wav", Fraction(100), downbeat=Fraction(1, 10))
+    fine, late = fit(
+        sung("| tide goes out"), sung("| tide comes in", SongCue("x", 40)), song=song, folder=tmp_path
+    ).lines
+    assert not fine.findings
+    (finding,) = late.findings
+    assert (finding.code, finding.facts["bar"], finding.facts["last_bar"]) == ("after-the-song", 40, 16)  # steady() makes 16 bars
+
+
 def test_syllables_too_short_to_draw_are_a_finding():
     fitted = fit(sung(" ".join(["la"] * 50)))
     assert "sung-too-fast" in [f.code for f in fitted.lines[0].findings]

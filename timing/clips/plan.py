@@ -266,9 +266,7 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
         high=planned,
         lines=tuple(line.id for line in group),
         findings=(
-            Finding(
-                "shared", f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}"
-            ),
+            Finding("shared", f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}"),
         ),
     )
 
@@ -304,9 +302,7 @@ def _on_screen(
     for clip in made:
         start = max(Fraction(0), clip.start)
         first = rate.frame_at(start)
-        framed.append(
-            replace(clip, start=start, start_frame=first, end_frame=max(first + 1, rate.frame_at(clip.end)))
-        )
+        framed.append(replace(clip, start=start, start_frame=first, end_frame=max(first + 1, rate.frame_at(clip.end))))
     return framed
 
 
