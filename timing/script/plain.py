@@ -371,6 +371,8 @@ class PlainReader:
             return
         whose = f"{last.speaker}'s speech" if last.speaker else "the lyrics above it"
         message = f"line without a name joined to {whose}; if it is picture, leave a blank line before it"
+        if self._in_lyrics(last):
+            message = "read as sung, like the lyrics above it; if it is not, leave a blank line before it"
         self._found("speech-or-picture", message, line)
 
     def _tells_of_somebody(self, text: str) -> bool:

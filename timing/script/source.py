@@ -11,6 +11,8 @@ from timing.script.episode import FILE_NAME, read_episode
 from timing.settings import EpisodeSettings
 
 SCRIPT_SUFFIXES = (".fountain", ".spmd", ".txt", ".md")
+NO_SCRIPTS = (".toml", ".json", ".csv", ".srt", ".vtt", ".otio", ".edl", ".pdf", ".mid", ".wav", ".mp3", ".mp4")
+RESULTS = "plan.json"
 
 
 @dataclass(frozen=True)
@@ -42,6 +44,10 @@ def open_source(path: Path) -> Source:
         return _folder(path.parent, _script_in(path.parent))
     if not path.exists():
         raise ScriptError(f"there is no such file or folder{_near(path)}", path)
+    if path.suffix.lower() in NO_SCRIPTS:
+        raise ScriptError(
+            f"a {path.suffix.lower()} file is no script; give the episode folder, or a .txt or .fountain file", path
+        )
     if path.stem == "script" and (path.parent / FILE_NAME).is_file():
         return _folder(path.parent, path)
     return Source(path.parent, path, EpisodeSettings(), path.with_name(f"{path.stem}-out"))
@@ -55,6 +61,8 @@ def _folder(folder: Path, script: Path) -> Source:
 
 def _script_in(folder: Path) -> Path:
     """Return the folder's script: the one called ``script``, or the only one there is."""
+    if (folder / RESULTS).is_file() and not (folder / FILE_NAME).is_file():
+        raise ScriptError("this folder holds results; give the episode's own folder, or its script", folder)
     try:
         found = sorted(p for p in folder.iterdir() if p.suffix.lower() in SCRIPT_SUFFIXES and p.is_file())
     except OSError as error:
