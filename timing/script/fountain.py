@@ -258,7 +258,8 @@ class FountainReader:
             return
         if split_cue(bare)[0].upper() in self.cues or (block.parts and block.parts[-1].kind is PartKind.LYRIC):
             whose = f"{block.speaker}'s speech" if block.speaker else "these lyrics"
-            message = f'"{_short(bare)}" stands inside {whose} and is spoken; if it is a name, leave a blank line before it'
+            advice = "if it is a name, leave a blank line before it"
+            message = f'"{_short(bare)}" stands inside {whose} and is spoken; {advice}'
             self.findings.append(Finding("name-in-speech", message, {}, Where(self.path, part.line_number)))
 
     @staticmethod
