@@ -133,17 +133,17 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     click.echo(f"written to {folder}: {', '.join(top + inside)}")
     for sentence in written.reprint:
         click.echo(sentence)
-    if made.heard and made.heard.unread:
-        click.echo(f"not recorded yet, so estimated: line{'s' * (len(made.heard.unread) > 1)} {_list(made)}")
+    if unread := _unread(made):
+        click.echo(f"not recorded yet, so estimated: line{'s' * (len(unread) > 1)} {', '.join(unread)}")
     if found:
         click.echo(f"{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
         print_findings(found)
 
 
-def _list(made: Made) -> str:
-    assert made.heard is not None
+def _unread(made: Made) -> list[str]:
+    """Return the spoken lines that no recording holds."""
     sung = {line.id for line in made.plan.lines if line.song}
-    return ", ".join(line_id for line_id in made.heard.unread if line_id not in sung) or "(songs only)"
+    return [line_id for line_id in made.heard.unread if line_id not in sung] if made.heard else []
 
 
 def _parts(text: str) -> tuple[str, ...]:

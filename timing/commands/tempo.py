@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from timing.clock import FrameRate
-from timing.commands.options import json_option, print_json
+from timing.commands.options import as_typed, json_option, print_json
 from timing.errors import SettingsError
 from timing.metre import Metre, beats_a_bar
 from timing.song.frames import click as click_notation
@@ -119,7 +119,9 @@ def _candidates(measured: MeasuredSong, song: Path) -> list[str]:
     for candidate in measured.bars[: max(2, beats_a_bar(measured.grid.metre))]:
         first_s = max(0.0, candidate.first_s)
         rows.append(f"  {first_s:8.3f} s   --downbeat {first_s:.3f}")
-    rows.append(f"listen: timing tempo {song.name} --preview clicks.wav; then give the right one, or any later bar's")
+    rows.append(
+        f"listen: timing tempo {as_typed(song)} --preview clicks.wav; then give the right one, or any later bar's"
+    )
     rows.append("first beat in the steady part, as --downbeat here or downbeat_s = … under the song in episode.toml")
     return rows
 
