@@ -15,7 +15,7 @@ from typing import Any
 
 from timing.clock import Seconds
 from timing.identity import KnownLine
-from timing.model import Clip, Finding, Plan, PlanLine, Song, TimedSyllable, TimedWord
+from timing.model import Clip, Delivered, Finding, Plan, PlanLine, Song, TimedSyllable, TimedWord
 
 VERSION = 1
 
@@ -57,6 +57,7 @@ def to_json(plan: Plan) -> dict[str, Any]:
         "lines": [_line(line) for line in plan.lines],
         "clips": [_clip(clip) for clip in plan.clips],
         "songs": [_song(song) for song in plan.songs],
+        "deliveries": [_delivered(d) for d in plan.deliveries],
         "totals": {
             "speech_s": decimal_s(totals.speech),
             "screen_s": decimal_s(totals.screen),
@@ -91,6 +92,7 @@ def _line(line: PlanLine) -> dict[str, Any]:
         "confidence": None if line.confidence is None else round(line.confidence, 3),
         "take": line.take,
         "take_start_s": decimal_s(line.take_start),
+        "delivered": list(line.delivered),
         "song": line.song,
         "directions": list(line.directions),
         "words": [_word(word) for word in line.words],
@@ -168,6 +170,19 @@ def _song(song: Song) -> dict[str, Any]:
         "start_s": decimal_s(song.start),
         "end_s": decimal_s(song.end),
         "findings": [_finding(f) for f in song.findings],
+    }
+
+
+def _delivered(delivered: Delivered) -> dict[str, Any]:
+    return {
+        "clip": delivered.clip,
+        "file": delivered.file,
+        "takes": delivered.takes,
+        "state": delivered.state,
+        "measured": delivered.is_measured,
+        "speech_start_s": decimal_s(delivered.speech_start),
+        "words": [{"line": m.line, "word": m.word, "fault": m.fault.value} for m in delivered.word_marks],
+        "findings": [_finding(f) for f in delivered.findings],
     }
 
 
