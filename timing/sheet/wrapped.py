@@ -28,12 +28,17 @@ def name_lines(face: Typeface, name: str, style: str, size: float, room_mm: floa
         if len(lines) <= 2 and all(face.width_mm(line, style, size) <= room_mm for line in lines):
             return lines, size
         size -= 0.5
+    lines = _lines(face, name, style, size, room_mm)
+    return [part for line in lines for part in _broken(face, line, style, size, room_mm)], size
+
+
+def _broken(face: Typeface, line: str, style: str, size: float, room_mm: float) -> list[str]:
     found = [""]
-    for character in shown:
-        if face.width_mm(found[-1] + character, style, size) > room_mm:
+    for character in line:
+        if found[-1] and face.width_mm(found[-1] + character, style, size) > room_mm:
             found.append("")
         found[-1] += character
-    return [line.strip() for line in found], size
+    return found
 
 
 def shorten_middle(face: Typeface, text: str, style: str, size: float, room_mm: float) -> str:
