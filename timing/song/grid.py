@@ -27,7 +27,7 @@ from timing.song.tempo import Candidate, Spectrum, candidates
 LOWEST_BPM, HIGHEST_BPM = 20.0, 400.0
 OCTAVE_RATIO = 0.25  # a half or double tempo this strong, relative to the winner, may be meant
 OTHER_RATIO = 0.7  # the same for 3:2, 2:3 and 3:1
-HALF_BEAT_RATIO = 0.6
+HALF_BEAT_RATIO = THIRD_RATIO = 0.6
 FEW_ONSETS = 0.6  # of the beats: below it a tempo that nobody confirmed is doubtful
 WEAK_PULSE = 1.35
 OFF_BEAT_S = 0.1
@@ -185,6 +185,15 @@ def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told
                 "The beats may lie half a beat away: nearly as much sounds between them. Listen to the preview, and "
                 "give one downbeat or shift by half a beat.",
                 {"rival": round(steady.rival, 2)},
+            )
+        )
+    if steady.third > THIRD_RATIO and not is_told:
+        found.append(
+            Finding(
+                "third-beat-unsure",
+                "The beats may lie a third of a beat away, as in a 6/8 song that nothing but a voice marks. Listen to the "
+                "preview, and give one downbeat.",
+                {"rival": round(steady.third, 2)},
             )
         )
     clarity = pulse_clarity(onsets, tracked.beats)
