@@ -40,4 +40,4 @@ def fold_accents(strength: Array, period: float, bins: int) -> Array:
     """Return the sum of accents over one period, in ``bins`` parts."""
     moments, accents = length_accents(strength)
     at = (moments / period % 1 * bins).astype(int)
-    return smooth(np.bincount(at, accents, bins), bins / 30, wrap=True)
+    return smooth(np.bincount(at, accents, bins).astype(float), bins / 30, wrap=True)

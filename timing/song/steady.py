@@ -3,8 +3,8 @@
 In: onset strength and a tempo. Out: :class:`Steady`: tempo, the moment of one beat, how strong its rivals half a beat
 and a third away are. The phase is the peak of the onset curve folded over one beat; between places a third of a beat
 apart, as singing in 6/8 has them, the lengths of notes decide (:mod:`timing.song.accents`). The exact place is then
-read from a shorter analysis window, which puts drums within 2 ms and plucked strings and piano within 10 ms of their notes on our
-synthetic songs.
+read from a shorter analysis window, which puts drums within 2 ms and plucked strings and piano within 10 ms of their
+notes on our synthetic songs.
 """
 
 from __future__ import annotations
