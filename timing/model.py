@@ -674,6 +674,16 @@ class Plan:
                     found.append(Sounding(line.id, file, at, clip.speech_start, clip.speech))
         return tuple(found)
 
+    @property
+    def gaps(self) -> tuple[tuple[int, int], ...]:
+        """The stretches of frames (start, end; end excluded) that no clip shows, in order."""
+        edges, at = [], 0
+        for start, end in sorted((c.start_frame, c.end_frame) for c in self.clips):
+            if start > at:
+                edges.append((at, start))
+            at = max(at, end)
+        return (*edges, (at, self.frames)) if at < self.frames else tuple(edges)
+
     def line(self, line_id: str) -> PlanLine:
         """Return the line with this id; raises KeyError."""
         for line in self.lines:

@@ -463,4 +463,6 @@ def write_plan(
 
         for number, image in enumerate(page_images(sheets.pdf), 1):
             files[f"pages/page-{number:03d}.png"] = image
-    return Written(tuple(write_outputs(out, files, force, PRUNED)), sheets.reprint, sheets.findings)
+    is_known = previous is not None and previous.sheets == sheets.register
+    reprint = tuple(f"{told} (As the last run said.)" for told in sheets.reprint) if is_known else sheets.reprint
+    return Written(tuple(write_outputs(out, files, force, PRUNED)), reprint, sheets.findings)

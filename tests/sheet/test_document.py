@@ -199,7 +199,7 @@ def test_strips_alone_are_what_the_clip_table_leads_to() -> None:
 
 def test_choosing_prints_less_and_numbers_nothing_anew() -> None:
     whole = render_sheets(plans.talk_plan())
-    for choice in ({"only_clips": ("C04",)}, {"only_speakers": ("bram",)}, {"only_clips": ("c04", "C06")}):
+    for choice in ({"only_clips": ("C04",)}, {"only_speakers": ("bram",)}, {"only_clips": ("c04", "C06")}, {"only_clips": ("c4",)}):
         part = render_sheets(plans.talk_plan(**choice))
         assert part.register == whole.register
         assert len(pypdf.PdfReader(io.BytesIO(part.pdf)).pages) < len(pypdf.PdfReader(io.BytesIO(whole.pdf)).pages)
@@ -217,6 +217,7 @@ def test_choosing_prints_less_and_numbers_nothing_anew() -> None:
         ({"only_scenes": ("MOON",)}, 'no scene "MOON"'), ({"parts": ("poster",)}, 'part "poster" is not known'),
         ({"paper": "A5"}, "A4 or Letter"), ({"layout": "round"}, "page or wide"),
         ({"font": "/nowhere/Font"}, "font not found"),
+        ({"only_speakers": ("TANYS",)}, 'did you mean "TANSY"'),
     ],
 )  # fmt: skip
 def test_what_is_not_there_cannot_be_chosen(settings: dict, message: str) -> None:

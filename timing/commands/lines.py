@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from timing.clock import Seconds
 from timing.commands.options import (
     all_findings,
     clipped,
@@ -78,6 +79,10 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
             f"{_seconds(line):>15} {flag}{name:<7} {asks:<6} {text if wide else clipped(text, 26)}".rstrip()
         )
     totals = plan.totals
+    empty = sum(end - start for start, end in plan.gaps)
+    paused = sum((n.length for n in plan.lines if n.words), Seconds(0)) - totals.speech
+    if paused >= Seconds(1, 20):
+        rows += ["", f"{float(paused):.1f} s of the seconds above are pauses where a line is cut: in no clip's speech."]
     rows += [
         "",
         f"{len(plan.clips)} clips: {float(totals.speech):.1f} s speech, {float(totals.screen):.1f} s on screen, "
@@ -85,7 +90,8 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         f"with retakes {float(totals.generate):g} s ({_takes(plan)})"
         + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
         + ".",
-        f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames.",
+        f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames"
+        + (f"; {empty} of them ({empty / float(plan.rate.fps):.1f} s) have no clip." if empty else "."),
     ]
     return rows
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
+from difflib import get_close_matches
 from typing import Any
 
 from timing.errors import SettingsError
@@ -285,7 +287,7 @@ def _entry(clip: Clip) -> str:
 def chosen_clips(plan: Plan) -> tuple[Clip, ...]:
     """Return the clips the settings choose; raises SettingsError when they name something that is not there.
 
-    "C04" chooses all parts of a split line; speakers and scenes are compared without regard to case.
+    "C04" chooses all parts of a split line, "rock" every scene whose heading holds it; case does not matter.
     """
     settings = plan.settings.sheet
     clips = plan.clips
@@ -298,13 +300,30 @@ def chosen_clips(plan: Plan) -> tuple[Clip, ...]:
         known = {name for clip in plan.clips for name in of(clip)}
         for name in wanted:
             if name.strip().casefold() not in known:
-                raise SettingsError(f'there is no {kind} "{name}" in this episode')
+                raise SettingsError(f'there is no {kind} "{name}" in this episode{_near(name, kind, plan)}')
         clips = tuple(clip for clip in clips if asked & of(clip))
 
-    keep(settings.only_clips, "clip", lambda c: {c.id.casefold(), c.id.split(".")[0].casefold()})
+    keep(settings.only_clips, "clip", _clip_names)
     keep(settings.only_speakers, "speaker", lambda c: {(c.speaker or "").casefold()} - {""})
-    keep(settings.only_scenes, "scene", lambda c: {(c.scene or "").casefold()} - {""})
+    wanted = [name.strip().casefold() for name in settings.only_scenes]
+    keep(settings.only_scenes, "scene", lambda c: {n for n in wanted if n and n in (c.scene or "").casefold()})
     return clips
+
+
+def _clip_names(clip: Clip) -> set[str]:
+    """Return what a clip may be called: "C04.1", "C04", "C4.1", "C4", in small letters."""
+    whole = clip.id.casefold()
+    names = {whole, whole.split(".")[0]}
+    return names | {re.sub(r"^c0+", "c", name) for name in names}
+
+
+def _near(name: str, kind: str, plan: Plan) -> str:
+    of = {"clip": lambda c: c.id, "speaker": lambda c: c.speaker, "scene": lambda c: c.scene}[kind]
+    names = list(dict.fromkeys(n for n in map(of, plan.clips) if n))
+    near = get_close_matches(name.strip().upper(), [n.upper() for n in names], 1, 0.6)
+    if near:
+        return f'; did you mean "{near[0]}"?'
+    return f"; there are: {', '.join(names[:8])}{' …' * (len(names) > 8)}" if names else ""
 
 
 def _version() -> str:
