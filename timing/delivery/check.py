@@ -211,7 +211,8 @@ class Checker:
         reference = self._reference_place(clip)
         source = (self._contents(reference[0]), reference[1]) if reference else None
         shown = self.plan.rate.frame_at(clip.end) - self.plan.rate.frame_at(clip.start)
-        return (clip.id, clip.kind.value, words, own, clip.speech, clip.head, clip.ask, clip.need, shown, source)
+        known = sorted(self._known(clip))
+        return (clip.id, clip.kind.value, words, own, known, clip.speech, clip.head, clip.ask, clip.need, shown, source)
 
     def _read(self, name: str) -> NDArray[np.int16]:
         from timing.recording.decode import read_audio
@@ -359,7 +360,12 @@ class Checker:
         edges = self._edge_findings(clip, sound, heard)
         cut = {i for f in edges for i in f.facts.get("words", ())}
         found += edges
-        found += [f for f in heard.findings if not (f.code == "unclear" or set(f.facts.get("words", ())) <= cut)]
+        # What the recording has as well is the reading that was wanted: the clip only repeats it.
+        known = self._known(clip) if sync is not None else frozenset()
+        for finding in heard.findings:
+            words = set(finding.facts.get("words", ()))
+            if finding.code != "unclear" and not (words and words <= cut | known):
+                found.append(finding)
         tail = sound.seconds - heard.end
         return replace(
             check,
@@ -370,6 +376,13 @@ class Checker:
             findings=tuple(found),
             tail=max(Fraction(0), tail),
         )
+
+    def _known(self, clip: Clip) -> frozenset[int]:
+        """Return the words of a clip that its own recording lacks or has differently."""
+        findings = self.plan.line(clip.line).findings
+        first, last = clip.words
+        wrong = {i for f in findings if f.code in ("not-said", "said-differently") for i in f.facts.get("words", ())}
+        return frozenset(i - first for i in wrong if first <= i < last)
 
     def _align(self, clip: Clip, sound: Sound) -> TimedLine | None:
         from timing.recording.aligner import align_line
