@@ -614,6 +614,17 @@ class Delivered:
     findings: tuple[Finding, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Sounding:
+    """A stretch of a file as it is heard in the episode: ``file_start`` on the file's clock, ``start`` on ours."""
+
+    line: str
+    file: str
+    file_start: Seconds
+    start: Seconds
+    length: Seconds
+
+
 @dataclass(frozen=True)
 class Plan:
     """Everything known about an episode's timing; writers read this and nothing else.
@@ -643,6 +654,25 @@ class Plan:
     def delivered(self, clip_id: str) -> Delivered | None:
         """Return what came back for a clip, None where nothing did."""
         return next((d for d in self.deliveries if d.clip == clip_id), None)
+
+    def soundings(self) -> tuple[Sounding, ...]:
+        """Return what is heard of every line: its take, or its clips that came back and the scratch of the others."""
+        asked = self.requested or self
+        found = []
+        for line in self.lines:
+            if line.take is not None and line.take_start is not None:
+                found.append(Sounding(line.id, line.take, line.take_start, line.start, line.length))
+            for clip in self.clips if line.delivered and line.take is None else ():
+                if line.id not in (clip.lines or (clip.line,)):
+                    continue
+                back, scratch = self.delivered(clip.id), asked.line(line.id)
+                file, at = (back.file, back.speech_start) if back and back.is_measured else (scratch.take, None)
+                if at is None and scratch.take_start is not None:
+                    before = next(c for c in asked.clips if c.id == clip.id)
+                    at = scratch.take_start + before.speech_start - scratch.start
+                if file is not None and at is not None:
+                    found.append(Sounding(line.id, file, at, clip.speech_start, clip.speech))
+        return tuple(found)
 
     @property
     def gaps(self) -> tuple[tuple[int, int], ...]:

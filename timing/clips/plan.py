@@ -51,7 +51,7 @@ def plan_clips(lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Sequ
             clips += made
             if found:
                 findings[first.id] = tuple(found)
-    shown = tuple(_on_screen(clips, lines, settings, by_id))
+    shown = tuple(on_screen(clips, lines, settings, by_id))
     for clip in shown:
         if gaps := tuple(f for f in clip.findings if f.code == "no-picture"):
             findings[clip.line] = (*findings.get(clip.line, ()), *gaps)
@@ -274,7 +274,7 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
 # --- what a clip shows on the episode's clock -------------------------------------------------------------
 
 
-def _on_screen(
+def on_screen(
     clips: Sequence[Clip], lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Mapping[str, Song]
 ) -> list[Clip]:
     """Return the clips with their handles cut back where they would run into a neighbour, and framed."""

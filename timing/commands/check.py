@@ -41,7 +41,6 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     frames: head and tail are what is left before the first and after the last sound, shift is how late the clip is
     against the recording, words how well they fit (1: surely). The best take of each clip is marked *.
     """
-    from timing.delivery.check import check_deliveries
     from timing.errors import InputError
     from timing.memory import read_memory, remember
     from timing.pipeline import make_plan
@@ -50,9 +49,9 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     opened = open_source(source)
     if opened.is_lone_script or not (opened.folder / "clips").is_dir():
         raise InputError('has no clips; put them into a folder "clips" beside the script', opened.folder)
-    plan = make_plan(opened, out).plan
-    checks = check_deliveries(plan, opened.folder, progress_bar())
-    remember(plan, opened.folder)
+    made = make_plan(opened, out, progress_bar())
+    plan, checks = made.plan, made.checks
+    remember(plan, opened.folder, checks)
     generated = read_memory(opened.folder).generated
     found = [(check.file, finding) for check in checks for finding in check.findings]
     missing = missing_clips(plan, checks)

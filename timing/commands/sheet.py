@@ -113,7 +113,7 @@ def _requests(source: Source, made: Made) -> list[str]:
     """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
     from timing.memory import remember
 
-    return [] if source.is_lone_script else remember(made.plan, source.folder).sentences()
+    return [] if source.is_lone_script else remember(made.plan, source.folder, made.checks).sentences()
 
 
 def report(made: Made, written: Written, as_json: bool) -> None:

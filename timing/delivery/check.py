@@ -6,7 +6,7 @@ Figures are in the plan's frames. What is said is found with the recording stage
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache, partial
@@ -15,28 +15,37 @@ from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
 from timing.delivery.container import Container, read_container
-from timing.delivery.matching import Delivered, delivered_files
+from timing.delivery.kept import VERSION, from_kept, to_kept
+from timing.delivery.matching import FOLDER_NAME, ClipFile, content_sum, delivered_files
+from timing.delivery.search import ClipSearch
 from timing.delivery.sync import RATE_HZ, Sync, compare
 from timing.delivery.words import clip_utterance
 from timing.errors import RecordingError
-from timing.model import Clip, Finding, LineKind, Plan, TimedLine
+from timing.model import Clip, Finding, LineKind, Plan, TimedLine, Utterance
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from timing.recording.cache import Cache
     from timing.recording.decode import Sound
+
+ELSEWHERE = "see-all"  # kept in place of a verdict that hangs on other lines too
+MOST_TRIED = 3  # lines that a sound might hold in place of its own
 
 SAME_RATE = Fraction(1, 5000)  # 24 and 23.976 are five times as far apart
 LATE_FRAMES = 1.0  # mouth and sound may be a frame apart (ITU-R BS.1204: 1 to 2 frames)
 DRIFT = 0.004
 DRIFT_FRAMES = 0.3
+SURE_ERRORS = 2.0  # a drift within twice its standard error may be none
 EDGE_S = 0.03  # speech that begins or ends this near an edge of the sound is cut off, if it is loud there
 CUT_SHARE = 0.55  # a last word shorter than this share of its own sounds' usual length is cut off
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
 SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
+DOUBTFUL_SHARE = 0.25  # of a line's words missing or said differently: it may be another line
 WEIGHTS = {
+    "outdated": 300,
     "wrong-line": 100,
     "silent": 100,
     "unreadable": 100,
@@ -45,12 +54,19 @@ WEIGHTS = {
     "cut-off-start": 30,
 }
 
+# With one of these, or with words that cannot be told apart, a take's times are not used.
+NOT_WHOLE = frozenset(WEIGHTS)
+
 Progress = Callable[[float, str], None]
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """The verdict on one file; lengths in frames of the plan's rate, None where it could not be told."""
+    """The verdict on one file; lengths in frames of the plan's rate, None where it could not be told.
+
+    ``drift`` 0.01: it runs 1 % slow, give or take ``drift_error`` (one standard error); ``tail`` is what lies after
+    the last sound, exactly; ``content`` is the SHA-256 of the file.
+    """
 
     file: str
     clip: str | None
@@ -62,10 +78,20 @@ class Check:
     tail_frames: float | None = None
     shift_frames: float | None = None
     drift: float | None = None
+    drift_error: float | None = None
     confidence: float | None = None
     is_best: bool = False
     heard: TimedLine | None = None
     findings: tuple[Finding, ...] = ()
+    tail: Seconds | None = None
+    content: str = ""
+
+    @property
+    def is_whole(self) -> bool:
+        """True where the whole line is in it and was followed surely enough to take its times."""
+        if self.heard is None or any(f.code in NOT_WHOLE for f in self.findings):
+            return False
+        return not any(f.code in ("unclear", "rough") for f in self.heard.findings)
 
     @property
     def badness(self) -> float:
@@ -74,21 +100,64 @@ class Check:
         return faults + 2 * (1 - (self.confidence or 0)) + abs(self.shift_frames or 0) / 10
 
 
-def check_deliveries(plan: Plan, folder: Path, progress: Progress | None = None) -> list[Check]:
-    """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked."""
+def check_deliveries(
+    plan: Plan,
+    folder: Path,
+    progress: Progress | None = None,
+    cache: Path | None = None,
+    accepted: Mapping[str, str] | None = None,
+    outdated: Mapping[str, Collection[str]] | None = None,
+) -> list[Check]:
+    """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked.
+
+    ``plan`` is the one that was asked for. Verdicts are kept in the folder ``cache`` by content. ``accepted`` names
+    the file a person chose, by clip id: it is the best one whatever was measured; ``outdated`` has the short hashes
+    of what came back for older words.
+    """
+    from timing.recording.cache import Cache
+
     files = delivered_files(folder, [clip.id for clip in plan.clips])
     checker = Checker(plan, folder)
+    kept = Cache(cache)
     found = []
     for number, file in enumerate(files):
         if progress:
             progress(number / len(files), file.name)
-        found.append(checker.check(file))
+        check = _checked(checker, file, kept)
+        if check.clip is not None and content_sum(check.content) in (outdated or {}).get(check.clip, ()):
+            message = f"came back before the words of {check.clip} were changed; ask for it again"
+            check = replace(check, findings=(Finding("outdated", message), *check.findings))
+        found.append(check)
     if progress:
         progress(1.0, "")
-    return _with_best(found, [clip.id for clip in plan.clips])
+    return _with_best(found, [clip.id for clip in plan.clips], accepted or {})
 
 
-def _with_best(checks: list[Check], order: list[str]) -> list[Check]:
+def _checked(checker: Checker, file: ClipFile, kept: Cache) -> Check:
+    """Return the verdict on one file, kept or new.
+
+    A verdict for which other lines were listened for is kept under everything that is spoken, any other under its
+    own line alone: a changed line leaves the verdicts on the others as they are.
+    """
+    content = file.content
+    keys = [checker.key(file, content, whole) for whole in (False, True)] if content else []
+    for key in keys:
+        if (found := kept.get(key)) is not None and found != ELSEWHERE:
+            try:
+                return from_kept(found, checker.plan, file.name, content)
+            except (LookupError, TypeError, ValueError):  # damaged: as good as none
+                break
+    checker.looked_around = False
+    check = replace(checker.check(file), content=content)
+    if keys:
+        own, whole_key = keys
+        kept.put(own, ELSEWHERE if checker.looked_around else to_kept(check))
+        if checker.looked_around:
+            kept.put(whole_key, to_kept(check))
+    return check
+
+
+def _with_best(checks: list[Check], order: list[str], accepted: Mapping[str, str]) -> list[Check]:
     place = {clip_id: n for n, clip_id in enumerate(order)}
     checks = sorted(checks, key=lambda c: (place.get(c.clip or "", len(order)), c.file))
     best: dict[str, Check] = {}
@@ -99,11 +168,17 @@ def _with_best(checks: list[Check], order: list[str]) -> list[Check]:
         if clip_id is not None:
             counts[clip_id] = counts.get(clip_id, 0) + 1
             check = replace(check, take=counts[clip_id])
-            if clip_id not in best or check.badness < best[clip_id].badness:
+            before = best.get(clip_id)
+            if before is None or _rank(check, accepted) < _rank(before, accepted):
                 best[clip_id] = check
         out.append(check)
     chosen = {check.file for check in best.values()}
     return [replace(c, is_best=c.file in chosen) for c in out]
+
+
+def _rank(check: Check, accepted: Mapping[str, str]) -> tuple[bool, float]:
+    name = accepted.get(check.clip or "")
+    return name is None or check.file not in (name, f"{FOLDER_NAME}/{name}"), check.badness
 
 
 class Checker:
@@ -116,13 +191,35 @@ class Checker:
         self.clips: Mapping[str, Clip] = {clip.id: clip for clip in plan.clips}
         self.pronounce = partial(phones_for, language=plan.language, say=plan.settings.say)
         self.source = lru_cache(maxsize=4)(self._read)
+        self.search = ClipSearch(plan, self.pronounce)
+        self.looked_around = False  # whether the last verdict hangs on other lines than its own
+        self._contents = lru_cache(maxsize=None)(lambda name: ClipFile(folder / name, name, None).content)
+
+    def key(self, file: ClipFile, content: str, whole: bool) -> str:
+        """Return the name under which a verdict is kept: everything it depends on."""
+        from timing.recording.cache import key_of
+
+        clips = self.plan.clips if whole or file.clip is None else [self.clips[file.clip]]
+        facts = [self._facts(clip) for clip in clips if whole or clip.id == file.clip]
+        say = sorted((word, repr(how)) for word, how in self.plan.settings.say.items())
+        return key_of("delivered", VERSION, content, file.clip, whole, self.plan.language, say, self.plan.rate, facts)
+
+    def _facts(self, clip: Clip) -> tuple[object, ...]:
+        words = clip_utterance(self.plan, clip).words if clip.kind is not LineKind.PICTURE else ()
+        first, zero = self.plan.line(clip.line), clip.speech_start
+        own = [(w.start - zero, w.end - zero) for w in first.words[slice(*clip.words)] if clip.kind is LineKind.SPOKEN]
+        reference = self._reference_place(clip)
+        source = (self._contents(reference[0]), reference[1]) if reference else None
+        shown = self.plan.rate.frame_at(clip.end) - self.plan.rate.frame_at(clip.start)
+        known = sorted(self._known(clip))
+        return (clip.id, clip.kind.value, words, own, known, clip.speech, clip.head, clip.ask, clip.need, shown, source)
 
     def _read(self, name: str) -> NDArray[np.int16]:
         from timing.recording.decode import read_audio
 
         return read_audio(self.folder / name, RATE_HZ).samples
 
-    def check(self, file: Delivered) -> Check:
+    def check(self, file: ClipFile) -> Check:
         """Return the verdict on one file; a file that cannot be read is a finding."""
         try:
             container = read_container(file.path)
@@ -131,7 +228,7 @@ class Checker:
             return Check(file.name, file.clip, findings=(Finding("unreadable", f"{error.message}"),))
         clip = self.clips.get(file.clip or "")
         if clip is None:
-            clip = self._by_words(sound)
+            clip = self._by_words(sound) if sound is not None else None
             if clip is None:
                 message = "its name holds no clip's id and its words are no line's; name it after its clip, C04.mp4"
                 return Check(file.name, None, findings=(Finding("unknown-clip", message),))
@@ -146,7 +243,7 @@ class Checker:
             return replace(check, findings=(*check.findings, Finding("silent", message)))
         return self._sounding(check, clip, sound)
 
-    def _sound(self, file: Delivered, container: Container) -> Sound | None:
+    def _sound(self, file: ClipFile, container: Container) -> Sound | None:
         from timing.recording.decode import read_audio
 
         return read_audio(file.path, RATE_HZ) if container.has_sound else None
@@ -185,7 +282,12 @@ class Checker:
         sync = compare(reference, sound.samples) if reference is not None else None
         if sync is not None:
             found += self._sync_findings(sync)
-            check = replace(check, shift_frames=round(self._frames(sync.shift_s), 2), drift=round(sync.drift, 4))
+            check = replace(
+                check,
+                shift_frames=round(self._frames(sync.shift_s), 2),
+                drift=None if sync.drift is None else round(sync.drift, 4),
+                drift_error=None if sync.drift_error is None else round(sync.drift_error, 4),
+            )
         if clip.kind is LineKind.SUNG:  # sung words are followed in the song, not in each clip
             return replace(check, findings=tuple(found))
         return self._spoken(replace(check, findings=tuple(found)), clip, sound, sync)
@@ -193,21 +295,22 @@ class Checker:
     def _frames(self, seconds: float) -> float:
         return seconds * float(self.plan.rate.fps)
 
+    def _reference_place(self, clip: Clip) -> tuple[str, Seconds] | None:
+        """Return the file in which a clip's scratch (or its bars of the song) lies, and where its speech begins."""
+        line = self.plan.line(clip.line)
+        if line.take is not None and line.take_start is not None:
+            return line.take, line.take_start + clip.speech_start - line.start
+        song = next((s for s in self.plan.songs if s.id == line.song), None) if line.song else None
+        return (song.file, clip.speech_start - song.start) if song and song.file else None
+
     def _reference(self, clip: Clip) -> NDArray[np.int16] | None:
-        """Return what the clip should sound like, from its own moment 0: its scratch, or its bars of the song."""
+        """Return what the clip should sound like, from its own moment 0."""
         import numpy as np
 
-        line = self.plan.line(clip.line)
-        name: str | None = None
-        at = Fraction(0)
-        if line.take is not None and line.take_start is not None:
-            name, at = line.take, line.take_start + clip.speech_start - line.start
-        elif line.song is not None:
-            song = next((s for s in self.plan.songs if s.id == line.song), None)
-            if song is not None and song.file:
-                name, at = song.file, clip.speech_start - song.start
-        if name is None:
+        place = self._reference_place(clip)
+        if place is None:
             return None
+        name, at = place
         try:
             samples = self.source(name)
         except RecordingError:
@@ -219,14 +322,16 @@ class Checker:
     def _sync_findings(self, sync: Sync) -> list[Finding]:
         found = []
         moved = self._frames(sync.end_s - sync.start_s)
-        drifts = abs(sync.drift) >= DRIFT and abs(moved) >= DRIFT_FRAMES
+        drift, error = sync.drift or 0.0, sync.drift_error or 0.0
+        drifts = abs(drift) >= max(DRIFT, SURE_ERRORS * error) and abs(moved) >= DRIFT_FRAMES
         if drifts:
-            how = "slow" if sync.drift > 0 else "fast"
+            how = "slow" if drift > 0 else "fast"
             message = (
-                f"drifts: it runs {abs(sync.drift) * 100:.1f} % {how} against the recording, "
+                f"drifts: it runs {abs(drift) * 100:.1f} % {how} against the recording, "
                 f"{abs(moved):.1f} frames from first to last sound"
             )
-            found.append(Finding("drift", message, {"drift": round(sync.drift, 4), "frames": round(moved, 2)}))
+            facts = {"drift": round(drift, 4), "error": round(error, 4), "frames": round(moved, 2)}
+            found.append(Finding("drift", message, facts))
         shift = self._frames(sync.start_s if drifts else sync.shift_s)
         if abs(shift) >= LATE_FRAMES:
             what = "late" if shift > 0 else "early"
@@ -243,28 +348,41 @@ class Checker:
             # Words in a spoilt sound are not told apart well enough to blame them.
             return replace(check, confidence=heard.confidence)
         is_same_reading = sync is not None and sync.likeness >= SURE_LIKENESS
-        if heard is None or ((heard.confidence or 0) < WRONG_CONFIDENCE and not is_same_reading):
+        other = None if is_same_reading or _is_clear(heard) else self._by_words(sound, clip, heard)
+        sure = heard.confidence or 0.0 if heard else 0.0
+        if heard is None or other or (sure < WRONG_CONFIDENCE and not is_same_reading):
             found = [f for f in found if f.code not in ("shift", "drift")]  # against another line they mean nothing
-            check = replace(check, shift_frames=None, drift=None)
-            other = self._by_words(sound, but=clip.id)
-            what = f"these are the words of {other.id}" if other else "no line of the script fits them well"
+            check = replace(check, shift_frames=None, drift=None, drift_error=None)
+            what = f"these are the words of {other.id}" if other else "no line of the script fits its words well"
             message = f"does not hold its line: {what}"
             facts = {"clip": other.id} if other else {}
-            confidence = heard.confidence if heard else 0.0
-            return replace(check, confidence=confidence, findings=(*found, Finding("wrong-line", message, facts)))
-        start, end = heard.start, heard.end
+            return replace(check, confidence=sure, findings=(*found, Finding("wrong-line", message, facts)))
         edges = self._edge_findings(clip, sound, heard)
         cut = {i for f in edges for i in f.facts.get("words", ())}
         found += edges
-        found += [f for f in heard.findings if not (f.code == "unclear" or set(f.facts.get("words", ())) <= cut)]
+        # What the recording has as well is the reading that was wanted: the clip only repeats it.
+        known = self._known(clip) if sync is not None else frozenset()
+        for finding in heard.findings:
+            words = set(finding.facts.get("words", ()))
+            if finding.code != "unclear" and not (words and words <= cut | known):
+                found.append(finding)
+        tail = sound.seconds - heard.end
         return replace(
             check,
-            head_frames=round(self._frames(float(start)), 1),
-            tail_frames=round(self._frames(float(sound.seconds - end)), 1),
+            head_frames=round(self._frames(float(heard.start)), 1),
+            tail_frames=round(self._frames(float(tail)), 1),
             confidence=heard.confidence,
             heard=heard,
             findings=tuple(found),
+            tail=max(Fraction(0), tail),
         )
+
+    def _known(self, clip: Clip) -> frozenset[int]:
+        """Return the words of a clip that its own recording lacks or has differently."""
+        findings = self.plan.line(clip.line).findings
+        first, last = clip.words
+        wrong = {i for f in findings if f.code in ("not-said", "said-differently") for i in f.facts.get("words", ())}
+        return frozenset(i - first for i in wrong if first <= i < last)
 
     def _align(self, clip: Clip, sound: Sound) -> TimedLine | None:
         from timing.recording.aligner import align_line
@@ -277,28 +395,26 @@ class Checker:
         except (RecordingError, ValueError):  # words pressed into a sound of others can end up without time
             return None
 
-    def _by_words(self, sound: Sound | None, but: str | None = None) -> Clip | None:
-        """Return the spoken clip whose words fit the sound best, None where none fits well."""
-        from timing.recording.levels import sound_edges
-
-        if sound is None:
-            return None
-        candidates = [c for c in self.plan.clips if c.kind is LineKind.SPOKEN and c.id != but]
-        for clip in candidates:  # a recording of the line tells at once
+    def _by_words(self, sound: Sound, own: Clip | None = None, heard: TimedLine | None = None) -> Clip | None:
+        """Return the clip whose words the sound holds, None where none fits well (or not better than ``own`` does)."""
+        self.looked_around = True
+        words = _texts(clip_utterance(self.plan, own)) if own else ()
+        for clip in self.plan.clips:  # a recording of the line tells at once
+            if clip.kind is LineKind.PICTURE or (own and clip.id == own.id):
+                continue
             reference = self._reference(clip)
             sync = compare(reference, sound.samples) if reference is not None else None
             if sync is not None and sync.likeness >= SURE_LIKENESS:
                 return clip
-        first, last = sound_edges(sound)
-        best: tuple[float, Clip] | None = None
-        for clip in candidates:
-            if not clip.speech / 2 < last - first < clip.speech * 2:
+        for clip in self.search.find(sound)[:MOST_TRIED]:
+            if own and (clip.id == own.id or _texts(clip_utterance(self.plan, clip)) == words):
                 continue
-            heard = self._align(clip, sound)
-            missing = {i for f in (heard.findings if heard else ()) for i in f.facts.get("words", ())}
-            if heard and heard.confidence and len(missing) * 3 <= len(heard.words):
-                best = max(best or (0.0, clip), (heard.confidence, clip), key=lambda pair: pair[0])
-        return best[1] if best and best[0] >= RIGHT_CONFIDENCE else None
+            other = self._align(clip, sound)
+            if other is None or (other.confidence or 0) < RIGHT_CONFIDENCE or _faulty(other) * 3 > len(other.words):
+                continue
+            if heard is None or _fit(other) > _fit(heard):
+                return clip
+        return None
 
     def _edge_findings(self, clip: Clip, sound: Sound, heard: TimedLine) -> list[Finding]:
         """Return cut-off-start and cut-off-end: loud up to the edge, or a last word far too short."""
@@ -325,6 +441,25 @@ class Checker:
         pace = min(Fraction(3, 2), rest_heard / rest_planned) if rest_planned > 0 else Fraction(1)
         usual = (planned[-1].end - planned[-1].start) * pace
         return heard.words[-1].end - heard.words[-1].start < usual * Fraction(CUT_SHARE)
+
+
+def _faulty(line: TimedLine) -> int:
+    """Return how many of a line's words are missing or said differently."""
+    return len({i for f in line.findings for i in f.facts.get("words", ())})
+
+
+def _is_clear(heard: TimedLine | None) -> bool:
+    if heard is None or (heard.confidence or 0.0) < RIGHT_CONFIDENCE:
+        return False
+    return _faulty(heard) < DOUBTFUL_SHARE * len(heard.words) or _faulty(heard) < 2
+
+
+def _fit(line: TimedLine) -> float:
+    return (line.confidence or 0.0) * (1 - _faulty(line) / len(line.words))
+
+
+def _texts(utterance: Utterance) -> tuple[str, ...]:
+    return tuple(w.spoken.casefold() for w in utterance.words)
 
 
 def _is_loud(sound: Sound, at: Seconds) -> bool:

@@ -6,6 +6,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
+from pathlib import PurePosixPath
 from typing import Any
 
 from timing.errors import SettingsError
@@ -229,6 +230,9 @@ class _Set:
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
         facts += [("fps", str(plan.rate)), ("speaker", speakers)]
+        back = dict.fromkeys(PurePosixPath(d.file).name for c in here if (d := plan.delivered(c.id)))
+        if back:
+            facts.append(("delivered", " + ".join(back)))
         counts_from = "through the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
         furniture.header(
             ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
@@ -240,6 +244,8 @@ class _Set:
         self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
+        if any(box.fault and f0 <= box.start < f1 for box in score.boxes):
+            marks.append(furniture.FAULT)
         if sheet.changed:
             marks.append(furniture.CHANGED)
         furniture.legend(ink, layout.height, marks)

@@ -11,7 +11,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
-from timing.sheet.furniture import clock, lips_mark, middle, teeth_mark
+from timing.sheet.furniture import caution_square, clock, lips_mark, middle, teeth_mark
 from timing.sheet.ink import BREAK, DOTTED, HANDLE, INNER, Ink, cap_mm
 from timing.sheet.paper import COLUMNS, HEAD_BAND, ROWS_TOP, Layout, Panel
 from timing.sheet.score import VALUES_A_FRAME, Box, Passage, Score, Span
@@ -186,6 +186,8 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
     if ends and box.closes_word:
         ink.line(left, foot, right, foot, 1.0)
     ink.line(right, top, right, foot, 1.0)
+    if begins and box.fault:
+        _fault(ink, window, box.fault, right, top, foot)
     shortened = 0.7 if ends and box.is_stressed else 0.0
     ink.fill(left, top, STRESS_BAR if box.is_stressed else WORD_BAR, foot - top - shortened)
     if not box.text:
@@ -210,6 +212,14 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
         size = min(size, one_row)
     gap = min(0.75, max(0.3, (max(rows, 1) * pitch - cap_mm(size)) / 2 - 0.15))
     ink.text(left + indent, top + gap + cap_mm(size), ink.face.shorten(box.text, style, size, room + 0.4), style, size)
+
+
+def _fault(ink: Ink, window: Window, fault: str, right: float, top: float, foot: float) -> None:
+    """Say in the corner of a word what is wrong with it in the clip that came back."""
+    size = min(3.0, window.layout.pitch - 0.4)
+    y = max(top + size + 0.3, min(foot, top + window.layout.pitch) - 0.2)
+    caution_square(ink, right - size - 0.5, y, size)
+    ink.text(right - size - 1.1, y - (size - cap_mm(6.5)) / 2, fault, BOLD, 6.5, "right")
 
 
 def _mouth(ink: Ink, window: Window, score: Score, lanes: int) -> None:

@@ -123,6 +123,7 @@ LIPS = Mark(lambda ink, x, y: lips_mark(ink, x + 0.5, y - 2.1, y), "lips closed 
 TEETH = Mark(lambda ink, x, y: teeth_mark(ink, x + 0.5, y - 2.2, y + 0.1), "lip on teeth f v")
 SILENCE = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.4, x + 2, y + 0.3, 0.9, DOTTED), "mouth at rest")
 HANDLE_MARK = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 1.2, HANDLE), "handle")
+FAULT = Mark(lambda ink, x, y: caution_square(ink, x + 0.8, y + 0.3, 2.6), "wrong in the delivered clip")
 CHANGED = Mark(lambda ink, x, y: ink.fill(x + 2, y - 2.3, 0.8, 2.6), "changed")
 
 

@@ -28,7 +28,10 @@ VALUES_A_FRAME = 4  # of the sound strip
 
 
 class Box(NamedTuple):
-    """One syllable; ``lane`` 0 is the first of the speakers heard at the same time."""
+    """One syllable; ``lane`` 0 is the first of the speakers heard at the same time.
+
+    ``fault`` stands on a word's first one: what is wrong with the word in the clip that came back.
+    """
 
     start: int
     end: int
@@ -37,6 +40,7 @@ class Box(NamedTuple):
     opens_word: bool
     closes_word: bool
     lane: int
+    fault: str = ""
 
 
 class Rest(NamedTuple):
@@ -214,6 +218,7 @@ class ScoreWriter:
     def __init__(self, plan: Plan):
         self.plan, self.rate = plan, plan.rate
         self._lines = {line.id: line for line in plan.lines}
+        self._faults = {(m.line, m.word): m.fault.value for d in plan.deliveries for m in d.word_marks}
         self._spoken = sorted((ln for ln in plan.lines if ln.words), key=lambda ln: ln.start_frame)
         self._beats = [beat for song in plan.songs for beat in song_beats(song, plan.rate)]
         self._beats.sort()
@@ -269,8 +274,9 @@ class ScoreWriter:
 
     def _add_line(self, score: Score, line: PlanLine, lane: int, first: int) -> None:
         last_end: int | None = None
-        for word in line.words:
+        for number, word in enumerate(line.words):
             final = len(word.syllables) - 1
+            fault = self._faults.get((line.id, number), "")
             for at, syllable in enumerate(word.syllables):
                 start, end = syllable_frames(syllable, self.rate)
                 start, end = start - first, end - first
@@ -278,7 +284,8 @@ class ScoreWriter:
                     score.rests.append(Rest(last_end, start, lane))
                 stressed = is_shown_stressed(word, syllable, line.kind)
                 text = syllable_text(word, at)
-                score.boxes.append(Box(start, end, text, stressed, at == 0, at == final, lane))
+                first_fault = "" if at else fault
+                score.boxes.append(Box(start, end, text, stressed, at == 0, at == final, lane, first_fault))
                 self._add_sounds(score, syllable, start, end, lane, first)
                 last_end = end
 
