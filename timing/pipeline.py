@@ -39,6 +39,7 @@ from timing.model import (
     Totals,
     Utterance,
 )
+from timing.names import readable
 from timing.placing import Draft, place_lines
 from timing.plan_json import PreviousPlan, dump, read_previous
 from timing.script import read_script
@@ -350,7 +351,7 @@ def _assemble(
     length = max([*(c.end for c in clips), *(s.end for s in songs), *(n.end for n in lines), Fraction(0)])
     frames = max([settings.rate.frame_at(length), *(c.end_frame for c in clips), *(n.end_frame for n in lines)])
     return Plan(
-        title=settings.title or script.title or Path(script.path).stem,
+        title=settings.title or script.title or readable(Path(script.path).stem),
         language=settings.language,
         rate=settings.rate,
         frames=frames,

@@ -154,9 +154,7 @@ def test_lips_close_on_the_frames_of_their_sound() -> None:
     line = plans.line("1", "*moon", 6, (10,), rate=rate)
     syllable = line.words[0].syllables[0]
     # The m lasts from frame 6 to 9 (1/8 s), the vowel follows.
-    sung = replace(
-        syllable, phones=("M", "UW", "N"), phone_starts=(Fraction(6, 24), Fraction(9, 24), Fraction(15, 24))
-    )
+    sung = replace(syllable, phones=("M", "UW", "N"), phone_starts=(Fraction(6, 24), Fraction(9, 24), Fraction(15, 24)))
     line = replace(line, words=(replace(line.words[0], syllables=(sung,)),))
     plan = plans.plan([line], [plans.clip(line, rate)], parts=("frames",))
     page, layout = frame_pages(plan)[0], frame_layout(plan.settings.sheet, rate)

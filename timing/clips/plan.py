@@ -285,16 +285,17 @@ def on_screen(
     for before, after in pairwise(order):
         a, b = made[before], made[after]
         if a.end < b.start:
-            made[before], made[after] = _closed(a, b)
-        if a.end <= b.start or a.speech_end > b.speech_start:
+            made[before], made[after] = _closed(a, b, 1 / settings.rate.fps)
+        first, last = _shown_until(a), _shown_from(b)
+        if a.end <= b.start or first > last:
             continue
-        gap = b.speech_start - a.speech_end
+        gap = last - first
         wanted = a.tail + b.head
         share = Fraction(1, 2) if a.line == b.line or not wanted else a.tail / wanted
-        meet = a.speech_end + gap * share
+        meet = first + gap * share
         song = song_of[a.line]
         if song is not None and song is song_of[b.line]:
-            meet = _on_beat(meet, a.speech_end, b.speech_start, song)
+            meet = _on_beat(meet, first, last, song)
         made[before] = replace(a, end=min(a.end, meet))
         made[after] = replace(b, start=max(b.start, meet))
     rate = settings.rate
@@ -306,12 +307,24 @@ def on_screen(
     return framed
 
 
-def _closed(a: Clip, b: Clip) -> tuple[Clip, Clip]:
+def _shown_until(clip: Clip) -> Seconds:
+    """Return until when a clip must be shown: its last sound, of a picture passage its end."""
+    return clip.end if clip.kind is LineKind.PICTURE else clip.speech_end
+
+
+def _shown_from(clip: Clip) -> Seconds:
+    return clip.start if clip.kind is LineKind.PICTURE else clip.speech_start
+
+
+def _closed(a: Clip, b: Clip, frame: Seconds) -> tuple[Clip, Clip]:
     """Return two neighbours with the gap between them filled from what is asked for anyway, where it is enough.
 
-    A few frames without a picture would flash. Gaps inside one line are closed at any length.
+    A few frames without a picture would flash. Gaps inside one line are closed at any length, those of one frame
+    between clips of any kind.
     """
     gap = b.start - a.end
+    if gap <= frame:  # a picture keeps its length where it can
+        return (a, replace(b, start=a.end)) if a.kind is LineKind.PICTURE else (replace(a, end=b.start), b)
     if LineKind.PICTURE in (a.kind, b.kind) or (a.line != b.line and gap >= SHORTEST_GAP):
         return a, b
     after = min(gap, max(Fraction(0), (a.ask or 0) - (a.end - a.start)))

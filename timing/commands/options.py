@@ -47,7 +47,9 @@ def with_language(source: Source, language: str | None) -> Source:
 
 
 def print_json(value: object) -> None:
-    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+    # Where the stream is no Unicode (a Windows pipe), escapes keep the JSON whole and readable by every program.
+    is_unicode = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().startswith("utf")
+    click.echo(json.dumps(value, ensure_ascii=not is_unicode, indent=1))
 
 
 def finish(ctx: click.Context, findings: Sequence[Finding], strict: bool) -> None:

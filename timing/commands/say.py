@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from fractions import Fraction
 
@@ -15,6 +16,7 @@ from timing.errors import InputError, SettingsError
 from timing.framing import framed
 from timing.language import read_line, resolve
 from timing.model import Clip, LineKind, Plan, PlanLine, Totals
+from timing.names import readable
 from timing.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
 from timing.timers.pace import PaceTimer
 
@@ -35,7 +37,7 @@ def command(text: tuple[str, ...], language: str, delivery: str, lengths: str | 
     CAPITALS the stressed ones.
     """
     words = sys.stdin.read() if text == ("-",) else " ".join(text)
-    line, clips = time_line(" ".join(words.split()), language, delivery, menu(lengths), frame_rate(rate))
+    line, clips = time_line(readable(" ".join(words.split())), language, delivery, menu(lengths), frame_rate(rate))
     if as_json:
         print_json(_as_json(line, clips))
         return
@@ -49,7 +51,8 @@ def time_line(
     settings = EpisodeSettings(language=resolve(language), rate=rate, profiles={DEFAULT_PROFILE: profile})
     utterance = read_line(text, settings.language)
     if not utterance.words:
-        raise InputError("there is no word to say in this text")
+        hint = "; what stands in brackets is a direction and is not said" if _asides(text) else ""
+        raise InputError(f"there is no word to say in this text{hint}")
     timed = framed(PaceTimer(settings.language, delivery).time(utterance).moved(profile.head), rate)
     first, last = timed.syllables[0].start_frame or 0, timed.syllables[-1].end_frame or 0
     line = PlanLine(
@@ -113,6 +116,9 @@ def report(line: PlanLine, clips: tuple[Clip, ...], delivery: str, profile: Clip
             f"or cut about {lose} syllable{'s' * (lose != 1)}"
         )
         rows.append("cut here: " + " / ".join(c.text for c in clips))
+    told = " ".join(finding.message for finding in line.findings)
+    if asides := [aside for aside in _asides(line.text) if aside not in told]:
+        rows.append(f"note: in brackets, so not said: {', '.join(asides)}; write it between dashes if it is")
     rows += [f"note: {finding.message}" for finding in line.findings]
     return rows
 
@@ -131,6 +137,10 @@ def broken(line: PlanLine) -> str:
         joined = "-".join(pieces)
         shown.append(f"{word.text} [{joined}]" if as_said else joined)
     return " ".join(shown)
+
+
+def _asides(text: str) -> list[str]:
+    return re.findall(r"\([^()]+\)|\[[^][]+\]", text)
 
 
 def _room(clip: Clip, line: PlanLine, stretch: Fraction) -> str:

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from timing.names import with_readable_names
+
 FOLDER_NAME = "clips"
 SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())
 _ID = re.compile(r"(?<![a-z0-9])(c\d+[a-z]{0,2})(?:[._-](\d{1,2}))?(?![a-z0-9])", re.IGNORECASE)
@@ -53,7 +55,9 @@ def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[ClipFile]:
     base = folder / FOLDER_NAME
     if not base.is_dir():
         return []
-    paths = sorted(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base))
+    paths = sorted(
+        with_readable_names(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base))
+    )
     return [ClipFile(p, p.relative_to(folder).as_posix(), clip_in_name(p.stem, ids)) for p in paths if p.is_file()]
 
 

@@ -14,7 +14,8 @@ from timing.model import Clip, LineKind, Plan
 from timing.sheet import SheetSet, furniture, line_list
 from timing.sheet.bar_sheet import SongSheets
 from timing.sheet.characters import character_findings
-from timing.sheet.clip_table import Table, rows_of
+from timing.sheet.clip_rows import rows_of
+from timing.sheet.clip_table import Table
 from timing.sheet.content import row_digests, sheets_of
 from timing.sheet.draw import About, Writer
 from timing.sheet.fonts import REGULAR, Typeface, load_typeface
