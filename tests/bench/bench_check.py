@@ -70,7 +70,8 @@ KINDS: dict[str, set[str]] = {
     "wrong line": {"wrong-line"}, "23.976": {"rate"}, "silent": {"silent"}, "clipped": {"clipped"},
     "drift 1 %": {"drift"}, "word left out": {"not-said"},
 }  # fmt: skip
-BESIDE = {"file ends early": {"too-short", "length"}, "wrong line": {"too-short", "length"}}  # true as well
+# True as well: the files are shorter or longer than was asked for.
+BESIDE = {kind: {"too-short", "length"} for kind in ("file ends early", "wrong line", "read anew", "word left out")}
 
 
 def main() -> None:

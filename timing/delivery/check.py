@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
 from timing.delivery.container import Container, read_container
+from timing.delivery.edges import edge_findings
 from timing.delivery.kept import VERSION, from_kept, to_kept
-from timing.delivery.matching import FOLDER_NAME, ClipFile, content_sum, delivered_files
+from timing.delivery.matching import FOLDER_NAME, ClipFile, content_sum, delivered_files, ids_in_name
 from timing.delivery.search import ClipSearch
 from timing.delivery.sync import RATE_HZ, Sync, compare
 from timing.delivery.words import clip_utterance
@@ -38,8 +39,6 @@ LATE_FRAMES = 1.0  # mouth and sound may be a frame apart (ITU-R BS.1204: 1 to 2
 DRIFT = 0.004
 DRIFT_FRAMES = 0.3
 SURE_ERRORS = 2.0  # a drift within twice its standard error may be none
-EDGE_S = 0.03  # speech that begins or ends this near an edge of the sound is cut off, if it is loud there
-CUT_SHARE = 0.55  # a last word shorter than this share of its own sounds' usual length is cut off
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
 SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
@@ -230,8 +229,7 @@ class Checker:
         if clip is None:
             clip = self._by_words(sound) if sound is not None else None
             if clip is None:
-                message = "its name holds no clip's id and its words are no line's; name it after its clip, C04.mp4"
-                return Check(file.name, None, findings=(Finding("unknown-clip", message),))
+                return Check(file.name, None, rate=container.rate, findings=(self._unknown(file),))
         rate = self.plan.rate
         asked = rate.frame_at(clip.ask if clip.ask is not None else clip.need)
         check = Check(file.name, clip.id, rate=container.rate, asked_frames=asked)
@@ -242,6 +240,17 @@ class Checker:
             message = "has no sound, and its line is to be heard in it"
             return replace(check, findings=(*check.findings, Finding("silent", message)))
         return self._sounding(check, clip, sound)
+
+    def _unknown(self, file: ClipFile) -> Finding:
+        named = ids_in_name(file.path.stem)
+        of_now = [clip_id for clip_id in named if clip_id in self.clips]
+        if len(of_now) > 1:
+            message = f"its name holds several clips' ids, {' and '.join(of_now)}; name it after one of them"
+        elif named:
+            message = f"there is no clip {named[0]} in the script as it is, and its words are no line's; keep it aside"
+        else:
+            message = "its name holds no clip's id and its words are no line's; name it after its clip, C04.mp4"
+        return Finding("unknown-clip", message, {"named": named})
 
     def _sound(self, file: ClipFile, container: Container) -> Sound | None:
         from timing.recording.decode import read_audio
@@ -357,7 +366,8 @@ class Checker:
             message = f"does not hold its line: {what}"
             facts = {"clip": other.id} if other else {}
             return replace(check, confidence=sure, findings=(*found, Finding("wrong-line", message, facts)))
-        edges = self._edge_findings(clip, sound, heard)
+        planned = self.plan.line(clip.line).words[slice(*clip.words)]
+        edges = edge_findings(sound, heard, planned, sync is not None)
         cut = {i for f in edges for i in f.facts.get("words", ())}
         found += edges
         # What the recording has as well is the reading that was wanted: the clip only repeats it.
@@ -416,32 +426,6 @@ class Checker:
                 return clip
         return None
 
-    def _edge_findings(self, clip: Clip, sound: Sound, heard: TimedLine) -> list[Finding]:
-        """Return cut-off-start and cut-off-end: loud up to the edge, or a last word far too short."""
-        found = []
-        last = len(heard.words) - 1
-        missing = {i for f in heard.findings for i in f.facts.get("words", ())}
-        if _is_loud(sound, Fraction(0)):
-            message = f"begins in the middle of speech: “{heard.words[0].text}” is cut off"
-            found.append(Finding("cut-off-start", message, {"words": [0]}))
-        if _is_loud(sound, sound.seconds - Fraction(EDGE_S)) or last in missing or self._is_short(clip, heard):
-            message = f"ends too soon: “{heard.words[last].text}” is cut off"
-            found.append(Finding("cut-off-end", message, {"words": [last]}))
-        return found
-
-    def _is_short(self, clip: Clip, heard: TimedLine) -> bool:
-        """True where the last word took far less of its line than planned."""
-        if len(heard.words) < 2:
-            return False
-        planned = self.plan.line(clip.line).words[clip.words[0] : clip.words[1]]
-        if len(planned) != len(heard.words):
-            return False
-        rest_heard = heard.words[-2].end - heard.words[0].start
-        rest_planned = planned[-2].end - planned[0].start
-        pace = min(Fraction(3, 2), rest_heard / rest_planned) if rest_planned > 0 else Fraction(1)
-        usual = (planned[-1].end - planned[-1].start) * pace
-        return heard.words[-1].end - heard.words[-1].start < usual * Fraction(CUT_SHARE)
-
 
 def _faulty(line: TimedLine) -> int:
     """Return how many of a line's words are missing or said differently."""
@@ -460,18 +444,6 @@ def _fit(line: TimedLine) -> float:
 
 def _texts(utterance: Utterance) -> tuple[str, ...]:
     return tuple(w.spoken.casefold() for w in utterance.words)
-
-
-def _is_loud(sound: Sound, at: Seconds) -> bool:
-    """True where speech is going on in the 30 ms from ``at``: within 20 dB of the loud windows."""
-    from timing.recording.levels import window_db
-
-    levels = window_db(sound.samples, sound.rate_hz)
-    here = window_db(sound.cut(at, at + Fraction(EDGE_S)), sound.rate_hz)
-    if not len(here) or not len(levels):
-        return False
-    loud = sorted(float(v) for v in levels)[int(len(levels) * 0.95)]
-    return float(max(here)) > max(loud - 20, -60.0)
 
 
 def _rate(value: Fraction) -> str:

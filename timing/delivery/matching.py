@@ -79,18 +79,30 @@ def clip_in_name(stem: str, clip_ids: Iterable[str]) -> str | None:
     'C04'
     """
     known = {clip_id.upper(): clip_id for clip_id in clip_ids}
-    found = set()
-    for base, part in _ID.findall(stem):
-        number = int(re.sub(r"\D", "", base))
-        letters = re.sub(r"^c\d+", "", base, flags=re.IGNORECASE)
-        for form in (base.upper(), f"C{number:02d}{letters}".upper()):  # "C4" is C04
-            if part and f"{form}.{int(part)}" in known:
-                found.add(known[f"{form}.{int(part)}"])
-                break
-            if form in known:
-                found.add(known[form])
-                break
+    found = {known[form] for forms in _forms(stem) if (form := next((f for f in forms if f in known), None))}
     return found.pop() if len(found) == 1 else None
+
+
+def ids_in_name(stem: str) -> list[str]:
+    """Return what looks like clip ids in a file's name, as ids are written, whether there are such clips or not.
+
+    >>> ids_in_name("low-tide c9 and C12A"), ids_in_name("voice")
+    (['C09', 'C12A'], [])
+    """
+    return list(dict.fromkeys(forms[-1] for forms in _forms(stem)))
+
+
+def _forms(stem: str) -> list[list[str]]:
+    """Return for each id in a name the ids it may stand for, the likeliest first: "c4-2" C4.2, C4, C04.2, C04."""
+    found = []
+    for base, part in _ID.findall(stem):
+        digits = re.sub(r"\D", "", base)
+        padded = f"C{int(digits):02d}{base[1 + len(digits) :]}"
+        forms = []
+        for form in (base.upper(), padded.upper()):  # "C4" is C04
+            forms += [f"{form}.{int(part)}", form] if part else [form]
+        found.append(forms)
+    return found
 
 
 def _is_hidden(path: Path, base: Path) -> bool:

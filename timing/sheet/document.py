@@ -18,10 +18,10 @@ from timing.sheet.clip_rows import rows_of
 from timing.sheet.clip_table import Table
 from timing.sheet.content import row_digests, sheets_of
 from timing.sheet.draw import About, Writer
-from timing.sheet.fonts import Typeface, load_typeface
+from timing.sheet.fonts import REGULAR, Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
 from timing.sheet.ink import Ink, Page
-from timing.sheet.paper import ROWS_TOP, Layout, fitted, frame_layout, paper_size
+from timing.sheet.paper import LEFT, RIGHT, ROWS_TOP, Layout, fitted, frame_layout, paper_size
 from timing.sheet.revise import Revision, readable, revise
 from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.strips import Strips
@@ -248,7 +248,8 @@ class _Set:
             marks.append(furniture.FAULT)
         if sheet.changed:
             marks.append(furniture.CHANGED)
-        furniture.legend(ink, layout.height, marks)
+        corner = ink.width(furniture.footer_text(ink, plan, number), REGULAR, 6.5)
+        furniture.legend(ink, layout.height, marks, room=layout.width - LEFT - RIGHT - corner)
         furniture.footer(ink, layout.width, layout.height, plan, number)
         phase = f0 % layout.second
         form = f"grid-{layout.rows}-{phase}"

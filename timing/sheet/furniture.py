@@ -53,9 +53,13 @@ def header(
 
 def footer(ink: Ink, width: float, height: float, plan: Plan, page_number: int) -> None:
     """Draw the origin of the paper: episode, script version, page. No date: the same input, the same bytes."""
+    ink.text(width - RIGHT, height - FOOT, footer_text(ink, plan, page_number), REGULAR, 6.5, "right")
+
+
+def footer_text(ink: Ink, plan: Plan, page_number: int) -> str:
+    """Return what stands in the right corner at the foot."""
     name = plan.settings.code or ink.face.shorten(plan.title, REGULAR, 6.5, 30)
-    text = f"{name} · script {plan.script_hash} · p. {page_number}"
-    ink.text(width - RIGHT, height - FOOT, text, REGULAR, 6.5, "right")
+    return f"{name} · script {plan.script_hash} · p. {page_number}"
 
 
 def clock(frames: int, second: int) -> str:
@@ -89,12 +93,16 @@ class Mark:
         self.draw, self.label = draw, label
 
 
-def legend(ink: Ink, height: float, marks: Sequence[Mark], note: str = "") -> None:
-    y, x = height - FOOT, LEFT
+def legend(ink: Ink, height: float, marks: Sequence[Mark], note: str = "", room: float | None = None) -> None:
+    """Draw the marks in a row at the foot; closer together where they would be wider than ``room``."""
+    y, x, gap = height - FOOT, LEFT, 4.0
+    if room is not None and marks:
+        taken = sum(5 + ink.width(mark.label, REGULAR, 7) for mark in marks)
+        gap = min(gap, max(1.2, (room - taken) / len(marks)))
     for mark in marks:
         mark.draw(ink, x, y)
         ink.text(x + 5, y, mark.label, REGULAR, 7)
-        x += 5 + ink.width(mark.label, REGULAR, 7) + 4
+        x += 5 + ink.width(mark.label, REGULAR, 7) + gap
     ink.text(x, y, note, REGULAR, 7)
 
 
@@ -123,7 +131,7 @@ LIPS = Mark(lambda ink, x, y: lips_mark(ink, x + 0.5, y - 2.1, y), "lips closed 
 TEETH = Mark(lambda ink, x, y: teeth_mark(ink, x + 0.5, y - 2.2, y + 0.1), "lip on teeth f v")
 SILENCE = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.4, x + 2, y + 0.3, 0.9, DOTTED), "mouth at rest")
 HANDLE_MARK = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 1.2, HANDLE), "handle")
-FAULT = Mark(lambda ink, x, y: caution_square(ink, x + 0.8, y + 0.3, 2.6), "wrong in the delivered clip")
+FAULT = Mark(lambda ink, x, y: caution_square(ink, x + 0.8, y + 0.3, 2.6), "wrong in the clip")
 CHANGED = Mark(lambda ink, x, y: ink.fill(x + 2, y - 2.3, 0.8, 2.6), "changed")
 
 
