@@ -25,7 +25,8 @@ from tests.delivery.deliveries import (
     write_clip,
 )
 from timing.cli import cli
-from timing.delivery.check import Check, check_deliveries
+from timing.delivery.check import check_deliveries
+from timing.delivery.verdict import Check
 from timing.guide import guide_files
 from timing.model import Plan
 from timing.pipeline import make_plan

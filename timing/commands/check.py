@@ -24,7 +24,7 @@ from timing.model import LineKind
 
 if TYPE_CHECKING:
     from timing.clock import Seconds
-    from timing.delivery.check import Check
+    from timing.delivery.verdict import Check
     from timing.model import Plan
     from timing.script.source import Source
 
