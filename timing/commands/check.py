@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from timing.script.source import Source
 
 COLUMNS = "   clip    fps     frames asked  head  tail shift drift% words file"
-FILE_COLUMNS = 18
+FILE_COLUMNS = 17
 LEGEND = (
     "* best take  ! see the findings  lengths in frames, head and tail: before the",
     "first and after the last sound; shift, drift: against the recording (short: too",

@@ -38,11 +38,12 @@ MOST_TRIED = 3  # lines that a sound might hold in place of its own
 SAME_RATE = Fraction(1, 5000)  # 24 and 23.976 are five times as far apart
 LATE_FRAMES = 1.0  # mouth and sound may be a frame apart (ITU-R BS.1204: 1 to 2 frames)
 DRIFT = 0.004
-DRIFT_FRAMES = 0.3
+DRIFT_FRAMES = 0.2  # from first to last sound; less is the method's own error on short lines
 SURE_ERRORS = 2.0  # a drift within twice its standard error may be none
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
 SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
+CLEARLY = 0.1  # by how much another line must fit better than a clip's own
 DOUBTFUL_SHARE = 0.25  # of a line's words missing or said differently: it may be another line
 OF_WORDS = {
     "not-said": "not said in this take; take another one or ask again",
@@ -301,7 +302,9 @@ class Checker:
         # What the recording has as well is the reading that was wanted: the clip only repeats it. The word beside one
         # that is cut off is followed into the gap, and cannot be judged.
         unjudged = cut | {i + (-1 if i else 1) for i in cut} | (self._known(clip) if sync is not None else frozenset())
-        found += [f for f in (_without(f, unjudged) for f in heard.findings) if f and f.code != "unclear"]
+        # Nor can the same reading hold more than the recording does.
+        left_out = {"unclear", "extra-words"} if is_same_reading else {"unclear"}
+        found += [f for f in (_without(f, unjudged) for f in heard.findings) if f and f.code not in left_out]
         tail = sound.seconds - heard.end
         return replace(
             check,
@@ -346,9 +349,9 @@ class Checker:
             if own and (clip.id == own.id or _texts(clip_utterance(self.plan, clip)) == words):
                 continue
             other = self._align(clip, sound)
-            if other is None or (other.confidence or 0) < RIGHT_CONFIDENCE or _faulty(other) * 3 > len(other.words):
+            if other is None or (other.confidence or 0) < WRONG_CONFIDENCE or _faulty(other) * 3 > len(other.words):
                 continue
-            if heard is None or _fit(other) > _fit(heard):
+            if heard is None or _fit(other) > _fit(heard) + CLEARLY:
                 return clip
         return None
 
