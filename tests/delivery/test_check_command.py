@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from tests.delivery.deliveries import write_clip
-from tests.delivery.test_delivered import reading
+from tests.delivery.deliveries import reading, write_clip
 from tests.recording import flite
 from timing.cli import cli
 
