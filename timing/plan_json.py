@@ -211,9 +211,7 @@ def read_previous(path: Path) -> PreviousPlan:
         found = json.loads(path.read_text("utf-8"))
         if found.get("timing_plan") != VERSION:
             return PreviousPlan()
-        lines = tuple(
-            KnownLine(str(n["kind"]), n.get("speaker"), str(n["text"]), str(n["id"])) for n in found["lines"]
-        )
+        lines = tuple(KnownLine(str(n["kind"]), n.get("speaker"), str(n["text"]), str(n["id"])) for n in found["lines"])
         retired = tuple(str(i) for i in found.get("retired_ids", ()))
         return PreviousPlan(lines, retired, found.get("sheets"), found)
     except (OSError, ValueError, KeyError, TypeError, AttributeError):

@@ -163,8 +163,7 @@ def test_a_strip_of_one_part_shows_none_of_the_next_parts_words() -> None:
     page = lay_out(plan)[0]
     line = plan.lines[1]
     first, second = plan.clips[1:]
-    own = [s.text for s in line.syllables if s.start_frame < first.end_frame]
-    rest = [s.text for s in line.syllables if s.end_frame > second.start_frame]
+    own, rest = ([s.text for w in line.words[slice(*clip.words)] for s in w.syllables] for clip in (first, second))
     shown = [text.strip("()-") for text in texts(page)]
     words = {s.text for s in line.syllables}
     assert sum(text in words for text in shown) == len(own) + len(rest)

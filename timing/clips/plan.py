@@ -286,16 +286,16 @@ def on_screen(
         a, b = made[before], made[after]
         if a.end < b.start:
             made[before], made[after] = _closed(a, b, 1 / settings.rate.fps)
-        first, last = _shown_until(a), _shown_from(b)
-        if a.end <= b.start or first > last:
+        sound_end, next_sound = _shown_until(a), _shown_from(b)
+        if a.end <= b.start or sound_end > next_sound:
             continue
-        gap = last - first
+        gap = next_sound - sound_end
         wanted = a.tail + b.head
         share = Fraction(1, 2) if a.line == b.line or not wanted else a.tail / wanted
-        meet = first + gap * share
+        meet = sound_end + gap * share
         song = song_of[a.line]
         if song is not None and song is song_of[b.line]:
-            meet = _on_beat(meet, first, last, song)
+            meet = _on_beat(meet, sound_end, next_sound, song)
         made[before] = replace(a, end=min(a.end, meet))
         made[after] = replace(b, start=max(b.start, meet))
     rate = settings.rate

@@ -40,16 +40,12 @@ def replan_clips(
             # What lies between two sung lines has the room that they leave.
             end = by_id[clip.line].end if clip.part[0] == clip.part[1] else start + clip.need
             picture_at[clip.line] = end
-            moved.append(
-                replace(clip, start=start, end=end, speech_start=start, speech_end=start, need=end - start)
-            )
+            moved.append(replace(clip, start=start, end=end, speech_start=start, speech_end=start, need=end - start))
         else:
             moved.append(_speech(clip, by_id, (handles or {}).get(clip.id)))
     cleared = [replace(c, findings=tuple(f for f in c.findings if f.code != "no-picture")) for c in moved]
     shown = tuple(on_screen(cleared, lines, settings, {song.id: song for song in songs}))
-    findings = {
-        line_id: tuple(f for f in found if f.code != "no-picture") for line_id, found in asked.findings.items()
-    }
+    findings = {line_id: tuple(f for f in found if f.code != "no-picture") for line_id, found in asked.findings.items()}
     for clip in shown:
         if gaps := tuple(f for f in clip.findings if f.code == "no-picture"):
             findings[clip.line] = (*findings.get(clip.line, ()), *gaps)

@@ -52,6 +52,8 @@ def row_digests(score: Score, length: int) -> list[str]:
         extent(span.end, span.ask_end, f"{name}.")
     for cut in score.cuts:
         put(cut.frame, "cut")
+    for join in score.joins:
+        put(min(join.frame, length - 1), f"j{join.text}")
     for beat in score.beats:
         put(beat.frame, f"b{beat.bar}.{beat.number}")
     if score.sound:

@@ -21,7 +21,9 @@ from timing.sheet.draw import About, Writer
 from timing.sheet.fonts import REGULAR, Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
 from timing.sheet.ink import Ink, Page
-from timing.sheet.paper import LEFT, RIGHT, ROWS_TOP, Layout, fitted, frame_layout, paper_size
+from timing.sheet.ipa import key_of
+from timing.sheet.origin import timed_by
+from timing.sheet.paper import LEFT, RIGHT, ROWS_TOP, Layout, fitted, frame_layout, paper_size, without_music
 from timing.sheet.revise import Revision, readable, revise
 from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.strips import Strips
@@ -208,6 +210,8 @@ class _Set:
 
     def _frame_sheet(self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]) -> Page:
         layout, plan = self._layout(passage), self.plan
+        if not score.beats:
+            layout = without_music(layout)
         f0 = index * layout.frames
         f1 = f0 + layout.frames
         sheet = self.revision.sheet("frames", passage.anchor, index)
@@ -225,7 +229,7 @@ class _Set:
         else:
             sheets = -(-passage.length // layout.frames)
             facts = [
-                ("of", f"{index + 1} / {sheets}"),
+                ("of the clip's sheets", f"{index + 1} of {sheets}"),
                 ("frames in clip", f"{f0 + 1}–{last}"),
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
@@ -235,8 +239,9 @@ class _Set:
             facts.append(("delivered", " + ".join(back)))
         counts_from = "through the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
         furniture.header(
-            ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
-        )
+            ink, layout.width, plan, f"counts {counts_from}", name, facts, ("frame sheet", sheet.label),
+            times_from(plan, here),
+        )  # fmt: skip
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
@@ -246,13 +251,18 @@ class _Set:
                  furniture.HANDLE_MARK]  # fmt: skip
         if any(box.fault and f0 <= box.start < f1 for box in score.boxes):
             marks.append(furniture.FAULT)
+        if any(span.ask_end > span.end and span.end < f1 for span in score.spans):
+            marks.append(furniture.LEFT_OVER)
         if sheet.changed:
             marks.append(furniture.CHANGED)
         corner = ink.width(furniture.footer_text(ink, plan, number), REGULAR, 6.5)
         furniture.legend(ink, layout.height, marks, room=layout.width - LEFT - RIGHT - corner)
         furniture.footer(ink, layout.width, layout.height, plan, number)
+        if plan.language.startswith("en"):
+            key = key_of(vowel.sign for vowel in score.vowels if f0 <= vowel.frame < f1)
+            furniture.vowel_key(ink, layout, key)
         phase = f0 % layout.second
-        form = f"grid-{layout.rows}-{phase}"
+        form = f"grid-{layout.rows}-{phase}{'' if score.beats else '-spoken'}"
         if form not in self.grids:
             self.grids[form] = grid(self.face, layout, phase)
         return Page(
@@ -272,6 +282,17 @@ def _headed(pages: Iterator[Page], title: str, key: str) -> Iterator[Page]:
             page.outline = ((0, title, key), *page.outline)
             page.extra_keys = (key,)
         yield page
+
+
+def times_from(plan: Plan, clips: Sequence[Clip]) -> str:
+    """Return where the times of the clips' lines come from, once where it is the same for all."""
+    lines = dict.fromkeys(line_id for clip in clips for line_id in clip.lines or (clip.line,))
+    told: dict[str, list[str]] = {}
+    for line_id in lines:
+        told.setdefault(timed_by(plan, plan.line(line_id)), []).append(line_id)
+    if len(told) == 1:
+        return next(iter(told))
+    return " · ".join(f"{', '.join(ids)}: {text}" for text, ids in told.items())
 
 
 def furniture_name(clips: Sequence[Clip]) -> str:
