@@ -30,7 +30,8 @@ from timing.model import (
 from timing.placing import Draft
 
 if TYPE_CHECKING:
-    from timing.delivery.check import Check, Progress
+    from timing.delivery.check import Progress
+    from timing.delivery.verdict import Check
     from timing.memory import Memory
 
 FAULTS = {

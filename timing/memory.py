@@ -24,7 +24,7 @@ from timing.errors import SettingsError
 from timing.model import Clip, Plan
 
 if TYPE_CHECKING:
-    from timing.delivery.check import Check
+    from timing.delivery.verdict import Check
 
 FILE_NAME = "clips.toml"
 ASKED, DELIVERED, ACCEPTED, DROPPED = "asked", "delivered", "accepted", "dropped"

@@ -55,7 +55,7 @@ from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
 
 if TYPE_CHECKING:
-    from timing.delivery.check import Check
+    from timing.delivery.verdict import Check
     from timing.recording.listen import Heard
 
 Progress = Callable[[float, str], None]

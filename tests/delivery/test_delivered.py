@@ -14,14 +14,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tests.delivery.deliveries import RATE_HZ, samples_of, write_clip
+from tests.delivery.deliveries import RATE_HZ, example_folder, reading, samples_of, write_clip
 from tests.recording import flite
 from timing.delivery.check import Checker
 from timing.guide import guide_files
 from timing.memory import read_memory, remember
 from timing.model import Origin, Plan
 from timing.pipeline import Made, make_plan, write_plan
-from timing.resources import example_files, example_heard
 from timing.script.source import open_source
 from timing.sheet.document import lay_out
 
@@ -32,15 +31,7 @@ FRAME_S = 1 / 24
 @pytest.fixture(scope="module")
 def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The example episode as it is shipped, with what was heard in its recordings."""
-    folder = tmp_path_factory.mktemp("example") / "low-tide"
-    for name, content in example_files().items():
-        (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        (folder / name).write_bytes(content)
-    kept = folder / "out" / ".heard" / "listen"
-    kept.mkdir(parents=True)
-    for name, content in example_heard().items():
-        (kept / name).write_bytes(content)
-    return folder
+    return example_folder(tmp_path_factory.mktemp("example") / "low-tide")
 
 
 @pytest.fixture(scope="module")
@@ -75,15 +66,6 @@ def run(folder: Path) -> Made:
     write_plan(made.plan, folder / "out", folder, made.previous)
     remember(made.plan, folder, made.checks)
     return made
-
-
-def reading(text: str, seconds: float) -> np.ndarray:
-    """Return a reading at 48 kHz, a quarter of a second in, as long as asked for."""
-    said = flite.say(text, "slt")[0].astype(float)
-    long = np.interp(np.arange(len(said) * 3) / 3, np.arange(len(said)), said)
-    out = np.random.default_rng(1).normal(0, 6, int(seconds * RATE_HZ))
-    out[RATE_HZ // 4 : RATE_HZ // 4 + len(long)] += long
-    return out.astype(np.int16)
 
 
 def ids_and_asks(plan: Plan) -> list[tuple[str, Fraction | None, str]]:

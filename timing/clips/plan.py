@@ -302,8 +302,8 @@ def on_screen(
     framed = []
     for clip in made:
         start = max(Fraction(0), clip.start)
-        first = rate.frame_at(start)
-        framed.append(replace(clip, start=start, start_frame=first, end_frame=max(first + 1, rate.frame_at(clip.end))))
+        opens = rate.frame_at(start)
+        framed.append(replace(clip, start=start, start_frame=opens, end_frame=max(opens + 1, rate.frame_at(clip.end))))
     return framed
 
 

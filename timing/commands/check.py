@@ -24,12 +24,12 @@ from timing.model import LineKind
 
 if TYPE_CHECKING:
     from timing.clock import Seconds
-    from timing.delivery.check import Check
+    from timing.delivery.verdict import Check
     from timing.model import Plan
     from timing.script.source import Source
 
 COLUMNS = "   clip    fps     frames asked  head  tail shift drift% words file"
-FILE_COLUMNS = 18
+FILE_COLUMNS = 17
 LEGEND = (
     "* best take  ! see the findings  lengths in frames, head and tail: before the",
     "first and after the last sound; shift, drift: against the recording (short: too",

@@ -7,7 +7,7 @@ Figures are in the plan's frames. What is said is found with the recording stage
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
 from pathlib import Path
@@ -15,11 +15,12 @@ from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
 from timing.delivery.container import Container, read_container
-from timing.delivery.edges import edge_findings
+from timing.delivery.edges import bare, edge_findings
 from timing.delivery.kept import VERSION, from_kept, to_kept
-from timing.delivery.matching import FOLDER_NAME, ClipFile, content_sum, delivered_files, ids_in_name
+from timing.delivery.matching import ClipFile, content_sum, delivered_files, ids_in_name
 from timing.delivery.search import ClipSearch
 from timing.delivery.sync import RATE_HZ, Sync, compare
+from timing.delivery.verdict import Check, with_best
 from timing.delivery.words import clip_utterance
 from timing.errors import RecordingError
 from timing.model import Clip, Finding, LineKind, Plan, TimedLine, Utterance
@@ -37,66 +38,18 @@ MOST_TRIED = 3  # lines that a sound might hold in place of its own
 SAME_RATE = Fraction(1, 5000)  # 24 and 23.976 are five times as far apart
 LATE_FRAMES = 1.0  # mouth and sound may be a frame apart (ITU-R BS.1204: 1 to 2 frames)
 DRIFT = 0.004
-DRIFT_FRAMES = 0.3
+DRIFT_FRAMES = 0.2  # from first to last sound; less is the method's own error on short lines
 SURE_ERRORS = 2.0  # a drift within twice its standard error may be none
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
 SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
+CLEARLY = 0.1  # by how much another line must fit better than a clip's own
 DOUBTFUL_SHARE = 0.25  # of a line's words missing or said differently: it may be another line
-WEIGHTS = {
-    "outdated": 300,
-    "wrong-line": 100,
-    "silent": 100,
-    "unreadable": 100,
-    "not-said": 30,
-    "cut-off-end": 30,
-    "cut-off-start": 30,
+OF_WORDS = {
+    "not-said": "not said in this take; take another one or ask again",
+    "said-differently": "said differently in this take; listen to it",
 }
-
-# With one of these, or with words that cannot be told apart, a take's times are not used.
-NOT_WHOLE = frozenset(WEIGHTS)
-
 Progress = Callable[[float, str], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """The verdict on one file; lengths in frames of the plan's rate, None where it could not be told.
-
-    ``drift`` 0.01: it runs 1 % slow, give or take ``drift_error`` (one standard error); ``tail`` is what lies after
-    the last sound, exactly; ``content`` is the SHA-256 of the file.
-    """
-
-    file: str
-    clip: str | None
-    take: int = 1
-    rate: Fraction | None = None
-    frames: int | None = None
-    asked_frames: int | None = None
-    head_frames: float | None = None
-    tail_frames: float | None = None
-    shift_frames: float | None = None
-    drift: float | None = None
-    drift_error: float | None = None
-    confidence: float | None = None
-    is_best: bool = False
-    heard: TimedLine | None = None
-    findings: tuple[Finding, ...] = ()
-    tail: Seconds | None = None
-    content: str = ""
-
-    @property
-    def is_whole(self) -> bool:
-        """True where the whole line is in it and was followed surely enough to take its times."""
-        if self.heard is None or any(f.code in NOT_WHOLE for f in self.findings):
-            return False
-        return not any(f.code in ("unclear", "rough") for f in self.heard.findings)
-
-    @property
-    def badness(self) -> float:
-        """How far from good, for choosing a take: findings first, then words, then sync."""
-        faults = sum(WEIGHTS.get(f.code, 5) for f in self.findings)
-        return faults + 2 * (1 - (self.confidence or 0)) + abs(self.shift_frames or 0) / 10
 
 
 def check_deliveries(
@@ -129,7 +82,7 @@ def check_deliveries(
         found.append(check)
     if progress:
         progress(1.0, "")
-    return _with_best(found, [clip.id for clip in plan.clips], accepted or {})
+    return with_best(found, [clip.id for clip in plan.clips], accepted or {})
 
 
 def _checked(checker: Checker, file: ClipFile, kept: Cache) -> Check:
@@ -154,30 +107,6 @@ def _checked(checker: Checker, file: ClipFile, kept: Cache) -> Check:
         if checker.looked_around:
             kept.put(whole_key, to_kept(check))
     return check
-
-
-def _with_best(checks: list[Check], order: list[str], accepted: Mapping[str, str]) -> list[Check]:
-    place = {clip_id: n for n, clip_id in enumerate(order)}
-    checks = sorted(checks, key=lambda c: (place.get(c.clip or "", len(order)), c.file))
-    best: dict[str, Check] = {}
-    counts: dict[str, int] = {}
-    out = []
-    for check in checks:
-        clip_id = check.clip
-        if clip_id is not None:
-            counts[clip_id] = counts.get(clip_id, 0) + 1
-            check = replace(check, take=counts[clip_id])
-            before = best.get(clip_id)
-            if before is None or _rank(check, accepted) < _rank(before, accepted):
-                best[clip_id] = check
-        out.append(check)
-    chosen = {check.file for check in best.values()}
-    return [replace(c, is_best=c.file in chosen) for c in out]
-
-
-def _rank(check: Check, accepted: Mapping[str, str]) -> tuple[bool, float]:
-    name = accepted.get(check.clip or "")
-    return name is None or check.file not in (name, f"{FOLDER_NAME}/{name}"), check.badness
 
 
 class Checker:
@@ -286,7 +215,7 @@ class Checker:
         levels = measure(sound)
         if levels.is_silent:
             return replace(check, findings=(*check.findings, Finding("silent", "its sound is silent")))
-        found = [*check.findings, *(f for f in levels.findings() if f.code in ("clipped", "damaged"))]
+        found = [*check.findings, *(_of_sound(f) for f in levels.findings() if f.code in ("clipped", "damaged"))]
         reference = self._reference(clip)
         sync = compare(reference, sound.samples) if reference is not None else None
         if sync is not None:
@@ -370,12 +299,12 @@ class Checker:
         edges = edge_findings(sound, heard, planned, sync is not None)
         cut = {i for f in edges for i in f.facts.get("words", ())}
         found += edges
-        # What the recording has as well is the reading that was wanted: the clip only repeats it.
-        known = self._known(clip) if sync is not None else frozenset()
-        for finding in heard.findings:
-            words = set(finding.facts.get("words", ()))
-            if finding.code != "unclear" and not (words and words <= cut | known):
-                found.append(finding)
+        # What the recording has as well is the reading that was wanted: the clip only repeats it. The word beside one
+        # that is cut off is followed into the gap, and cannot be judged.
+        unjudged = cut | {i + (-1 if i else 1) for i in cut} | (self._known(clip) if sync is not None else frozenset())
+        # Nor can the same reading hold more than the recording does.
+        left_out = {"unclear", "extra-words"} if is_same_reading else {"unclear"}
+        found += [f for f in (_without(f, unjudged) for f in heard.findings) if f and f.code not in left_out]
         tail = sound.seconds - heard.end
         return replace(
             check,
@@ -420,11 +349,30 @@ class Checker:
             if own and (clip.id == own.id or _texts(clip_utterance(self.plan, clip)) == words):
                 continue
             other = self._align(clip, sound)
-            if other is None or (other.confidence or 0) < RIGHT_CONFIDENCE or _faulty(other) * 3 > len(other.words):
+            if other is None or (other.confidence or 0) < WRONG_CONFIDENCE or _faulty(other) * 3 > len(other.words):
                 continue
-            if heard is None or _fit(other) > _fit(heard):
+            if heard is None or _fit(other) > _fit(heard) + CLEARLY:
                 return clip
         return None
+
+
+def _without(finding: Finding, words: Collection[int]) -> Finding | None:
+    """Return a finding about words as it is said of a clip, without ``words``; None where it names no other."""
+    said = OF_WORDS.get(finding.code)
+    if said is None:
+        return finding
+    pairs = zip(finding.facts["words"], finding.facts["texts"], strict=True)
+    kept = {i: text for i, text in pairs if i not in words}
+    named = ", ".join(f"“{bare(text)}”" for text in kept.values())
+    facts = {"words": list(kept), "texts": list(kept.values())}
+    return Finding(finding.code, f"{named}: {said}", facts) if kept else None
+
+
+def _of_sound(finding: Finding) -> Finding:
+    if finding.code != "clipped":
+        return finding
+    share = 100 * finding.facts["clipped_share"]
+    return replace(finding, message=f"its sound is clipped ({share:.2f} % of samples at the limit); take another one")
 
 
 def _faulty(line: TimedLine) -> int:

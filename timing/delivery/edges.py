@@ -34,10 +34,10 @@ def edge_findings(sound: Sound, heard: TimedLine, planned: Sequence[TimedWord], 
     found = []
     last = len(heard.words) - 1
     if _is_loud(sound, Fraction(0)):
-        message = f"begins in the middle of speech: “{heard.words[0].text}” is cut off"
+        message = f"begins in the middle of speech: “{bare(heard.words[0].text)}” is cut off"
         found.append(Finding("cut-off-start", message, {"words": [0]}))
     if _is_loud(sound, sound.seconds - EDGE_S) or _is_cut(sound, heard, planned, is_same_reading):
-        message = f"ends too soon: “{heard.words[last].text}” is cut off"
+        message = f"ends too soon: “{bare(heard.words[last].text)}” is cut off"
         found.append(Finding("cut-off-end", message, {"words": [last]}))
     return found
 
@@ -91,3 +91,8 @@ def _is_loud(sound: Sound, at: Seconds) -> bool:
         return False
     loud = sorted(float(v) for v in levels)[int(len(levels) * 0.95)]
     return float(max(here)) > max(loud - LOUD_DB, -60.0)
+
+
+def bare(text: str) -> str:
+    """Return a word without the marks around it."""
+    return text.strip("\"'“”‘’«»()[].,;:!?…—–-") or text

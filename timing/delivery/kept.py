@@ -10,7 +10,7 @@ from timing.delivery.words import clip_utterance
 from timing.model import Finding, Origin, Plan, TimedLine, TimedSyllable, TimedWord, Utterance
 
 if TYPE_CHECKING:
-    from timing.delivery.check import Check
+    from timing.delivery.verdict import Check
 
 VERSION = 1  # raised when the same file would be judged differently
 PLAIN = (
@@ -31,7 +31,7 @@ def to_kept(check: Check) -> dict[str, Any]:
 
 def from_kept(kept: Any, plan: Plan, name: str, content: str) -> Check:
     """Return the verdict again; raises LookupError, TypeError or ValueError for damaged values."""
-    from timing.delivery.check import Check
+    from timing.delivery.verdict import Check
 
     clip = next((c for c in plan.clips if c.id == kept["clip"]), None)
     if kept["clip"] is not None and clip is None:

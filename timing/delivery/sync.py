@@ -23,8 +23,8 @@ WINDOW = 160  # 10 ms
 RANGE_DB = 40.0  # below the loud windows: silence
 FARTHEST_S = 2.5
 PIECE_S, PIECE_STEP_S, PIECE_REACH_S = 0.7, 0.2, 0.12
-LEAST_PIECES = 4  # for a drift
-FINEST_STEPS = 0.2  # half a millisecond: what one piece's place is known to at best
+LEAST_PIECES = 5  # for a drift: with four, another timbre alone makes one of half a per cent
+FINEST_STEPS = 0.4  # a millisecond: what one piece's place is known to at best, in another timbre
 SAME_LIKENESS = 0.8  # correlation of the whole from which it is the same speech (said again by another: 0.75 at most)
 SAME_STEPS, SAME_SHARE, MOST_DRIFT = 1.4, 0.6, 0.05  # or: pieces on one line, most of them found, no wild drift
 STEPS_PER_S = RATE_HZ / HOP
@@ -45,7 +45,7 @@ class Sync:
 def compare(reference: NDArray[np.int16], sound: NDArray[np.int16]) -> Sync | None:
     """Return how ``sound`` lies against ``reference``; None where they are not the same speech.
 
-    The drift is None where the speech is too short to tell (under about 1.3 s): there, 1 % is a third of a frame.
+    The drift is None where the speech is too short to tell (under about a second and a half): 1 % of it is a third of a frame.
     """
     import numpy as np
 

@@ -50,7 +50,7 @@ def unread_words(plan: Plan, line: PlanLine) -> tuple[TimedWord, ...]:
 def timed_by(plan: Plan, line: PlanLine, names_file: bool = True) -> str:
     """Return where the line's timing came from: "measured from the recording 3 bram.ogg".
 
-    Without ``names_file`` the recording's name is left out, for a narrow column.
+    Without ``names_file`` the name of the recording or clip is left out, for a narrow column.
     """
     if line.kind is LineKind.PICTURE:
         return "length noted in the script" if line.origin is Origin.PINNED else "length assumed"
@@ -59,6 +59,12 @@ def timed_by(plan: Plan, line: PlanLine, names_file: bool = True) -> str:
         if unread == len(line.words):
             return NOT_READ
         told = "estimated from the words"
+        if line.delivered:
+            told += f", in part {_in_clips(line, names_file)}"
+    elif line.origin is Origin.MEASURED and line.delivered:
+        told = _in_clips(line, names_file)
+        if any(clip.line == line.id and not _is_used(plan, clip.id) for clip in plan.clips):
+            told += " and from the recording"
     elif line.origin is Origin.MEASURED:
         told = "measured from the recording"
         if names_file and line.take:
@@ -73,3 +79,13 @@ def timed_by(plan: Plan, line: PlanLine, names_file: bool = True) -> str:
     if unread:
         told += ", words not read" if unread == len(line.words) else ", some words not read"
     return told
+
+
+def _in_clips(line: PlanLine, names_file: bool) -> str:
+    names = [PurePosixPath(name).name for name in line.delivered] if names_file else []
+    return " ".join([f"measured in the clip{'s' * (len(line.delivered) > 1)}", ", ".join(names)]).strip()
+
+
+def _is_used(plan: Plan, clip_id: str) -> bool:
+    back = plan.delivered(clip_id)
+    return back is not None and back.is_measured
