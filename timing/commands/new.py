@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from timing.commands.options import as_typed
+
 SCRIPT = """\
 Title: {title}
 
@@ -42,4 +44,4 @@ def command(folder: Path) -> None:
     write_new(folder / "script.fountain", SCRIPT.format(title=title).encode())
     for name in ("recordings", "songs", "clips"):
         (folder / name).mkdir(exist_ok=True)
-    click.echo(f"{folder} is ready: write {folder / 'script.fountain'}, then run: timing sheet {folder}")
+    click.echo(f"{folder} is ready: write {folder / 'script.fountain'}, then run: timing sheet {as_typed(folder)}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 import unicodedata
 from collections.abc import Callable, Iterable, Sequence
@@ -98,6 +99,16 @@ def progress_bar() -> Callable[[float, str], None] | None:
         click.echo(line[:78].ljust(78) if share < 1 else "\r" + " " * 78 + "\r", err=True, nl=False)
 
     return show
+
+
+def as_typed(path: Path) -> str:
+    """Return a path as it is typed in a command: in quotes where a shell would take it apart.
+
+    >>> as_typed(Path("low-tide")), as_typed(Path("my episode"))
+    ('low-tide', '"my episode"')
+    """
+    text = str(path)
+    return text if re.fullmatch(r"[\w@%+=:,./\\-]+", text) else f'"{text}"'
 
 
 def width(text: str) -> int:
