@@ -261,7 +261,10 @@ def _cost(words: Sequence[TimedWord], chunks: Sequence[_Chunk], a: int, b: int, 
 
 
 def _wrap(chunks: Sequence[_Chunk], room: int, first: str = "") -> list[str]:
-    """Return the rows of one caption, of ``room`` characters: one where it fits, else two broken by phrase and balanced, else more."""
+    """Return the rows of one caption, ``room`` characters each.
+
+    One where it fits, else two broken by phrase and balanced, else more.
+    """
     whole = first + _joined(chunks)
     if len(whole) <= room or len(chunks) == 1:
         return [whole]
