@@ -15,6 +15,7 @@ from typing import Any
 
 from timing.clock import Seconds
 from timing.identity import KnownLine
+from timing.json_text import json_bytes
 from timing.model import Clip, Delivered, Finding, Plan, PlanLine, Song, TimedSyllable, TimedWord
 
 VERSION = 1
@@ -72,7 +73,7 @@ def to_json(plan: Plan) -> dict[str, Any]:
 
 def dump(plan_json: Mapping[str, Any]) -> bytes:
     """Return the bytes of plan.json."""
-    return (json.dumps(plan_json, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+    return json_bytes(plan_json, indent=1)
 
 
 def _line(line: PlanLine) -> dict[str, Any]:

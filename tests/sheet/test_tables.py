@@ -131,14 +131,14 @@ def test_a_clip_added_to_a_full_strip_sheet_moves_nothing_on_the_others() -> Non
     some = clips(16)
     counts = {clip.id: 1 for clip in some}
     before = strip_pages([c for c in some if c.id != "C03"], counts, [])
-    assert [len(page) for page in before] == [5, 5, 5]
+    assert [len(page) for page in before] == [4, 4, 4, 3]
     after = strip_pages(some, counts, before)
     assert after[-2:] == before[-2:]
     assert [clip_id for page in after for clip_id in page] == [clip.id for clip in some]
 
 
-def test_strips_hold_five_rows_a_page() -> None:
-    assert [len(page) for page in strip_pages(clips(12), {c.id: 1 for c in clips(12)}, [])] == [5, 5, 2]
+def test_strips_hold_four_rows_a_page() -> None:
+    assert [len(page) for page in strip_pages(clips(12), {c.id: 1 for c in clips(12)}, [])] == [4, 4, 4]
 
 
 def test_cuts_that_come_close_together_are_warned_of_on_the_first_page() -> None:

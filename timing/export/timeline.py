@@ -7,12 +7,12 @@ Markers: words and findings on the clips (in the clip's own time), bars and scen
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 from timing.export.cutting import Event, cut_tracks
 from timing.export.delivery import Target, at_each_rate
+from timing.json_text import json_bytes
 from timing.model import LineKind, Plan, Sounding
 
 Json = dict[str, Any]
@@ -41,7 +41,7 @@ def _otio(plan: Plan, target: Target) -> bytes:
         "metadata": {"timing": {"rate": target.rate.name, "drop_frame": target.rate.drop_frame}},
         "tracks": stack,
     }
-    return (json.dumps(timeline, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode()
+    return json_bytes(timeline, indent=2, sort_keys=True)
 
 
 # --- schema objects --------------------------------------------------------------------------------------
