@@ -20,6 +20,7 @@ from timing.commands.options import (
     strict_option,
 )
 from timing.delivery.matching import FOLDER_NAME
+from timing.memory import ASKED
 from timing.model import LineKind
 
 if TYPE_CHECKING:
@@ -140,7 +141,10 @@ def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], genera
     if timed:
         rows.append(f"timed by these clips, on the next sheets too: line{'s' * (len(timed) > 1)} {', '.join(timed)}")
     spoken = {clip.id for clip in plan.clips if clip.kind is LineKind.SPOKEN}
-    lacking = [d.clip for d in plan.deliveries if d.clip in spoken and not d.is_measured]
+    old = [d.clip for d in plan.deliveries if d.state == ASKED]
+    lacking = [d.clip for d in plan.deliveries if d.clip in spoken and not d.is_measured and d.clip not in old]
+    if old:
+        rows.append(f"to be asked for again, their words were changed: {', '.join(old)}")
     if lacking:
         rows.append(f"back, but no take holds the whole line: {', '.join(lacking)}")
     if missing:
