@@ -320,7 +320,12 @@ def test_backslashes_in_plain_quotes_are_slashes(tmp_path):
 
 
 def test_what_say_leaves_out_in_brackets_is_told(run):
-    assert "not said: (quietly)" in run("say", "Look (quietly) at that.").stdout
+    assert "said (quietly)" in run("say", "Look (quietly) at that.").stdout
+    assert "speaker's name" in run("say", "CRAB: Look at that.").stdout
+    paused, plain = (
+        float(run("say", f"One {pause}two").stdout.split("\n")[1].split(" ")[0]) for pause in ("[[pause 2 s]] ", "")
+    )
+    assert 1.7 < paused - plain < 2.3
     assert "brackets" in run("say", "(beat)", code=2).stderr
 
 
