@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from timing.clock import FrameRate
-from timing.commands.options import json_option, print_json
+from timing.commands.options import as_typed, json_option, print_json
 from timing.errors import InputError, RecordingError, SettingsError
 from timing.metre import Metre, beats_a_bar
 from timing.song.frames import click as click_notation
@@ -78,28 +78,19 @@ def one_song(songs: Sequence[Path]) -> Path:
     """Return the one sound file that was given; raises InputError for several files, RecordingError for a folder."""
     song, *more = songs
     if more:
-        raise InputError(f"one song at a time, not {len(songs)} files; begin with: timing tempo {quoted(song)}")
+        raise InputError(f"one song at a time, not {len(songs)} files; begin with: timing tempo {as_typed(song)}")
     if song.is_dir():
         from timing.recording.decode import SOUND_SUFFIXES
 
         inside = [song / "songs", song] if (song / "songs").is_dir() else [song]
         found = sorted(f for folder in inside for f in folder.iterdir() if f.suffix.lower() in SOUND_SUFFIXES)
         message = (
-            f"is a folder; give one song's file, for example {quoted(found[0])}"
+            f"is a folder; give one song's file, for example {as_typed(found[0])}"
             if found
             else ("is a folder with no sound file in it; give the file of one song")
         )
         raise RecordingError(message, song)
     return song
-
-
-def quoted(path: Path | str) -> str:
-    """Return a path as typed on a command line.
-
-    >>> quoted("my song.wav")
-    '"my song.wav"'
-    """
-    return f'"{path}"' if " " in str(path) else str(path)
 
 
 def parse_metre(text: str) -> Metre:
@@ -159,7 +150,7 @@ def _candidates(measured: MeasuredSong, song: Path) -> list[str]:
     for candidate in measured.bars[: max(2, beats_a_bar(measured.grid.metre))]:
         first_s = max(0.0, candidate.first_s)
         rows.append(f"  {first_s:8.3f} s   --downbeat {first_s:.3f}")
-    rows.append(f"listen: timing tempo {quoted(song)} --preview clicks.wav")
+    rows.append(f"listen: timing tempo {as_typed(song)} --preview clicks.wav")
     rows.append("then give the right one, or the first beat of any later bar in the steady part")
     return rows
 

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
 from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
-from timing.recording.doubts import FOREIGN_FLOOR, Reading, Verdict, read
+from timing.recording.doubts import FOREIGN_ALLOWANCE, Reading, Verdict, read
 from timing.recording.gaps import fill, with_replaced
 from timing.recording.heard import Pronounce
 from timing.recording.recogniser import TAKE, Recogniser
@@ -57,8 +57,8 @@ class LineAligner:
 
     def read(self, samples: NDArray[np.int16], line: int) -> Reading | None:
         """Return the line's tokens where they lie in ``samples``; None when they cannot be fitted at all."""
-        floor = 0.0 if self.utterances[line].language.startswith("en") else FOREIGN_FLOOR
-        return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), floor)
+        allowance = 0.0 if self.utterances[line].language.startswith("en") else FOREIGN_ALLOWANCE
+        return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), allowance)
 
     def timed(self, sound: Sound, line: int, start: Seconds, end: Seconds) -> TimedLine | None:
         """Return the line timed in the sound's own clock, followed between ``start`` and ``end``."""

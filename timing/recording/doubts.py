@@ -18,19 +18,23 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
-from timing.recording.recogniser import ANY, STEPS_PER_S, HeardWord, Recogniser, step_at
+from timing.recording.evidence import Evidence, evidence
+from timing.recording.recogniser import ANY, HeardWord, Recogniser, step_at
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-DOUBTFUL = -9.0  # beside a word below this, unscripted words are looked for
-SUSPECT = -16.0  # a word below this may have been left out or replaced
-WRONG = -30.0  # a word still below this after the second look was not said as written
-SKIP, LOOP_ENTER, LOOP_STAY = 1e-8, 1e-8, 0.3
-SHORTEST_EXTRA = Fraction(1, 4)  # unscripted sound shorter than this is a breath or a click
-FOREIGN_FLOOR = -60.0  # for lines in another language than English
-_SHORT_STEPS = 4  # a score over n steps of 10 ms counts n / (n + 4): three steps say little
+# Log-odds of ``evidence``, and what lacks in the worst stretch around a word (in the recogniser's unit).
+LOOK = -2.5  # beside a word above this, unscripted words are looked for
+SURE = -0.8  # a word above this may have been left out or replaced
+BESIDE = -3.5  # the same for a word that has unscripted sound right beside it
+STRETCH = 450.0  # and beside a word with a worse stretch than this
+SKIP, LOOP_ENTER, LOOP_STAY = 1e-4, 1e-4, 0.3
+SHORTEST_EXTRA = Fraction(1, 5)  # unscripted sound shorter than this is a breath or a click
+MOSTLY = 0.5  # share of a line's words
+_FITS_ANYWHERE = 2  # phones: such a word finds a place inside whatever was said instead
+FOREIGN_ALLOWANCE = 60.0  # what every step may lack in lines of another language than English
 
 
 class Verdict(StrEnum):
@@ -58,21 +62,32 @@ class Reading:
 
 
 def read(
-    recogniser: Recogniser, samples: NDArray[np.int16], first: int, count: int, floor: float = 0.0
+    recogniser: Recogniser, samples: NDArray[np.int16], first: int, count: int, allowance: float = 0.0
 ) -> Reading | None:
     """Return the recogniser's words ``first`` .. ``first + count`` where they lie in ``samples``, judged.
 
-    ``floor`` is added to every threshold: sounds of another language fit the recogniser's worse. None when the
+    ``allowance`` is what each step may lack: sounds of another language fit the recogniser's worse. None when the
     words cannot be fitted at all.
     """
-    heard = recogniser.align(samples, range(first, first + count))
-    if heard is None:
+    found = recogniser.align_scored(samples, range(first, first + count))
+    if found is None:
         return None
+    heard, path = found
     free = recogniser.free_scores(samples)
     ratios = [_ratio(word, free) for word in heard]
-    doubts = [i for i, word in enumerate(heard) if _weighed(ratios[i], word) < DOUBTFUL + floor]
     plain = Reading(tuple(heard), tuple(ratios), (Verdict.SAID,) * count)
-    return (_second_look(recogniser, samples, first, plain, doubts, free, floor) or plain) if doubts else plain
+    if free is None:
+        return plain
+    signs = evidence(heard, _lack(free, path, allowance))
+    suspects = {i for i, sign in enumerate(signs) if sign.against > SURE}
+    doubts = {i for i, sign in enumerate(signs) if sign.against > LOOK or sign.stretch > STRETCH}
+    if not doubts:
+        return plain
+    if len(suspects) > MOSTLY * count:
+        # Quite another line: with room for other words beside it, every word would find some place that suits it.
+        verdicts = tuple(Verdict.DIFFERENT if i in suspects else Verdict.SAID for i in range(count))
+        return replace(plain, verdicts=verdicts)
+    return _second_look(recogniser, samples, first, plain, (doubts, suspects), free, allowance) or plain
 
 
 def ratios_of(recogniser: Recogniser, samples: NDArray[np.int16], words: Sequence[HeardWord]) -> list[float]:
@@ -86,9 +101,10 @@ def _ratio(word: HeardWord, free: NDArray[np.float64] | None) -> float:
     return (word.score - (float(free[start:end].sum()) if free is not None else 0.0)) / max(1, end - start)
 
 
-def _weighed(ratio: float, word: HeardWord) -> float:
-    steps = float((word.end - word.start) * STEPS_PER_S)
-    return ratio * steps / (steps + _SHORT_STEPS)
+def _lack(free: NDArray[np.float64], path: NDArray[np.float64], allowance: float) -> NDArray[np.float64]:
+    """Return how much better any phone at all fits each step than the path does, less what is allowed."""
+    count = min(len(free), len(path))
+    return free[:count] - path[:count] - allowance
 
 
 def _second_look(
@@ -96,29 +112,37 @@ def _second_look(
     samples: NDArray[np.int16],
     first: int,
     plain: Reading,
-    doubts: Sequence[int],
-    free: NDArray[np.float64] | None,
-    floor: float,
+    doubtful: tuple[set[int], set[int]],
+    free: NDArray[np.float64],
+    allowance: float,
 ) -> Reading | None:
+    """Return the reading with verdicts; ``doubtful`` are the words to look beside, and those that may be missing."""
     count = len(plain.words)
-    suspects = {i for i in doubts if (w := plain.words[i]) and _weighed(plain.ratios[i], w) < SUSPECT + floor}
-    path = recogniser.follow(samples, *_grammar(first, count, set(doubts), suspects))
+    doubts, suspects = doubtful
+    path = recogniser.follow(samples, *_grammar(first, count, doubts, suspects))
     if path is None or all(word.index < 0 for word in path):
         return None
-    heard = recogniser.align(samples, [word.index for word in path])
-    if heard is None:
+    found = recogniser.align_scored(samples, [word.index for word in path])
+    if found is None:
         return None
+    heard, scores = found
     words: list[HeardWord | None] = [None] * count
     ratios = list(plain.ratios)
     verdicts = [Verdict.NOT_SAID] * count
-    for word in heard:
+    loops = _loops(path, first, count)
+    parts: set[_Loop] = set()  # runs of free phones that are the rest of what was said instead of a word
+    for word, sign in zip(heard, evidence(heard, _lack(free, scores, allowance)), strict=True):
         index = word.index - first
         words[index], ratios[index] = word, _ratio(word, free)
-        wrong = index in doubts and _weighed(ratios[index], word) < WRONG + floor
-        verdicts[index] = Verdict.DIFFERENT if wrong else Verdict.SAID
+        beside = [loop for loop in loops if index in (loop.before, loop.after)]
+        is_whole = index not in suspects or _recovers(word, sign, beside)
+        verdicts[index] = Verdict.SAID if is_whole else Verdict.DIFFERENT
+        if not is_whole and len(word.phones) > _FITS_ANYWHERE:
+            parts.update(beside)
     places: dict[int, tuple[Seconds, Seconds]] = {}
     extras = []
-    for start, end, before, after in _loops(path, first, count):
+    for loop in loops:
+        start, end, before, after = loop.start, loop.end, loop.before, loop.after
         missing = [i for i in range(before + 1, after) if words[i] is None]
         if missing:
             step = (end - start) / len(missing)
@@ -132,7 +156,7 @@ def _second_look(
             if all(w is not None and low <= w.start and w.end <= high for w in at_first):
                 for i, w in zip(missing, at_first, strict=True):
                     words[i] = w
-        elif end - start >= SHORTEST_EXTRA:
+        elif end - start >= SHORTEST_EXTRA and loop not in parts:
             extras.append((after, start, end))
     if not extras and Verdict.NOT_SAID not in verdicts:
         # Words merely said differently lie where they are written: the plain times are the steadier ones.
@@ -140,20 +164,40 @@ def _second_look(
     return Reading(tuple(words), tuple(ratios), tuple(verdicts), places, tuple(extras))
 
 
-def _loops(path: Sequence[HeardWord], first: int, count: int) -> list[tuple[Seconds, Seconds, int, int]]:
-    """Return each run of free phones: (start, end, token before it or -1, token after it or ``count``)."""
-    found: list[tuple[Seconds, Seconds, int, int]] = []
+def _recovers(word: HeardWord, sign: Evidence, beside: Sequence[_Loop]) -> bool:
+    """True where a suspected word turns out to be said as written, once there is room for other words beside it.
+
+    A short word finds a place inside a longer one that was said instead ("a" in "another").
+    """
+    if not beside:
+        return sign.against <= SURE
+    is_inside = len(beside) == 2 or sum(loop.end - loop.start for loop in beside) < SHORTEST_EXTRA
+    return not is_inside and len(word.phones) > _FITS_ANYWHERE and sign.against <= BESIDE
+
+
+@dataclass(frozen=True, slots=True)
+class _Loop:
+    """A run of free phones; ``before`` and ``after`` are the tokens beside it (-1 and the count at the ends)."""
+
+    start: Seconds
+    end: Seconds
+    before: int
+    after: int
+
+
+def _loops(path: Sequence[HeardWord], first: int, count: int) -> list[_Loop]:
+    found: list[_Loop] = []
     before, start, end = -1, None, Fraction(0)
     for word in path:
         if word.index < 0:
             start, end = word.start if start is None else start, word.end
             continue
         if start is not None:
-            found.append((start, end, before, word.index - first))
+            found.append(_Loop(start, end, before, word.index - first))
             start = None
         before = word.index - first
     if start is not None:
-        found.append((start, end, before, count))
+        found.append(_Loop(start, end, before, count))
     return found
 
 

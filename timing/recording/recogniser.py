@@ -103,7 +103,6 @@ class Recogniser:
     def __init__(self, words: Sequence[Sequence[Phones]], beams: Beams = LINE):
         import pocketsphinx
 
-        self._count = len(words)
         model = os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us")
         with tempfile.TemporaryDirectory() as folder:
             path = os.path.join(folder, "words.dict")
@@ -121,19 +120,31 @@ class Recogniser:
         A negative index stands for one free phone, as ``follow`` returns it; those are followed, not returned.
         Speech that begins with the very first sample goes wrong or fails; it is given a little silence around it.
         """
+        found = self.align_scored(samples, order)
+        return found and found[0]
+
+    def align_scored(
+        self, samples: NDArray[np.int16], order: Sequence[int]
+    ) -> tuple[list[HeardWord], NDArray[np.float64]] | None:
+        """Return what ``align`` does and, for each step of 10 ms, the log-likelihood of the path (pauses too)."""
         import numpy as np
 
         found = None if _begins_loud(samples) else self._align(samples, order)
         if found is None:
             # Faint noise, always the same: exact zeros are nothing the model has ever heard.
             quiet = np.random.default_rng(1).integers(-8, 9, int(_PADDING * 16_000)).astype(np.int16)
-            found = self._align(np.concatenate([quiet, samples, quiet]), order)
-            found = found and [word.earlier(_PADDING) for word in found]
-            if found and any(word.end <= word.start for word in found):
-                found = self._align(samples, order)  # a whole word in the silence: it does not belong there
+            padded = self._align(np.concatenate([quiet, samples, quiet]), order)
+            if padded is not None:
+                found = [word.earlier(_PADDING) for word in padded[0]], padded[1][int(_PADDING * STEPS_PER_S) :]
+                if any(word.end <= word.start for word in found[0]):
+                    found = self._align(samples, order)  # a whole word in the silence: it does not belong there
         return found
 
-    def _align(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
+    def _align(
+        self, samples: NDArray[np.int16], order: Sequence[int]
+    ) -> tuple[list[HeardWord], NDArray[np.float64]] | None:
+        import numpy as np
+
         rough = self.words(samples, order)
         if rough is None:
             return None
@@ -144,12 +155,15 @@ class Recogniser:
         except RuntimeError:
             return None
         found, scores = [], iter(rough)
+        path = np.zeros(_steps(samples))
         for word in alignment or ():
+            for phone in word:
+                path[phone.start : phone.start + phone.duration] = phone.score / max(1, phone.duration)
             if word.name.startswith("w"):
                 end = _moment(word.start + word.duration)
                 score = next(scores).score  # of the first pass: on one scale with the free loop's
                 found.append(HeardWord(_index(word.name), _moment(word.start), end, score, _phones(word)))
-        return found if len(found) == len(rough) and all(w.phones for w in found) else None
+        return (found, path) if len(found) == len(rough) and all(w.phones for w in found) else None
 
     def words(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
         """Return the words ``order`` in that order without phones; None when they cannot be fitted."""
@@ -196,7 +210,7 @@ class Recogniser:
             return None
         if self._decoder.hyp() is None:
             return None
-        scores = np.zeros(len(samples) * STEPS_PER_S // 16000 + 4)
+        scores = np.zeros(_steps(samples))
         for segment in self._decoder.seg():
             length = segment.end_frame - segment.start_frame + 1
             scores[segment.start_frame : segment.end_frame + 1] = _log(segment.ascore) / length
@@ -249,6 +263,10 @@ def _begins_loud(samples: NDArray[np.int16]) -> bool:
 def step_at(moment: Seconds) -> int:
     """Return the analysis step that stands for ``moment`` (the inverse of the times given out here)."""
     return round((moment - WINDOW_CENTRE) * STEPS_PER_S)
+
+
+def _steps(samples: NDArray[np.int16]) -> int:
+    return len(samples) * STEPS_PER_S // RATE_HZ + 8
 
 
 def _moment(step: int) -> Seconds:
