@@ -1,11 +1,12 @@
 """Learns the weights of ``timing/song/weights.py`` from printed songs and measures them.
 
-usage: train_setting.py LINES... [--write FILE] [--folds 5]
+usage: train_setting.py [LINES.json ...] [--write FILE] [--folds 5]
 
-LINES: ``nursery_lines.txt`` beside this file (its head says how it is written), or a JSON list of {"song", "lang",
-"metre": "6/8", "bars", "text": "twin-kle twin-kle", "pos": [eighths from the first full bar], "kind"}. A conditional
-random field (J. Lafferty et al., 2001) over the same features that the program reads, with a Gaussian prior, fitted by
-L-BFGS. Figures come from folds by song: no song is in both halves. Run it with the project on PYTHONPATH.
+``nursery_lines.txt`` beside this file always counts (its head says how it is written). LINES.json holds more as a list
+of {"song", "lang", "metre": "6/8", "bars", "text": "twin-kle twin-kle", "pos": [eighths from the first full bar],
+"kind"}; a nursery line that is in both counts once. The model is a conditional random field (J. Lafferty et al., 2001)
+over the same features that the program reads, with a Gaussian prior, fitted by L-BFGS. Figures come from folds by
+song: no song is in both halves. Run it with the project on PYTHONPATH.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from timing.song.search import expected_best
 from timing.song.setting import features_of, grid
 from timing.song.weights import STRENGTH, Place
 
+NURSERY = Path(__file__).with_name("nursery_lines.txt")
 LONGEST_STEP = 12  # eighths
 SPREAD = 0.4  # of the Gaussian prior on weights
 NURSERY_WEIGHT = 2.0  # of a nursery line, art songs counting 1
@@ -208,12 +210,22 @@ def cross_validate(lines: list[Line], count: int, folds: int) -> dict:
 
 
 def report(found: dict) -> None:
+    together: dict[tuple, list] = defaultdict(list)
+    for (_, kind, which), pairs in found.items():
+        together[kind, which] += pairs
+    for (kind, which), pairs in sorted(together.items()):
+        print(f"{kind:8} {in_words(pairs, which)}")
     for (file, kind, which), pairs in sorted(found.items()):
-        s, b, w, n = figures([m for m, _ in pairs], [p for _, p in pairs])
-        print(
-            f"{file:18} {kind:8} {n:3} lines, pinned {which or 'nothing':7}: "
-            f"syllables {s:.1f} %, stressed on the right beat {b:.1f} %, whole line {w:.1f} %"
-        )
+        if len(pairs) < len(together[kind, which]):
+            print(f"  of these in {file}: {kind} {in_words(pairs, which)}")
+
+
+def in_words(pairs: list, which: str) -> str:
+    s, b, w, n = figures([m for m, _ in pairs], [p for _, p in pairs])
+    return (
+        f"{n:3} lines, pinned {which or 'nothing':7}: "
+        f"syllables {s:.1f} %, stressed on the right beat {b:.1f} %, whole line {w:.1f} %"
+    )
 
 
 def utterance_of(lyric, lang):
@@ -250,11 +262,11 @@ def load(paths: list[Path], reader=utterance_of) -> tuple[list[Line], Names]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("lines", type=Path, nargs="+")
+    parser.add_argument("lines", type=Path, nargs="*")
     parser.add_argument("--write", type=Path)
     parser.add_argument("--folds", type=int, default=5)
     options = parser.parse_args()
-    lines, names = load(options.lines)
+    lines, names = load([*options.lines, NURSERY])
     print(len(lines), "lines,", len(names), "features")
     if options.folds:
         report(cross_validate(lines, len(names), options.folds))
