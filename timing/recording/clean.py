@@ -24,7 +24,7 @@ _OVER, _FLOOR = 1.5, 0.2  # of a few tried at 10 dB: words within a frame 55 % a
 _AT_ONCE = 4000
 # Faint noise, this far below the speech, goes into every pause: an editor's or a synthesiser's exact silence is nothing
 # the recogniser has ever heard, and words then fall on the wrong side of it.
-_ROOM_DB = 50.0
+_ROOM_DB = 45.0
 _SAMPLES_AT_ONCE = 1 << 20
 
 
