@@ -1,9 +1,11 @@
 """Clips of a plan: shared generations, songs cut at bars, handles that meet, findings."""
 
 import json
+from fractions import Fraction
 
 import pytest
 
+from timing.model import LineKind
 from timing.pipeline import plan_source
 
 
@@ -84,3 +86,64 @@ def test_a_song_that_episode_toml_does_not_know_is_named_with_its_nearest(tmp_pa
 
     with pytest.raises(ScriptError, match='did you mean "out-and-in"'):
         episode(tmp_path, "TANSY\n[[song out-an-in]]\n~ La la la\n", "[song.out-and-in]\nbpm = 96\n")
+
+
+SLOW = "TANSY\nOne shell, [[pause 1.2 s]] two shells, [[pause 1.2 s]] three shells, and [[pause 1.2 s]] four.\n"
+
+
+def test_a_pause_inside_a_split_line_is_covered_by_its_clips(tmp_path):
+    plan = episode(tmp_path, SLOW, "[profile.x]\nlengths = [3, 5]\nhead_s = 0.1\ntail_s = 0.1\n")
+    parts = [c for c in plan.clips if c.line == "1"]
+    assert len(parts) > 1
+    assert all(a.end_frame == b.start_frame for a, b in zip(parts, parts[1:], strict=False))
+    assert all(c.end - c.start <= c.ask for c in parts)
+    assert not [f for f in plan.lines[0].findings if f.code == "no-picture"]
+
+
+def test_a_gap_that_no_clip_can_cover_is_told(tmp_path):
+    plan = episode(tmp_path, SLOW.replace("1.2", "9"), "[profile.x]\nlengths = [3]\nhead_s = 0.1\ntail_s = 0.1\n")
+    (first, *_) = [f for f in plan.lines[0].findings if f.code == "no-picture"]
+    assert first.facts["before"] == "C01.2"
+
+
+def test_a_gap_of_a_few_frames_between_two_speeches_is_closed(tmp_path):
+    toml = "[profile.x]\nlengths = [4]\nhead_s = 0.1\ntail_s = 0.1\n[gaps]\nline_s = 0.4\n"
+    plan = episode(tmp_path, SHORT, toml)
+    assert all(a.end_frame == b.start_frame for a, b in zip(plan.clips, plan.clips[1:], strict=False))
+    wide = episode(tmp_path, SHORT, toml.replace("0.4", "2"))
+    assert all(a.end_frame < b.start_frame for a, b in zip(wide.clips, wide.clips[1:], strict=False))
+
+
+WITH_PICTURES = """[[4 s]]
+Waves.
+
+TANSY
+Bram, wake up! Somebody has taken the sea!
+
+[[36 frames]]
+A gull.
+
+BRAM
+Nobody has taken it. It went out for a walk.
+
+[[2 s]]
+Foam.
+
+TANSY
+All of it? At once?
+"""
+
+
+@pytest.mark.parametrize("handles", ["", "[profile.x]\nhead_s = 0.3\ntail_s = 0.4\n"])
+@pytest.mark.parametrize("rate", ["12", "23.976", "24", "25", "29.97", "30", "48", "50", "59.94", "60", "120"])
+def test_pictures_keep_their_length_and_no_rate_leaves_a_frame_without_a_picture(tmp_path, rate, handles):
+    plan = episode(tmp_path, WITH_PICTURES, f'rate = "{rate}"\n{handles}')
+    fps = plan.rate.fps
+    pictures = [c for c in plan.clips if c.kind is LineKind.PICTURE]
+    wanted = [4 * fps, Fraction(36), 2 * fps]
+    assert [c.end_frame - c.start_frame for c in pictures] == pytest.approx([float(w) for w in wanted], abs=1)
+    for before, after in zip(plan.clips, plan.clips[1:], strict=False):
+        hole = after.start_frame - before.end_frame
+        assert hole == 0 or hole >= fps / 2
+        assert before.end >= before.speech_end
+        assert after.start <= after.speech_start

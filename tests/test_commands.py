@@ -295,3 +295,66 @@ def test_a_read_only_folder_is_named(tmp_path, run):
         assert str(tmp_path) in run("sheet", path, code=1).stderr
     finally:
         tmp_path.chmod(0o700)
+
+
+@pytest.mark.parametrize(
+    ("toml", "words"),
+    [
+        ('[song.a]\nfile = "C:\\Users\\me\\a.mp3"', '"/"'),
+        ('[song.a]\nfile = "songs\\my.mp3"', '"/"'),
+        ('[song.a]\nfile = "songs\\tide.mp3"', "backslash"),
+    ],
+)
+def test_windows_paths_in_quotes_are_explained(tmp_path, run, toml, words):
+    (tmp_path / "script.txt").write_text("TANSY: Where does the sea go?\n", "utf-8")
+    (tmp_path / "episode.toml").write_text(toml, "utf-8")
+    done = run("lines", tmp_path, code=2)
+    assert "episode.toml:2" in done.stderr
+    assert words in done.stderr
+
+
+def test_backslashes_in_plain_quotes_are_slashes(tmp_path):
+    from timing.script.episode import parse_episode
+
+    assert parse_episode("[song.a]\nfile = 'songs\\a.mp3'", "episode.toml").songs["a"].file == "songs/a.mp3"
+
+
+def test_what_say_leaves_out_in_brackets_is_told(run):
+    assert "said (quietly)" in run("say", "Look (quietly) at that.").stdout
+    assert "speaker's name" in run("say", "CRAB: Look at that.").stdout
+    paused, plain = (
+        float(run("say", f"One {pause}two").stdout.split("\n")[1].split(" ")[0]) for pause in ("[[pause 2 s]] ", "")
+    )
+    assert 1.7 < paused - plain < 2.3
+    assert "brackets" in run("say", "(beat)", code=2).stderr
+
+
+@pytest.mark.parametrize("name", ["script.docx", "scirpt.text", "script"])
+def test_a_folder_without_script_names_what_may_be_one(tmp_path, run, name):
+    (tmp_path / name).write_bytes(b"TANSY: Where does the sea go?\n")
+    assert name in run("lines", tmp_path, code=2).stderr
+
+
+@pytest.mark.parametrize("name", ["con", "nul", "aux", "lpt1"])
+def test_names_that_windows_keeps_make_no_file_of_that_name(tmp_path, run, name):
+    # Microsoft, "Naming Files, Paths, and Namespaces": these names are reserved whatever the ending
+    (tmp_path / "script.txt").write_text(f"{name.upper()}: Where does it go?\n[[song {name}]]\n~ Out and in\n", "utf-8")
+    (tmp_path / "episode.toml").write_text(f'[song.{name}]\nbpm = 96\nmetre = "4/4"\n', "utf-8")
+    run("sheet", tmp_path)
+    stems = {p.name.split(".")[0].casefold() for p in (tmp_path / "out").rglob("*")}
+    assert name not in stems
+
+
+def test_very_long_names_and_another_working_folder(tmp_path, run, monkeypatch):
+    folder = tmp_path / ("sea " * 50)
+    folder.mkdir()
+    speaker = "A" * 60
+    (folder / "script.txt").write_text(f"{speaker}: Where does the sea go?\n", "utf-8")
+    monkeypatch.chdir(tmp_path)
+    run("sheet", folder.name)
+    assert (folder / "out" / "sheets.pdf").exists()
+    long = folder / ("b" * 240 + ".txt")
+    long.write_text("TANSY: Where does the sea go?\n", "utf-8")
+    done = CliRunner().invoke(cli, ["sheet", str(long)])
+    assert done.exit_code in (0, 1)
+    assert done.exit_code == 0 or "cannot be written" in done.stderr

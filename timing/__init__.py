@@ -7,7 +7,8 @@
 ['lim', 'pet']
 
 ``plan(source)`` does the whole job on an episode folder or a script, ``write(plan, folder)`` writes its files. Names
-are loaded when they are first used.
+are loaded when they are first used. Whatever can go wrong is a ``TimingError``: ``InputError`` (``ScriptError``,
+``SettingsError``, ``RecordingError``) for what was given, ``OutputError`` for what could not be written.
 """
 
 from __future__ import annotations
@@ -19,17 +20,18 @@ if TYPE_CHECKING:
     from timing.api.align import align
     from timing.api.episode import plan, write
     from timing.api.estimate import Estimate, estimate
+    from timing.api.find_tempo import find_tempo
     from timing.api.set_to_beat import set_to_beat
+    from timing.errors import InputError, OutputError, RecordingError, ScriptError, SettingsError, TimingError
     from timing.language import spoken_form, syllabify
     from timing.model import BeatGrid, Plan, TimedLine, TimedSyllable
-    from timing.song.grid import find_tempo
 
 _HOMES = {
     "Estimate": "timing.api.estimate",
     "estimate": "timing.api.estimate",
     "syllabify": "timing.language",
     "spoken_form": "timing.language",
-    "find_tempo": "timing.song.grid",
+    "find_tempo": "timing.api.find_tempo",
     "set_to_beat": "timing.api.set_to_beat",
     "align": "timing.api.align",
     "plan": "timing.api.episode",
@@ -38,14 +40,26 @@ _HOMES = {
     "Plan": "timing.model",
     "TimedLine": "timing.model",
     "TimedSyllable": "timing.model",
+    "TimingError": "timing.errors",
+    "InputError": "timing.errors",
+    "ScriptError": "timing.errors",
+    "SettingsError": "timing.errors",
+    "RecordingError": "timing.errors",
+    "OutputError": "timing.errors",
 }
 
 __all__ = [
     "BeatGrid",
     "Estimate",
+    "InputError",
+    "OutputError",
     "Plan",
+    "RecordingError",
+    "ScriptError",
+    "SettingsError",
     "TimedLine",
     "TimedSyllable",
+    "TimingError",
     "align",
     "estimate",
     "find_tempo",

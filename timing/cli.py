@@ -5,13 +5,13 @@ Exit codes: 0 done, 1 could not (or findings with --strict), 2 called wrongly or
 
 from __future__ import annotations
 
-import sys
 from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
 
 import click
 
+from timing.consoles import prepare
 from timing.errors import InputError, TimingError
 
 # name -> what --help says of it; the module timing.commands.NAME holds the command itself
@@ -90,8 +90,5 @@ def cli() -> None:
 
 def main() -> None:
     """Run the program; the console script's entry point."""
-    for stream in (sys.stdout, sys.stderr):
-        # An old console that lacks a character prints a question mark instead of stopping.
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+    prepare()
     cli()

@@ -20,7 +20,7 @@ def guide_files(plan: Plan, folder: Path) -> dict[str, bytes]:
 
     Raises RecordingError for a take that can no longer be read.
     """
-    if not plan.songs and not any(line.take for line in plan.lines):
+    if not plan.songs and not plan.soundings():
         return {}
     from timing.export.guide import RATE_HZ, clip_sounds, guide_wav
     from timing.recording.decode import read_audio

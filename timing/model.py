@@ -479,7 +479,11 @@ class Song:
 
 @dataclass(frozen=True, slots=True)
 class PlanLine:
-    """One line on the episode's clock. ``words`` is empty for a picture passage."""
+    """One line on the episode's clock. ``words`` is empty for a picture passage.
+
+    ``delivered`` names the clips that came back from which its times (or those of some of its parts) are; ``take``
+    then is the one file that holds the whole line, or None where its parts lie in several.
+    """
 
     id: str
     kind: LineKind
@@ -502,6 +506,7 @@ class PlanLine:
     is_dual: bool = False
     where: Where | None = None
     findings: tuple[Finding, ...] = ()
+    delivered: tuple[str, ...] = ()
 
     @property
     def length(self) -> Seconds:
@@ -574,9 +579,59 @@ class Loudness:
     values: tuple[float, ...]
 
 
+class WordFault(StrEnum):
+    """What is wrong with a word in a clip that came back."""
+
+    MISSING = "missing"
+    CUT_OFF = "cut off"
+    DIFFERENT = "said differently"
+
+
+@dataclass(frozen=True, slots=True)
+class WordMark:
+    """One word of a line (``word`` is its index there) and what is wrong with it in the delivered clip."""
+
+    line: str
+    word: int
+    fault: WordFault
+
+
+@dataclass(frozen=True, slots=True)
+class Delivered:
+    """What came back for one clip: its best take (or the one a person accepted), relative to the episode folder.
+
+    ``takes`` counts the files that came back, ``state`` is the clip's in clips.toml. ``is_measured``: the plan's
+    times of this clip's words are this file's; its first sound then lies at ``speech_start`` in the file.
+    """
+
+    clip: str
+    file: str
+    takes: int = 1
+    state: str = "delivered"
+    is_measured: bool = False
+    speech_start: Seconds | None = None
+    word_marks: tuple[WordMark, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sounding:
+    """A stretch of a file as it is heard in the episode: ``file_start`` on the file's clock, ``start`` on ours."""
+
+    line: str
+    file: str
+    file_start: Seconds
+    start: Seconds
+    length: Seconds
+
+
 @dataclass(frozen=True)
 class Plan:
-    """Everything known about an episode's timing; writers read this and nothing else."""
+    """Everything known about an episode's timing; writers read this and nothing else.
+
+    ``deliveries`` has one entry for each clip that came back. Where their times are used, ``requested`` is the plan
+    without them: what is asked for hangs on that one, so that no clip is asked for again because it came back.
+    """
 
     title: str
     language: str
@@ -593,6 +648,41 @@ class Plan:
     findings: tuple[Finding, ...] = ()
     retired_ids: tuple[str, ...] = ()
     folder: str = "."  # where recordings and songs lie; never written anywhere
+    deliveries: tuple[Delivered, ...] = ()
+    requested: Plan | None = field(default=None, repr=False, compare=False)
+
+    def delivered(self, clip_id: str) -> Delivered | None:
+        """Return what came back for a clip, None where nothing did."""
+        return next((d for d in self.deliveries if d.clip == clip_id), None)
+
+    def soundings(self) -> tuple[Sounding, ...]:
+        """Return what is heard of every line: its take, or its clips that came back and the scratch of the others."""
+        asked = self.requested or self
+        found = []
+        for line in self.lines:
+            if line.take is not None and line.take_start is not None:
+                found.append(Sounding(line.id, line.take, line.take_start, line.start, line.length))
+            for clip in self.clips if line.delivered and line.take is None else ():
+                if line.id not in (clip.lines or (clip.line,)):
+                    continue
+                back, scratch = self.delivered(clip.id), asked.line(line.id)
+                file, at = (back.file, back.speech_start) if back and back.is_measured else (scratch.take, None)
+                if at is None and scratch.take_start is not None:
+                    before = next(c for c in asked.clips if c.id == clip.id)
+                    at = scratch.take_start + before.speech_start - scratch.start
+                if file is not None and at is not None:
+                    found.append(Sounding(line.id, file, at, clip.speech_start, clip.speech))
+        return tuple(found)
+
+    @property
+    def gaps(self) -> tuple[tuple[int, int], ...]:
+        """The stretches of frames (start, end; end excluded) that no clip shows, in order."""
+        edges, at = [], 0
+        for start, end in sorted((c.start_frame, c.end_frame) for c in self.clips):
+            if start > at:
+                edges.append((at, start))
+            at = max(at, end)
+        return (*edges, (at, self.frames)) if at < self.frames else tuple(edges)
 
     def line(self, line_id: str) -> PlanLine:
         """Return the line with this id; raises KeyError."""

@@ -1,7 +1,7 @@
 """The whole job in order: a script and its episode folder in, a plan and its files out.
 
     read the script · read its words · keep the ids · listen to the recordings · time every line ·
-    fit the songs · place everything on the clock · plan the clips · write
+    fit the songs · place everything on the clock · plan the clips · lay the clips that came back over it · write
 
 Each stage lives in its own folder and knows only the model; this module hands one stage's result to the next.
 """
@@ -14,12 +14,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from timing.clips.plan import plan_clips
+from timing.clips.plan import ClipPlan, plan_clips
+from timing.clips.replan import replan_clips
 from timing.clock import Seconds
+from timing.delivered import with_deliveries
 from timing.errors import ScriptError
 from timing.identity import KnownLine, assign_ids
 from timing.language import phones_for, read_line
@@ -37,6 +39,7 @@ from timing.model import (
     Totals,
     Utterance,
 )
+from timing.names import readable
 from timing.placing import Draft, place_lines
 from timing.plan_json import PreviousPlan, dump, read_previous
 from timing.script import read_script
@@ -52,23 +55,26 @@ from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
 
 if TYPE_CHECKING:
+    from timing.delivery.verdict import Check
     from timing.recording.listen import Heard
 
 Progress = Callable[[float, str], None]
 
 MOST_CUTS_A_SECOND = 6  # three flashes a second are two cuts each: WCAG 2.3.1, see README "Cautions"
 STRIP_VALUES_A_FRAME = 4
+SOUNDS_KEPT = 2  # decoded at a time; lines of one recording usually stand together
 PRUNED = ("requests/", "scratch/")  # one file a clip: those of clips that are gone go too
 
 
 @dataclass(frozen=True)
 class Made:
-    """A plan, what it was made from, and what the recordings held."""
+    """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back."""
 
     plan: Plan
     source: Source
     previous: PreviousPlan
     heard: Heard | None = None
+    checks: tuple[Check, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -104,9 +110,15 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
-    lines, starts = place_lines(drafts, {k: f.song for k, f in fitted.items()}, settings)
-    songs = tuple(fitted[song_id].moved(start).song for song_id, start in starts.items())
-    plan = _assemble(script, settings, lines, songs)
+    lines, songs = _place(drafts, fitted, settings)
+    asked = plan_clips([n for n in lines if _has_clip(n)], settings, songs)
+    plan = _assemble(script, settings, lines, songs, asked)
+    back = with_deliveries(plan, drafts, source.folder, (out or source.default_out) / ".heard", progress)
+    if back.handles:
+        lines, songs = _place(back.drafts, fitted, settings)
+        shown = replan_clips(asked, lines, settings, songs, back.handles)
+        plan = replace(_assemble(script, settings, lines, songs, shown), requested=plan)
+    plan = replace(plan, deliveries=back.deliveries)
     gone = {line.id for line in previous.lines} - set(ids)
     idle = unused(
         settings,
@@ -126,10 +138,10 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         plan,
         retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
         folder=str(source.folder),
-        loudness=_loudness(plan, heard, source.folder),
+        loudness=_loudness(plan, source.folder),
         findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
     )
-    return Made(_with_caption_findings(plan), source, previous, heard)
+    return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
 
 
 def _with_caption_findings(plan: Plan) -> Plan:
@@ -316,14 +328,30 @@ def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
 # --- the plan --------------------------------------------------------------------------------------------
 
 
-def _assemble(script: Script, settings: EpisodeSettings, lines: tuple[PlanLine, ...], songs: tuple[Song, ...]) -> Plan:
-    clip_plan = plan_clips([n for n in lines if not (n.kind is LineKind.PICTURE and n.is_dual)], settings, songs)
+def _place(
+    drafts: Sequence[Draft], fitted: Mapping[str, FittedSong], settings: EpisodeSettings
+) -> tuple[tuple[PlanLine, ...], tuple[Song, ...]]:
+    lines, starts = place_lines(drafts, {k: f.song for k, f in fitted.items()}, settings)
+    return lines, tuple(fitted[song_id].moved(start).song for song_id, start in starts.items())
+
+
+def _has_clip(line: PlanLine) -> bool:
+    return not (line.kind is LineKind.PICTURE and line.is_dual)
+
+
+def _assemble(
+    script: Script,
+    settings: EpisodeSettings,
+    lines: tuple[PlanLine, ...],
+    songs: tuple[Song, ...],
+    clip_plan: ClipPlan,
+) -> Plan:
     lines = tuple(replace(n, findings=(*n.findings, *clip_plan.findings.get(n.id, ()))) for n in lines)
     clips = clip_plan.clips
     length = max([*(c.end for c in clips), *(s.end for s in songs), *(n.end for n in lines), Fraction(0)])
     frames = max([settings.rate.frame_at(length), *(c.end_frame for c in clips), *(n.end_frame for n in lines)])
     return Plan(
-        title=settings.title or script.title or Path(script.path).stem,
+        title=settings.title or script.title or readable(Path(script.path).stem),
         language=settings.language,
         rate=settings.rate,
         frames=frames,
@@ -374,20 +402,24 @@ def _close_cuts(clips: Sequence[Clip]) -> list[Finding]:
     ]
 
 
-def _loudness(plan: Plan, heard: Heard | None, folder: Path) -> tuple[Loudness, ...]:
+def _loudness(plan: Plan, folder: Path) -> tuple[Loudness, ...]:
+    heard = [s for s in plan.soundings() if plan.line(s.line).song is None]
+    if not heard and not any(song.file for song in plan.songs):
+        return ()
+    from timing.recording.decode import read_audio
+    from timing.recording.levels import loudness
+
     values_per_s = STRIP_VALUES_A_FRAME * plan.rate.nominal
     step = Fraction(1, values_per_s)
+    read = lru_cache(maxsize=SOUNDS_KEPT)(lambda name: read_audio(folder / name))
     strips = []
-    if heard:
-        for line in plan.lines:
-            if line.take and line.id in heard.lines:
-                strips.append(Loudness(line.start, step, heard.loudness(line.id, values_per_s)))
+    for one in heard:
+        sound = read(one.file)
+        cut = sound.cut(one.file_start, one.file_start + one.length)
+        strips.append(Loudness(one.start, step, loudness(cut, sound.rate_hz, values_per_s)))
     for song in plan.songs:
         if song.file:
-            from timing.recording.decode import read_audio
-            from timing.recording.levels import loudness
-
-            sound = read_audio(folder / song.file)
+            sound = read(song.file)
             strips.append(Loudness(song.start, step, loudness(sound.samples, sound.rate_hz, values_per_s)))
     return tuple(strips)
 
@@ -432,4 +464,6 @@ def write_plan(
 
         for number, image in enumerate(page_images(sheets.pdf), 1):
             files[f"pages/page-{number:03d}.png"] = image
-    return Written(tuple(write_outputs(out, files, force, PRUNED)), sheets.reprint, sheets.findings)
+    is_known = previous is not None and previous.sheets == sheets.register
+    reprint = tuple(f"{told} (As the last run said.)" for told in sheets.reprint) if is_known else sheets.reprint
+    return Written(tuple(write_outputs(out, files, force, PRUNED)), reprint, sheets.findings)

@@ -23,7 +23,8 @@ LEAST_PICTURE = Fraction(1, 2)  # a shorter gap between sung lines is no picture
 class Draft:
     """One line before it is placed: ``timed`` is None for a picture passage; ``song`` names a sung line's song.
 
-    ``timed`` of a sung line counts from the start of its song, of a spoken line from its first sound.
+    ``timed`` of a sung line counts from the start of its song, of a spoken line from its first sound. ``gap`` is the
+    silence before a line where it is known, ``delivered`` names the clips that came back from which its times are.
     """
 
     id: str
@@ -32,6 +33,8 @@ class Draft:
     timed: TimedLine | None = None
     song: str | None = None
     findings: tuple[Finding, ...] = ()
+    gap: Seconds | None = None
+    delivered: tuple[str, ...] = ()
 
 
 @dataclass
@@ -69,7 +72,7 @@ def place_lines(
                 end = max(end, clock.song_starts[draft.song] + song.end)
             _advance(clock, end, settings.profile_of(draft.line.speaker).tail)
         else:
-            placed.append(_spoken(draft, placed, clock, gap, settings))
+            placed.append(_spoken(draft, placed, clock, gap if draft.gap is None else draft.gap, settings))
         clock.scene = draft.line.scene
     return tuple(placed), clock.song_starts
 
@@ -134,6 +137,7 @@ def _speech(draft: Draft, start: Seconds, settings: EpisodeSettings) -> PlanLine
         is_dual=draft.line.is_dual,
         where=draft.line.where,
         findings=(*draft.findings, *timed.findings),
+        delivered=draft.delivered,
     )
 
 

@@ -15,7 +15,8 @@ from typing import Any
 
 from timing.clock import Seconds
 from timing.identity import KnownLine
-from timing.model import Clip, Finding, Plan, PlanLine, Song, TimedSyllable, TimedWord
+from timing.json_text import json_bytes
+from timing.model import Clip, Delivered, Finding, Plan, PlanLine, Song, TimedSyllable, TimedWord
 
 VERSION = 1
 
@@ -57,6 +58,7 @@ def to_json(plan: Plan) -> dict[str, Any]:
         "lines": [_line(line) for line in plan.lines],
         "clips": [_clip(clip) for clip in plan.clips],
         "songs": [_song(song) for song in plan.songs],
+        "deliveries": [_delivered(d) for d in plan.deliveries],
         "totals": {
             "speech_s": decimal_s(totals.speech),
             "screen_s": decimal_s(totals.screen),
@@ -71,7 +73,7 @@ def to_json(plan: Plan) -> dict[str, Any]:
 
 def dump(plan_json: Mapping[str, Any]) -> bytes:
     """Return the bytes of plan.json."""
-    return (json.dumps(plan_json, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+    return json_bytes(plan_json, indent=1)
 
 
 def _line(line: PlanLine) -> dict[str, Any]:
@@ -91,6 +93,7 @@ def _line(line: PlanLine) -> dict[str, Any]:
         "confidence": None if line.confidence is None else round(line.confidence, 3),
         "take": line.take,
         "take_start_s": decimal_s(line.take_start),
+        "delivered": list(line.delivered),
         "song": line.song,
         "directions": list(line.directions),
         "words": [_word(word) for word in line.words],
@@ -171,6 +174,19 @@ def _song(song: Song) -> dict[str, Any]:
     }
 
 
+def _delivered(delivered: Delivered) -> dict[str, Any]:
+    return {
+        "clip": delivered.clip,
+        "file": delivered.file,
+        "takes": delivered.takes,
+        "state": delivered.state,
+        "measured": delivered.is_measured,
+        "speech_start_s": decimal_s(delivered.speech_start),
+        "words": [{"line": m.line, "word": m.word, "fault": m.fault.value} for m in delivered.word_marks],
+        "findings": [_finding(f) for f in delivered.findings],
+    }
+
+
 def _finding(finding: Finding) -> dict[str, Any]:
     facts = {k: decimal(v) if isinstance(v, Fraction) else v for k, v in finding.facts.items()}
     where = {"where": str(finding.where)} if finding.where else {}
@@ -196,9 +212,7 @@ def read_previous(path: Path) -> PreviousPlan:
         found = json.loads(path.read_text("utf-8"))
         if found.get("timing_plan") != VERSION:
             return PreviousPlan()
-        lines = tuple(
-            KnownLine(str(n["kind"]), n.get("speaker"), str(n["text"]), str(n["id"])) for n in found["lines"]
-        )
+        lines = tuple(KnownLine(str(n["kind"]), n.get("speaker"), str(n["text"]), str(n["id"])) for n in found["lines"])
         retired = tuple(str(i) for i in found.get("retired_ids", ()))
         return PreviousPlan(lines, retired, found.get("sheets"), found)
     except (OSError, ValueError, KeyError, TypeError, AttributeError):

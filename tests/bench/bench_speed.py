@@ -1,9 +1,10 @@
 """How long the tool takes and how much memory it needs, beside the bare libraries doing the same step.
 
-    python tests/bench/bench_speed.py [--runs 3] [--long]
+    python tests/bench/bench_speed.py [--runs 3] [--long] [--dry]
 
 Every row is a whole process, measured by the operating system: processor seconds (median of the runs) and peak memory.
-``--long`` adds the 90 minute episode and ten minutes of scratch. Needs a POSIX system.
+``--long`` adds the 90 minute episode and ten minutes of scratch. The table in DEVELOPERS.md is rewritten; rows that
+were not measured stay as they were. Needs a POSIX system.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
 SENTENCES = [
     "Where does the sea go when nobody is looking at it?",
     "It goes out and it comes back in, twice a day, every day.",
@@ -47,6 +49,39 @@ def measured(arguments: list[str], runs: int) -> tuple[float, float]:
     return statistics.median(seconds), max(peaks)
 
 
+def scratch(folder: Path) -> Path:
+    """Return an episode whose one recording holds the example's takes over and over, ten minutes of them."""
+    import shutil
+    import wave
+
+    from timing.recording.decode import read_audio
+
+    episode = folder / "scratch"
+    shutil.copytree(ROOT / "examples" / "low-tide", episode, ignore=shutil.ignore_patterns("out", "recordings"))
+    (episode / "recordings").mkdir()
+    takes = [read_audio(p).samples for p in sorted((ROOT / "examples" / "low-tide" / "recordings").iterdir())]
+    with wave.open(str(episode / "recordings" / "session.wav"), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(16_000)
+        while file.getnframes() < 600 * 16_000:
+            for take in takes:
+                file.writeframes(take.tobytes() + bytes(2 * 16_000))
+    return episode
+
+
+def rewrite(rows: dict[str, str]) -> str:
+    """Put the rows into the table of DEVELOPERS.md and return the table."""
+    path = ROOT / "DEVELOPERS.md"
+    text = path.read_text("utf-8")
+    start, end = text.index("<!-- speed -->"), text.index("<!-- /speed -->")
+    old = [line for line in text[start:end].splitlines() if line.startswith("| ")][2:]
+    kept = {line.split(" | ")[0].removeprefix("| "): line for line in old}
+    table = ["| a whole process | processor seconds | peak MB |", "| --- | --- | --- |", *(kept | rows).values()]
+    path.write_text(text[:start] + "<!-- speed -->\n" + "\n".join(table) + "\n" + text[end:], "utf-8")
+    return "\n".join(table)
+
+
 def song(path: Path, seconds: int) -> None:
     import wave
 
@@ -66,6 +101,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Speed and memory of the commands.")
     parser.add_argument("--runs", type=int, default=3)
     parser.add_argument("--long", action="store_true")
+    parser.add_argument("--dry", action="store_true", help="leave DEVELOPERS.md as it is")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -91,11 +127,20 @@ def main() -> None:
         ]
         if options.long:
             rows.append(("timing sheet, 90 min of speech", [*run, "sheet", str(folder / "ninety.txt"), "--force"]))
+            episode = str(scratch(folder))
+            rows += [
+                ("timing listen, 10 min of scratch", [*run, "listen", episode]),
+                ("timing listen, the same again", [*run, "listen", episode]),
+            ]
+        table: dict[str, str] = {}
         print(f"{'':34s} {'CPU s':>7s} {'peak MB':>8s}")
         for label, arguments in rows:
-            runs = 1 if "demo" in label else options.runs
+            runs = 1 if "demo" in label or "min of s" in label else options.runs
             seconds, peak = measured(arguments, runs)
             print(f"{label:34s} {seconds:7.2f} {peak:8.0f}", flush=True)
+            table[label] = f"| {label} | {seconds:.2f} | {peak:.0f} |"
+    if not options.dry:
+        rewrite(table)
 
 
 if __name__ == "__main__":

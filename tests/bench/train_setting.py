@@ -1,9 +1,9 @@
 """Learns the weights of ``timing/song/weights.py`` from printed songs and measures them.
 
-usage: train_setting.py LINES.json [--write FILE] [--folds 5]
+usage: train_setting.py LINES... [--write FILE] [--folds 5]
 
-LINES.json holds lines as {"song", "lang", "metre": "6/8", "bars", "text": "twin-kle twin-kle", "pos": [eighths from
-the first full bar], "kind"}. A conditional random field (J. Lafferty et al., 2001) over the same features that the
+LINES: ``nursery_lines.txt`` beside this file (its head says how it is written), or a JSON list of {"song", "lang",
+"metre": "6/8", "bars", "text": "twin-kle twin-kle", "pos": [eighths from the first full bar], "kind"}. A conditional random field (J. Lafferty et al., 2001) over the same features that the
 program reads, with a Gaussian prior, fitted by L-BFGS: first to all lines, then to the nursery lines alone with the
 first result as the prior's centre. Figures come from folds by song: no song is in both halves. Run it with the
 project on PYTHONPATH.
@@ -228,8 +228,27 @@ def utterance_of(lyric, lang):
     return read_line(lyric.text, LANGUAGES[lang], splits=lyric.splits)
 
 
-def load(path: Path, reader=utterance_of) -> tuple[list[Line], Names]:
-    lines = [Line(r, reader) for r in json.loads(path.read_text("utf-8"))]
+def records_of(path: Path) -> list[dict]:
+    if path.suffix == ".json":
+        return json.loads(path.read_text("utf-8"))
+    found = []
+    for row in path.read_text("utf-8").splitlines():
+        if row.startswith("["):
+            song, metre = row.strip("[]").split()
+        elif "|" in row and not row.startswith("#"):
+            bars, text, pos = (part.strip() for part in row.split("|"))
+            found.append(
+                {"song": song, "lang": "en", "metre": metre, "bars": int(bars), "text": text,
+                 "pos": [float(p) for p in pos.split()], "kind": "nursery"}
+            )  # fmt: skip
+    return found
+
+
+def load(paths: list[Path], reader=utterance_of) -> tuple[list[Line], Names]:
+    seen: dict[str, dict] = {}
+    for record in [r for path in paths for r in records_of(path)]:
+        seen.setdefault(record["text"].lower(), record)  # the same line in two files counts once
+    lines = [Line(r, reader) for r in seen.values()]
     usable = [m for m in lines if m.usable]
     names, cache = Names(), {}
     for m in usable:
@@ -239,7 +258,7 @@ def load(path: Path, reader=utterance_of) -> tuple[list[Line], Names]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("lines", type=Path)
+    parser.add_argument("lines", type=Path, nargs="+")
     parser.add_argument("--write", type=Path)
     parser.add_argument("--folds", type=int, default=5)
     options = parser.parse_args()

@@ -11,7 +11,31 @@ import av
 import numpy as np
 from numpy.typing import NDArray
 
+from tests.recording import flite
+from timing.resources import example_files, example_heard
+
 RATE_HZ = 48_000
+
+
+def example_folder(folder: Path) -> Path:
+    """Write the example episode as it is shipped, with what was heard in its recordings, into ``folder``."""
+    for name, content in example_files().items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
+    kept = folder / "out" / ".heard" / "listen"
+    kept.mkdir(parents=True)
+    for name, content in example_heard().items():
+        (kept / name).write_bytes(content)
+    return folder
+
+
+def reading(text: str, seconds: float) -> NDArray[np.int16]:
+    """Return a reading at 48 kHz, a quarter of a second in, as long as asked for."""
+    said = flite.say(text, "slt")[0].astype(float)
+    long = np.interp(np.arange(len(said) * 3) / 3, np.arange(len(said)), said)
+    out = np.random.default_rng(1).normal(0, 6, int(seconds * RATE_HZ))
+    out[RATE_HZ // 4 : RATE_HZ // 4 + len(long)] += long
+    return out.astype(np.int16)
 
 
 def samples_of(data: bytes) -> NDArray[np.int16]:

@@ -6,7 +6,6 @@ The clips are made from the example episode's own scratch recordings, through a 
 from __future__ import annotations
 
 import json
-import shutil
 from fractions import Fraction
 from pathlib import Path
 
@@ -18,28 +17,31 @@ from numpy.typing import NDArray
 from tests.delivery.deliveries import (
     RATE_HZ,
     clipped,
+    example_folder,
     other_voice,
+    reading,
     samples_of,
     shifted,
     stretched,
     write_clip,
 )
+from tests.recording import flite
 from timing.cli import cli
-from timing.delivery.check import Check, check_deliveries
+from timing.delivery.check import Checker, check_deliveries
+from timing.delivery.matching import ClipFile
+from timing.delivery.verdict import Check
 from timing.guide import guide_files
 from timing.model import Plan
 from timing.pipeline import make_plan
 from timing.script.source import open_source
 
-EXAMPLE = Path(__file__).parents[2] / "examples" / "low-tide"
 CLIPS = ("C02", "C03", "C08")
 
 
 @pytest.fixture(scope="module")
 def episode(tmp_path_factory: pytest.TempPathFactory) -> tuple[Plan, Path, dict[str, NDArray[np.int16]]]:
     """The example's plan, its folder, and the scratch sound of some of its clips."""
-    folder = tmp_path_factory.mktemp("episode") / "low-tide"
-    shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("out"))
+    folder = example_folder(tmp_path_factory.mktemp("episode") / "low-tide")
     plan = make_plan(open_source(folder)).plan
     files = guide_files(plan, folder)
     return plan, folder, {clip_id: samples_of(files[f"scratch/{clip_id}.wav"]) for clip_id in CLIPS}
@@ -130,6 +132,7 @@ def test_the_command_prints_a_table_and_json(episode: tuple[Plan, Path, dict[str
     assert result.exit_code == 0, result.output
     assert "C03 take 1.mp4" in result.output
     assert "generated so far: 5 s of" in result.output
+    assert "timed by these clips, on the next sheets too: line 3" in result.output
     result = CliRunner().invoke(cli, ["check", str(folder), "--json", "--strict"])
     values = json.loads(result.stdout)
     assert values["files"][0]["clip"] == "C03"
@@ -137,8 +140,23 @@ def test_the_command_prints_a_table_and_json(episode: tuple[Plan, Path, dict[str
     assert "C02" in values["missing"]
 
 
-def test_a_folder_without_clips_is_bad_input(tmp_path: Path) -> None:
-    (tmp_path / "script.txt").write_text("TANSY: Hello there.\n")
-    result = CliRunner().invoke(cli, ["check", str(tmp_path)])
-    assert result.exit_code == 2
-    assert 'has no clips; put them into a folder "clips"' in result.output
+@pytest.mark.skipif(not flite.is_installed(), reason="flite is not installed")
+@pytest.mark.parametrize(
+    ("clip_id", "text", "really"),
+    [
+        ("C21", "All of it? At once?", "C04"), ("C04", "There it is! My toes are wet!", "C21"),
+        ("C12", "Good night, sea. See you in the morning.", "C22"),
+        ("C22", "Then it is nearly time. Hold on to your shell!", "C12"),
+        ("C08", "The moon has no arms.", "C06"), ("C06", "Seven old ducks sat on a warm red roof.", None),
+    ],
+)  # fmt: skip
+def test_the_line_a_clip_really_holds_is_named_in_another_voice_too(
+    episode: tuple[Plan, Path, dict[str, NDArray[np.int16]]], tmp_path: Path, clip_id: str, text: str, really: str | None
+) -> None:
+    plan, folder, _ = episode
+    path = tmp_path / f"{clip_id}.mp4"
+    write_clip(path, reading(text, 5))
+    check = Checker(plan, folder).check(ClipFile(path, path.name, clip_id))
+    (finding,) = [f for f in check.findings if f.code == "wrong-line"]
+    assert finding.facts == ({"clip": really} if really else {})
+    assert not check.is_whole

@@ -51,15 +51,46 @@ def test_a_clip_that_is_gone_is_dropped_once_and_its_seconds_stay_counted(tmp_pa
 def test_delivered_files_count_their_seconds_once(tmp_path: Path) -> None:
     plan = small_plan()
     (tmp_path / "clips").mkdir()
-    for name in ("C01.mp4", "c01_v2.mp4"):
-        (tmp_path / "clips" / name).touch()
+    for name, content in (("C01.mp4", "one"), ("c01_v2.mp4", "two"), ("copy of C01.mp4", "one")):
+        (tmp_path / "clips" / name).write_text(content)
     for _ in range(3):
         remember(plan, tmp_path)
     entry = read_memory(tmp_path).clips["C01"]
     assert entry.state == "delivered"
-    assert entry.files == ("clips/C01.mp4", "clips/c01_v2.mp4")
+    assert list(entry.files) == ["clips/C01.mp4", "clips/c01_v2.mp4", "clips/copy of C01.mp4"]
     assert plan.clips[0].ask is not None
     assert entry.generated == 2 * plan.clips[0].ask
+
+
+def test_another_length_is_asked_for_again_only_while_nothing_came_back(tmp_path: Path) -> None:
+    plan = small_plan()
+    (tmp_path / "clips").mkdir()
+    (tmp_path / "clips" / "C01.mp4").write_text("one")
+    remember(plan, tmp_path)
+    assert plan.clips[0].ask is not None
+    longer = replace(plan, clips=tuple(replace(c, ask=plan.clips[0].ask + 2) for c in plan.clips))
+    changes = remember(longer, tmp_path)
+    assert (changes.new, changes.again) == ((), ("C02", "C03", "C04"))
+    assert read_memory(tmp_path).clips["C01"].ask == plan.clips[0].ask
+    assert remember(longer, tmp_path).again == ()
+
+
+def test_what_came_back_for_older_words_is_no_answer_to_new_ones(tmp_path: Path) -> None:
+    plan = small_plan()
+    (tmp_path / "clips").mkdir()
+    clip = tmp_path / "clips" / "C03.mp4"
+    clip.write_text("old")
+    remember(plan, tmp_path)
+    reworded = changed(plan, "C03", "Where does the sea go?")
+    assert read_memory(tmp_path).outdated(reworded)["C03"] == {*read_memory(tmp_path).clips["C03"].files.values()}
+    remember(reworded, tmp_path)
+    assert read_memory(tmp_path).clips["C03"].state == "asked"
+    clip.write_text("new, under the old name")
+    remember(reworded, tmp_path)
+    entry = read_memory(tmp_path).clips["C03"]
+    assert entry.state == "delivered"
+    assert not {*entry.files.values()} & read_memory(tmp_path).outdated(reworded)["C03"]
+    assert entry.generated == 2 * entry.ask
 
 
 def test_what_a_person_wrote_is_kept(tmp_path: Path) -> None:
@@ -75,8 +106,8 @@ def test_what_a_person_wrote_is_kept(tmp_path: Path) -> None:
 
 
 def test_written_and_read_back_is_the_same(tmp_path: Path) -> None:
-    memory, _ = update_memory(Memory(), small_plan(), {"C01": ["clips/Où “x”.mp4"]})
-    memory = Memory({**memory.clips, "C01": replace(memory.clips["C01"], generated=Fraction("7.5"))})
+    memory, _ = update_memory(Memory(), small_plan(), {"C01": {"clips/Où “x”.mp4": "1f3a9c02"}})
+    memory = Memory({**memory.clips, "C01": replace(memory.clips["C01"], generated=Fraction("7.5"), outdated=("0a0b0c0d",))})
     write_memory(memory, tmp_path)
     assert read_memory(tmp_path) == memory
     assert memory_text(read_memory(tmp_path)) == memory_text(memory)
@@ -90,7 +121,8 @@ def test_written_and_read_back_is_the_same(tmp_path: Path) -> None:
         ('[C01]\nstate = "lost"', 'state is one of asked, delivered, accepted, dropped, not "lost"'),
         ("[C01]\ngenerated_s = -1", "generated_s is a number of seconds"),
         ("[C01]\ngenerated_s = inf", "cannot be read|generated_s is a number"),
-        ("[C01]\nfiles = 'x'", "files is a list of file names"),
+        ("[C01]\nfiles = 'x'", "files is a table of file names"),
+        ("[C01]\noutdated = 'x'", "outdated is a list of hashes"),
         ("[C01]\nrequest = 3", "request and accepted are texts"),
     ],
 )

@@ -36,7 +36,7 @@ def test_a_shift_is_found_to_two_milliseconds(seed: int, late_s: float) -> None:
     sync = compare(sound, changed(sound, late_s, 0))
     assert sync is not None
     assert sync.shift_s == pytest.approx(late_s, abs=0.002)
-    assert abs(sync.drift) < 0.001
+    assert abs(sync.drift or 0) < 0.001
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -54,7 +54,27 @@ def test_another_voice_level_and_noise_change_nothing() -> None:
     sync = compare(sound, bright.astype(np.int16))
     assert sync is not None
     assert abs(sync.shift_s) < 0.003
-    assert abs(sync.drift) < 0.002
+    assert abs(sync.drift or 0) < 0.002
+
+
+@pytest.mark.parametrize("seconds", [1.5, 1.8, 2.0])
+def test_too_little_speech_tells_a_shift_but_no_drift(seconds: float) -> None:
+    sound = bursts(3, seconds)  # of which a second is silence
+    sync = compare(sound, changed(sound, 0.1, 0))
+    assert sync is not None
+    assert sync.shift_s == pytest.approx(0.1, abs=0.002)
+    assert (sync.drift, sync.drift_error) == (None, None)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_drift_lies_within_three_of_its_errors(seed: int) -> None:
+    sound = bursts(seed, 4)
+    noisy = sound + np.random.default_rng(seed).normal(0, 60, len(sound))
+    sync = compare(sound, changed(np.clip(noisy, -32767, 32767).astype(np.int16), 0, 0.01))
+    assert sync is not None
+    assert sync.drift is not None
+    assert sync.drift_error is not None
+    assert abs(sync.drift - 0.01) < 3 * sync.drift_error
 
 
 def test_other_speech_and_silence_are_not_compared() -> None:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from timing.errors import SettingsError
+from timing.errors import InputError, SettingsError
 from timing.language import languages, phones_for, read_line, resolve, spoken_form, syllabify
 from timing.model import VOWELS, Break, PauseMark
 from timing.settings import SayEntry
@@ -122,7 +122,7 @@ def read_as_printed(text: str) -> bool:
 
 
 def test_syllabify_takes_one_word_and_spells_what_is_heard_of_a_figure() -> None:
-    with pytest.raises(ValueError, match="takes one word, not 'a limpet'"):
+    with pytest.raises(InputError, match="takes one word, not 'a limpet'"):
         syllabify("a limpet")
     assert syllabify("limpet, ") == ["lim", "pet, "]
     assert syllabify("3x") == ["three", "times"]

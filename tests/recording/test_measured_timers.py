@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from timing.model import Origin, Syllable, TimedLine, TimedSyllable, TimedWord, Utterance, Word
-from timing.timers.measured import MeasuredTimer, SoundTimer
+from timing.timers.measured import MeasuredTimer
 
 
 def utterance(text: str) -> Utterance:
@@ -52,15 +52,3 @@ def test_a_new_word_is_estimated_beside_measured_ones(text):
 def test_a_line_that_shares_no_word_is_refused():
     with pytest.raises(ValueError, match="no word"):
         MeasuredTimer(HEARD).time(utterance("seven shells"))
-
-
-def test_an_estimate_is_stretched_into_the_sound_and_marked_rough():
-    class Half:
-        def time(self, words: Utterance) -> TimedLine:
-            return line(words.text)
-
-    timed = SoundTimer(Half(), Fraction(2), Fraction(5), "recordings/a.wav").time(utterance("the tide goes out"))
-    assert [w.start for w in timed.words] == [0, Fraction(3, 4), Fraction(3, 2), Fraction(9, 4)]
-    assert timed.length == 3
-    assert timed.take_start == 2
-    assert [f.code for f in timed.findings] == ["rough"]

@@ -28,11 +28,7 @@ def test_a_beat_that_is_not_a_whole_number_of_frames_is_never_added_up_from_roun
     # 128 bpm = 11.25 frames a beat; rounding each place from the start (halves up) gives this sequence.
     page = lay_out(plans.song_plan(plans.song(bars=2, bpms=(128,)), parts=("bars",)))[0]
     numbers = sorted(
-        (x, int(t))
-        for (_, size, _g), texts in page.ink.texts.items()
-        if size == 8
-        for x, _, t in texts
-        if t.isdigit()
+        (x, int(t)) for (_, size, _g), texts in page.ink.texts.items() if size == 8 for x, _, t in texts if t.isdigit()
     )
     assert [n - 1 for _, n in numbers] == [0, 11, 23, 34, 45, 56, 68, 79]
 

@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from tests.sheet import plans
 from timing.clock import FrameRate
 from timing.errors import SettingsError
-from timing.model import Plan
+from timing.model import Origin, Plan
 from timing.settings import SheetSettings
 from timing.sheet.document import lay_out
 from timing.sheet.frame_sheet import WORDS_RIGHT
 from timing.sheet.ink import Page, Pen
-from timing.sheet.paper import ROWS_TOP, Layout, Panel, fitted, frame_layout, paper_size
+from timing.sheet.paper import ROWS_TOP, Layout, Panel, fitted, frame_layout, paper_size, without_music
 from timing.sheet.score import passages_of
 
 RATES = [FrameRate.parse(text) for text in ("12", "16", "23.976", "24", "25", "29.97", "30", "48", "50", "60")]
@@ -78,7 +78,7 @@ def test_every_frame_stands_once_in_order_and_every_box_covers_its_frames(plan: 
             for s in line.syllables
             if passage.first <= s.start_frame < passage.end
         ]
-        layout = usual if asked_for else fitted(usual, passage.length)
+        layout = without_music(usual if asked_for else fitted(usual, passage.length))
         seen: list[int] = []
         for sheet in range(-(-passage.length // layout.frames)):
             page = next(pages)
@@ -154,12 +154,10 @@ def test_lips_close_on_the_frames_of_their_sound() -> None:
     line = plans.line("1", "*moon", 6, (10,), rate=rate)
     syllable = line.words[0].syllables[0]
     # The m lasts from frame 6 to 9 (1/8 s), the vowel follows.
-    sung = replace(
-        syllable, phones=("M", "UW", "N"), phone_starts=(Fraction(6, 24), Fraction(9, 24), Fraction(15, 24))
-    )
+    sung = replace(syllable, phones=("M", "UW", "N"), phone_starts=(Fraction(6, 24), Fraction(9, 24), Fraction(15, 24)))
     line = replace(line, words=(replace(line.words[0], syllables=(sung,)),))
     plan = plans.plan([line], [plans.clip(line, rate)], parts=("frames",))
-    page, layout = frame_pages(plan)[0], frame_layout(plan.settings.sheet, rate)
+    page, layout = frame_pages(plan)[0], without_music(frame_layout(plan.settings.sheet, rate))
     left = layout.panels[0].columns["mouth"][0] + 1.6
     blocks = [[p for p in shape if abs(p[0] - left) < 0.01] for shape in page.ink.fills[0.0]]
     tops = [(shape[0][1], shape[-1][1]) for shape in blocks if shape]
@@ -178,12 +176,47 @@ def test_two_speakers_at_once_share_sheets_in_two_lanes() -> None:
     assert {"Tansy", "Bram"} <= set(texts)
 
 
-def test_a_split_line_shows_where_to_break_in_the_middle_of_its_sheets() -> None:
+def test_each_part_of_a_split_line_has_sheets_of_its_own_that_count_from_its_first_frame() -> None:
     plan = plans.split_plan(parts=("frames",))
-    pages = frame_pages(plan)
-    texts = [[t for group in page.ink.texts.values() for _, _, t in group] for page in pages]
-    assert sum("break here" in t for t in texts) == 1
-    assert len(passages_of(plan)) == 1  # the picture passage has no sheet
+    assert [p.name for p in passages_of(plan)] == ["C02.1", "C02.2"]  # the picture passage has no sheet
+    layout = without_music(frame_layout(plan.settings.sheet, plan.rate))
+    firsts = [numbers(page, layout, layout.panels[0])[0] for page in frame_pages(plan)]
+    assert firsts.count(1) == 2
+    texts = [t for page in frame_pages(plan) for group in page.ink.texts.values() for _, _, t in group]
+    line, (first, second) = plan.lines[1], plan.clips[1:]
+    assert f"C02.2 goes on: “{line.words[second.words[0]].text}”" in texts
+    assert f"after C02.1: “{line.words[first.words[1] - 1].text}”" in texts
+    whole = [
+        t
+        for page in frame_pages(plans.split_plan(parts=("frames",), every_frame=True))
+        for g in page.ink.texts.values()
+        for *_, t in g
+    ]
+    assert whole.count("C02.2 begins here") == 1
+
+
+@pytest.mark.parametrize(
+    ("origin", "words"),
+    [(Origin.ESTIMATED, "estimated from the words"), (Origin.MEASURED, "measured from the recording memo.m4a")],
+)
+def test_a_sheet_says_where_its_times_come_from(origin: Origin, words: str) -> None:
+    plan = plans.talk_plan(parts=("frames", "strips"))
+    lines = [
+        replace(line, origin=origin, take="recordings/memo.m4a" if origin is Origin.MEASURED else None)
+        for line in plan.lines
+    ]
+    for page in lay_out(replace(plan, lines=tuple(lines))):
+        texts = [t for group in page.ink.texts.values() for *_, t in group]
+        assert any(words in t for t in texts)
+
+
+def test_words_that_nobody_could_read_have_no_mouth_and_say_so() -> None:
+    plan = plans.talk_plan([("TANSY", "*θά-λασ-σα")], parts=("frames",))
+    page = frame_pages(plan)[0]
+    left = without_music(frame_layout(plan.settings.sheet, plan.rate)).panels[0].columns["mouth"][0]
+    texts = [(x, t) for group in page.ink.texts.values() for x, _, t in group]
+    assert "not timed: words not read" in [t for _, t in texts]
+    assert not [t for x, t in texts if x > left + 3 and not t.isdigit() and t not in ("mouth", "frame sheet")]
 
 
 def test_a_line_that_runs_over_the_foot_names_the_next_syllable() -> None:

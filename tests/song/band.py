@@ -64,3 +64,16 @@ def save(sound: NDArray[np.float64], path: Path) -> Path:
         file.setframerate(RATE)
         file.writeframes((np.clip(sound, -1, 1) * 32767).astype("<i2").tobytes())
     return path
+
+
+def sing(moments: Sequence[float] | NDArray[np.float64], seed: int = 1) -> NDArray[np.float64]:
+    """Return a voice alone: one soft tone from each moment to just before the next, a little off time as singers are."""
+    loose = np.random.default_rng(seed)
+    sound = np.zeros(int((moments[-1] + 2) * RATE))
+    for n, (moment, length) in enumerate(zip(moments, [*np.diff(moments), 1.0], strict=True)):
+        t = np.arange(int(0.9 * length * RATE)) / RATE
+        swell = np.minimum(1, t / 0.03) * np.minimum(1, (t[-1] - t) / 0.03) * np.exp(-t / 0.6)
+        pitch = CHORDS[n // 4 % len(CHORDS)][n % 3]
+        tone = sum(np.sin(2 * np.pi * pitch * k * t) / k for k in range(1, 6))
+        _add(sound, moment + loose.normal(0, 0.015), tone * swell)
+    return sound / np.abs(sound).max() * 0.8

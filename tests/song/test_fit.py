@@ -13,7 +13,6 @@ from timing.model import Origin, SongCue, Utterance, Where
 from timing.settings import SongSettings
 from timing.song.fit import SungLine, fit_song
 from timing.song.lyrics import LyricMarks, parse_lyric
-from timing.timers.beat import BeatTimer
 
 AT_24 = FrameRate.parse(24)
 OUT_AND_IN = SongSettings("out-and-in", bpm=Fraction(96))
@@ -142,6 +141,18 @@ def test_a_pick_up_cannot_begin_before_the_file(tmp_path):
         fit(sung("go"), sung("the | tide", SongCue("x", -3)), song=song, folder=tmp_path)
 
 
+def test_words_after_the_end_of_the_recording_are_told(tmp_path):
+    beats = steady(100, 16, start=0.1)
+    save(play(beats), tmp_path / "song.wav")
+    song = SongSettings("x", "song.wav", Fraction(100), downbeat=Fraction(1, 10))
+    fine, late = fit(
+        sung("| tide goes out"), sung("| tide comes in", SongCue("x", 40)), song=song, folder=tmp_path
+    ).lines
+    assert not fine.findings
+    (finding,) = late.findings
+    assert (finding.code, finding.facts["bar"], finding.facts["last_bar"]) == ("after-the-song", 40, 16)  # steady() makes 16 bars
+
+
 def test_syllables_too_short_to_draw_are_a_finding():
     fitted = fit(sung(" ".join(["la"] * 50)))
     assert "sung-too-fast" in [f.code for f in fitted.lines[0].findings]
@@ -151,19 +162,3 @@ def test_syllables_too_short_to_draw_are_a_finding():
 def test_a_line_without_words_is_an_error():
     with pytest.raises(ScriptError, match="no words to sing"):
         fit(SungLine(Utterance("", ()), LyricMarks(), None, Where("script.fountain", 3)))
-
-
-def test_the_beat_timer_starts_a_line_at_moment_0():
-    from timing.model import TimedSyllable
-
-    def fake(utterance):
-        texts = [s.text for w in utterance.words for s in w.syllables]
-        return [
-            TimedSyllable(t, Fraction(5 + n), Fraction(6 + n), Origin.FITTED, bar=1, beat=Fraction(n + 1))
-            for n, t in enumerate(texts)
-        ]
-
-    timed = BeatTimer(fake).time(line("hap-py sea"))
-    assert (timed.start, timed.end, timed.origin) == (0, 3, Origin.FITTED)
-    assert timed.low == timed.high == timed.length
-    assert [len(w.syllables) for w in timed.words] == [2, 1]

@@ -4,7 +4,7 @@ import mir_eval
 import numpy as np
 import pytest
 
-from tests.song.band import RATE, play, save, steady
+from tests.song.band import RATE, play, save, sing, steady
 from timing.errors import InputError, RecordingError
 from timing.song.decode import SAMPLE_RATE, blocks
 from timing.song.grid import find_tempo
@@ -216,3 +216,13 @@ def test_a_downbeat_off_the_beat_keeps_the_tempo(march):
     grid = find_tempo(path, 104, (4, 4), float(beats[20]) + 0.2)
     assert grid.bpm == pytest.approx(104.3, abs=0.05)
     assert max(bpm for _, bpm, _ in grid.pieces) - min(bpm for _, bpm, _ in grid.pieces) < 0.5
+
+
+def test_a_voice_alone_in_six_eight_has_its_beats_where_notes_last(tmp_path):
+    # Long, short, long, short ("Hump-ty Dump-ty"): the longer note is the accented one (D.-J. Povel & P. Essens, 1985).
+    beats = steady(66, 20, 2)
+    third = 60 / 66 / 3
+    notes = np.sort(np.concatenate([beats, beats + 2 * third]))
+    for seed in range(1, 4):
+        grid = find_tempo(save(sing(notes, seed), tmp_path / f"v{seed}.wav"), 66, (6, 8))
+        assert f_measure(beats, grid.beats_s, 0.07) >= 0.98

@@ -188,3 +188,23 @@ def test_wrong_options_are_said_plainly(song_file, options):
 
     result = run(song_file, *options)
     assert isinstance(result.exception, InputError)
+
+
+def test_a_folder_or_several_files_are_answered_with_what_to_give(song_file, tmp_path):
+    from timing.errors import InputError
+
+    said = run(song_file.parent).exception
+    assert isinstance(said, InputError)
+    assert str(said) == f"{song_file.parent}: is a folder; give one song's file, for example {song_file}"
+    assert "no sound file in it" in str(run(tmp_path).exception)
+    said = run(song_file, song_file).exception
+    assert isinstance(said, InputError)
+    assert str(said) == f"one song at a time, not 2 files; begin with: timing tempo {song_file}"
+
+
+def test_a_tempo_that_the_song_goes_over_to_is_no_rival(tmp_path):
+    first = 0.5 + np.arange(64) * 60 / 100
+    beats = np.concatenate([first, first[-1] + 60 / 100 + np.arange(64) * 60 / 120])
+    result = run(save(play(beats, hats=False), tmp_path / "c.wav"))
+    assert "bpm for 64 beats" in result.output
+    assert not re.search(r"may also be counted at 1[12]\d\.", result.output)

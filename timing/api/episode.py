@@ -7,10 +7,11 @@ from pathlib import Path
 from timing.model import Plan
 
 
-def plan(source: Path | str) -> Plan:
+def plan(source: Path | str, out: Path | str | None = None) -> Plan:
     """Return the plan of an episode folder or a script file.
 
-    Ids are kept from the last plan.json in the source's output folder. Raises InputError for what cannot be read.
+    Ids are kept from the last plan.json in ``out``, the folder the plan will be written to: the source's own output
+    folder where none is given. Raises InputError for what cannot be read.
 
     >>> from pathlib import Path
     >>> from tempfile import TemporaryDirectory
@@ -23,18 +24,18 @@ def plan(source: Path | str) -> Plan:
     """
     from timing.pipeline import plan_source
 
-    return plan_source(source)
+    return plan_source(source, None if out is None else Path(out))
 
 
-def write(plan: Plan, folder: Path | str) -> list[Path]:
+def write(plan: Plan, folder: Path | str, force: bool = False) -> list[Path]:
     """Write every file of ``plan`` into ``folder``, whole or not at all, and return their paths.
 
     The folder's last plan.json says which printed sheets have changed. Raises OutputError when a file there was not
-    written by the tool.
+    written by the tool, unless ``force`` allows to replace it.
     """
     from timing.pipeline import write_plan
     from timing.plan_json import read_previous
 
     out = Path(folder)
     previous = read_previous(out / "plan.json")
-    return list(write_plan(plan, out, Path(plan.folder), previous).paths)
+    return list(write_plan(plan, out, Path(plan.folder), previous, force).paths)

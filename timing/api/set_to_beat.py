@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
-from timing.clock import seconds
+from timing.api import values
+from timing.api.values import Number, number, whole
 from timing.errors import InputError
 from timing.model import TimedSyllable, Where
 from timing.song.lyrics import parse_lyric
 from timing.song.setting import set_line
-
-Number = int | float | str | Fraction
 
 
 def set_to_beat(
@@ -32,26 +32,20 @@ def set_to_beat(
     """
     from timing.language import read_line
 
-    if isinstance(metre, str):
-        metre = metre_of(metre)
-    tempo = seconds(bpm)
-    if not 20 <= tempo <= 400:
-        raise InputError(f"a tempo lies between 20 and 400 bpm, not {bpm}")
-    if bars < 1:
-        raise InputError(f"a line takes 1 bar or more, not {bars}")
-    if metre[0] < 1 or metre[1] not in (1, 2, 4, 8, 16):
-        raise InputError(f"{metre[0]}/{metre[1]} is not a metre; give for example (4, 4), (3, 4) or (6, 8)")
+    metre = values.metre(metre)
+    tempo = number(bpm, "a tempo in bpm", 20, 400)
+    bars = whole(bars, "the number of bars", 1)
     lyric = parse_lyric(text, Where("lyric"))
     utterance = read_line(lyric.text, language, splits=lyric.splits, sung=True)
     if not utterance.words:
         raise InputError("there are no words to sing")
-    pins = [None if p is None else (p[0], seconds(p[1])) for p in (first, last)]
+    pins = [None if pin is None else _pin(pin) for pin in (first, last)]
     return list(set_line(utterance, lyric.marks, tempo, metre, bars, pins[0], pins[1]))
 
 
-def metre_of(text: str) -> tuple[int, int]:
-    """Return a metre as typed, "6/8"; raises InputError."""
-    over, _, under = text.partition("/")
-    if not (over.strip().isdecimal() and under.strip().isdecimal()):
-        raise InputError(f'"{text}" is not a metre; write for example 4/4, 3/4 or 6/8')
-    return int(over), int(under)
+def _pin(pin: Any) -> tuple[int, Fraction]:
+    try:
+        bar, beat = pin
+    except (TypeError, ValueError):
+        raise InputError(f"a pin is (bar, beat), for example (1, 3), not {pin!r}") from None
+    return whole(bar, "the bar of a pin", 0), number(beat, "the beat of a pin", 1)

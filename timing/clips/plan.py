@@ -23,6 +23,7 @@ from timing.settings import ClipProfile, EpisodeSettings
 USUAL_RATE = {"en": 6.19, "es": 7.82, "de": 5.97, "fr": 7.18, "it": 6.99}
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
+SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,11 @@ def plan_clips(lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Sequ
             clips += made
             if found:
                 findings[first.id] = tuple(found)
-    return ClipPlan(tuple(_on_screen(clips, lines, settings, by_id)), findings)
+    shown = tuple(on_screen(clips, lines, settings, by_id))
+    for clip in shown:
+        if gaps := tuple(f for f in clip.findings if f.code == "no-picture"):
+            findings[clip.line] = (*findings.get(clip.line, ()), *gaps)
+    return ClipPlan(shown, findings)
 
 
 def clip_id(line_id: str) -> str:
@@ -99,11 +104,12 @@ def _line_clips(
     findings += [f for c in clips for f in c.findings]
     rate = len(line.syllables) / float(line.length)
     usual = USUAL_RATE.get(settings.language[:2].lower(), USUAL_RATE["en"])
-    if line.kind is LineKind.SPOKEN and line.origin is Origin.MEASURED and len(line.syllables) >= 5 and rate > usual:
+    if line.kind is LineKind.SPOKEN and len(line.syllables) >= 5 and rate > usual:
+        how = "spoken" if line.origin is Origin.MEASURED else "as estimated, spoken"
         findings.append(
             Finding(
                 "brisk",
-                f"spoken at {rate:.1f} syllables a second; {usual:.1f} is usual, small children need less",
+                f"{how} at {rate:.1f} syllables a second; {usual:.1f} is usual, small children need less",
                 {"syllables_per_s": round(rate, 2), "usual_per_s": usual},
             )
         )
@@ -261,9 +267,7 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
         high=planned,
         lines=tuple(line.id for line in group),
         findings=(
-            Finding(
-                "shared", f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}"
-            ),
+            Finding("shared", f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}"),
         ),
     )
 
@@ -271,7 +275,7 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
 # --- what a clip shows on the episode's clock -------------------------------------------------------------
 
 
-def _on_screen(
+def on_screen(
     clips: Sequence[Clip], lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Mapping[str, Song]
 ) -> list[Clip]:
     """Return the clips with their handles cut back where they would run into a neighbour, and framed."""
@@ -281,26 +285,59 @@ def _on_screen(
     made = list(clips)
     for before, after in pairwise(order):
         a, b = made[before], made[after]
-        if a.end <= b.start or a.speech_end > b.speech_start:
+        if a.end < b.start:
+            made[before], made[after] = _closed(a, b, 1 / settings.rate.fps)
+        sound_end, next_sound = _shown_until(a), _shown_from(b)
+        if a.end <= b.start or sound_end > next_sound:
             continue
-        gap = b.speech_start - a.speech_end
+        gap = next_sound - sound_end
         wanted = a.tail + b.head
         share = Fraction(1, 2) if a.line == b.line or not wanted else a.tail / wanted
-        meet = a.speech_end + gap * share
+        meet = sound_end + gap * share
         song = song_of[a.line]
         if song is not None and song is song_of[b.line]:
-            meet = _on_beat(meet, a.speech_end, b.speech_start, song)
+            meet = _on_beat(meet, sound_end, next_sound, song)
         made[before] = replace(a, end=min(a.end, meet))
         made[after] = replace(b, start=max(b.start, meet))
     rate = settings.rate
     framed = []
     for clip in made:
         start = max(Fraction(0), clip.start)
-        first = rate.frame_at(start)
-        framed.append(
-            replace(clip, start=start, start_frame=first, end_frame=max(first + 1, rate.frame_at(clip.end)))
-        )
+        opens = rate.frame_at(start)
+        framed.append(replace(clip, start=start, start_frame=opens, end_frame=max(opens + 1, rate.frame_at(clip.end))))
     return framed
+
+
+def _shown_until(clip: Clip) -> Seconds:
+    """Return until when a clip must be shown: its last sound, of a picture passage its end."""
+    return clip.end if clip.kind is LineKind.PICTURE else clip.speech_end
+
+
+def _shown_from(clip: Clip) -> Seconds:
+    return clip.start if clip.kind is LineKind.PICTURE else clip.speech_start
+
+
+def _closed(a: Clip, b: Clip, frame: Seconds) -> tuple[Clip, Clip]:
+    """Return two neighbours with the gap between them filled from what is asked for anyway, where it is enough.
+
+    A few frames without a picture would flash. Gaps inside one line are closed at any length, those of one frame
+    between clips of any kind.
+    """
+    gap = b.start - a.end
+    if gap <= frame:  # a picture keeps its length where it can
+        return (a, replace(b, start=a.end)) if a.kind is LineKind.PICTURE else (replace(a, end=b.start), b)
+    if LineKind.PICTURE in (a.kind, b.kind) or (a.line != b.line and gap >= SHORTEST_GAP):
+        return a, b
+    after = min(gap, max(Fraction(0), (a.ask or 0) - (a.end - a.start)))
+    before = min(gap - after, max(Fraction(0), (b.ask or 0) - (b.end - b.start)))
+    if after + before < gap:
+        note = Finding(
+            "no-picture",
+            f"{float(gap):.1f} s between {a.id} and {b.id} have no clip: hold a frame there, a short black flashes",
+            {"seconds": round(float(gap), 6), "before": b.id},
+        )
+        return replace(a, findings=(*a.findings, note)), b
+    return replace(a, end=a.end + after), replace(b, start=b.start - before)
 
 
 def _on_beat(wish: Seconds, first: Seconds, last: Seconds, song: Song) -> Seconds:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,19 +14,27 @@ from timing.commands.options import (
     finish,
     json_option,
     out_option,
-    print_findings,
     print_json,
     progress_bar,
     source_argument,
     strict_option,
 )
+from timing.delivery.matching import FOLDER_NAME
+from timing.model import LineKind
 
 if TYPE_CHECKING:
     from timing.clock import Seconds
-    from timing.delivery.check import Check
+    from timing.delivery.verdict import Check
     from timing.model import Plan
+    from timing.script.source import Source
 
-COLUMNS = "      clip    take  rate    frames  asked   head   tail   shift  drift %  words  file"
+COLUMNS = "   clip    fps     frames asked  head  tail shift drift% words file"
+FILE_COLUMNS = 17
+LEGEND = (
+    "* best take  ! see the findings  lengths in frames, head and tail: before the",
+    "first and after the last sound; shift, drift: against the recording (short: too",
+    "little speech to tell); words: how surely they are the line's, from 0 to 1",
+)
 
 
 @click.command("check")
@@ -37,37 +46,60 @@ COLUMNS = "      clip    take  rate    frames  asked   head   tail   shift  drif
 def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, strict: bool) -> None:
     """Hold the clips in SOURCE/clips against the plan of SOURCE (an episode folder).
 
-    A clip is known by its id in the file's name (C04.mp4, "c04 take 2.mov"), else by its words. Lengths are in
-    frames: head and tail are what is left before the first and after the last sound, shift is how late the clip is
-    against the recording, words how well they fit (1: surely). The best take of each clip is marked *.
+    A clip is known by its id in the file's name (C04.mp4, "c04 take 2.mov"), else by its words. The best take of
+    each clip is marked *; name another one as "accepted" in clips.toml to overrule that. Where the best take holds
+    its whole line, its times are the line's on the next sheets and in the next tables.
     """
-    from timing.delivery.check import check_deliveries
-    from timing.errors import InputError
     from timing.memory import read_memory, remember
     from timing.pipeline import make_plan
     from timing.script.source import open_source
 
     opened = open_source(source)
-    if opened.is_lone_script or not (opened.folder / "clips").is_dir():
-        raise InputError('has no clips; put them into a folder "clips" beside the script', opened.folder)
-    plan = make_plan(opened, out).plan
-    checks = check_deliveries(plan, opened.folder, progress_bar())
-    remember(plan, opened.folder)
+    _expect_clips(opened)
+    made = make_plan(opened, out, progress_bar())
+    plan, checks = made.plan, made.checks
+    remember(plan, opened.folder, checks)
     generated = read_memory(opened.folder).generated
-    found = [(check.file, finding) for check in checks for finding in check.findings]
     missing = missing_clips(plan, checks)
     if as_json:
         print_json(as_values(plan, checks, missing, generated))
     else:
-        click.echo("\n".join(check_table(checks)))
-        if missing:
-            click.echo(f"not back yet: {', '.join(missing)}")
-        planned = plan.totals.generate
-        click.echo(f"generated so far: {float(generated):g} s of {float(planned):g} s planned with all takes")
+        click.echo("\n".join([*check_table(checks), *_summary(plan, checks, missing, generated)]))
+        if others := other_files(opened.folder):
+            click.echo(f"not looked at, no sound or video by their names: {', '.join(others)}", err=True)
+        found = [(check.file, finding) for check in checks for finding in check.findings]
         if found:
             click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
-            print_findings(found)
-    finish(ctx, [f for _, f in found], strict)
+        for file, finding in found:  # every one of them: each is about another file
+            click.echo(f"  {_short(file)}: {finding.message}", err=True)
+    finish(ctx, [f for check in checks for f in check.findings], strict)
+
+
+def _expect_clips(source: Source) -> None:
+    """Raise InputError where there can be no clips."""
+    from difflib import get_close_matches
+
+    from timing.errors import InputError
+
+    if source.is_lone_script:
+        message = "is a script by itself; clips lie in an episode folder: name the folder that has script and clips"
+        raise InputError(message, source.script)
+    if (source.folder / FOLDER_NAME).is_dir():
+        return
+    names = {p.name.casefold(): p.name for p in source.folder.iterdir() if p.is_dir()}
+    near = get_close_matches(FOLDER_NAME, names, 1, 0.6)
+    hint = f'; rename the folder "{names[near[0]]}" to it' if near else ""
+    raise InputError(f'has no clips; put them into a folder "{FOLDER_NAME}" beside the script{hint}', source.folder)
+
+
+def other_files(folder: Path) -> list[str]:
+    """Return the names of visible files in clips/ that are neither sound nor video by their endings."""
+    from timing.delivery.matching import SUFFIXES
+
+    base = folder / FOLDER_NAME
+    paths = (p for p in base.rglob("*") if p.suffix.lower() not in SUFFIXES and p.is_file())
+    names = (p.relative_to(base).as_posix() for p in paths)
+    return sorted(name for name in names if not any(part.startswith(".") for part in name.split("/")))
 
 
 def missing_clips(plan: Plan, checks: Sequence[Check]) -> list[str]:
@@ -77,19 +109,35 @@ def missing_clips(plan: Plan, checks: Sequence[Check]) -> list[str]:
 
 
 def check_table(checks: Sequence[Check]) -> list[str]:
-    """Return the table for people, one row a file."""
+    """Return the table for people, one row a file, at most 80 columns."""
     if not checks:
-        return ["there are no clips in the folder clips"]
+        return [f'the folder "{FOLDER_NAME}" has no sound or video yet; name each file after its clip, C04.mp4']
     rows = [COLUMNS]
     for c in checks:
-        drift = None if c.drift is None else c.drift * 100
         rows.append(
-            f"{'*' if c.is_best else ' '}  {'!' if c.findings else ' '}  {c.clip or '?':7} {c.take:4}  "
-            f"{_rate(c):6}  {_whole(c.frames)}  {_whole(c.asked_frames)}  {_number(c.head_frames)}  "
-            f"{_number(c.tail_frames)}  {_number(c.shift_frames)}  {_number(drift, 7)}  "
-            f"{_number(c.confidence, 5, 2)}  {clipped(c.file, 40).rstrip()}"
+            f"{'*' if c.is_best else ' '}{'!' if c.findings else ' '} {c.clip or '?':7} {_rate(c):7} "
+            f"{_whole(c.frames):>6} {_whole(c.asked_frames):>5} {_number(c.head_frames)} {_number(c.tail_frames)} "
+            f"{_number(c.shift_frames)} {_drift(c):>6} {_number(c.confidence, 5, 2)} "
+            f"{clipped(_short(c.file), FILE_COLUMNS).rstrip()}".rstrip()
         )
-    return rows
+    return [*rows, *LEGEND]
+
+
+def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], generated: Seconds) -> list[str]:
+    """Return what the clips mean for the next step, in sentences of at most 80 columns where ids allow it."""
+    rows = [""]
+    timed = [line.id for line in plan.lines if line.delivered]
+    if timed:
+        rows.append(f"timed by these clips, on the next sheets too: line{'s' * (len(timed) > 1)} {', '.join(timed)}")
+    spoken = {clip.id for clip in plan.clips if clip.kind is LineKind.SPOKEN}
+    lacking = [d.clip for d in plan.deliveries if d.clip in spoken and not d.is_measured]
+    if lacking:
+        rows.append(f"back, but no take holds the whole line: {', '.join(lacking)}")
+    if missing:
+        rows.append(f"not back yet: {', '.join(missing)}")
+    planned = plan.totals.generate
+    rows.append(f"generated so far: {float(generated):g} s of {float(planned):g} s planned with all takes")
+    return [part for row in rows for part in (wrap(row, 80) or [""])]
 
 
 def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], generated: Seconds) -> dict[str, Any]:
@@ -108,6 +156,8 @@ def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], gener
                 "tail_frames": c.tail_frames,
                 "shift_frames": c.shift_frames,
                 "drift": c.drift,
+                "drift_error": c.drift_error,
+                "whole": c.is_whole,
                 "confidence": c.confidence,
                 "words": [
                     {"text": w.text, "start_s": round(float(w.start), 3), "end_s": round(float(w.end), 3)}
@@ -118,6 +168,7 @@ def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], gener
             for c in checks
         ],
         "missing": list(missing),
+        "timed_lines": [line.id for line in plan.lines if line.delivered],
         "generated_s": float(generated),
         "planned_s": float(plan.totals.generate),
     }
@@ -125,13 +176,24 @@ def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], gener
 
 def _rate(check: Check) -> str:
     if check.rate is None:
-        return "sound"
+        return "-" if check.frames is None else "sound"
     return f"{float(check.rate):.3f}".rstrip("0").rstrip(".")
 
 
+def _short(file: str) -> str:
+    return file.removeprefix(f"{FOLDER_NAME}/")
+
+
+def _drift(check: Check) -> str:
+    """Return the drift in per cent, "short" where the clip was compared but holds too little speech."""
+    if check.drift is None:
+        return "" if check.shift_frames is None else "short"
+    return _number(check.drift * 100)
+
+
 def _whole(value: int | None) -> str:
-    return f"{'' if value is None else value:>5}"
+    return "" if value is None else str(value)
 
 
 def _number(value: float | None, columns: int = 5, places: int = 1) -> str:
-    return " " * columns if value is None else f"{value:{columns}.{places}f}"
+    return " " * columns if value is None else f"{round(value, places) + 0.0:{columns}.{places}f}"

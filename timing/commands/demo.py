@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from timing.commands.options import force_option
+from timing.commands.options import as_typed, force_option
 
 
 @click.command("demo")
@@ -28,6 +28,5 @@ def command(folder: Path, paper: str, force: bool) -> None:
     paper = {"a4": "A4", "letter": "Letter"}[paper.lower()]
     made, written = run(source, replace(source.settings.sheet, paper=paper), force=force)
     report(made, written, as_json=False)
-    click.echo(
-        f"Open {folder / 'out' / 'sheets.pdf'}; change {folder / 'script.fountain'} and run: timing sheet {folder}"
-    )
+    click.echo(f"Open {folder / 'out' / 'sheets.pdf'}; then change {folder / 'script.fountain'} and run:")
+    click.echo(f"timing sheet {as_typed(folder)}")

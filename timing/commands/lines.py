@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
+from textwrap import wrap
 
 import click
 
+from timing.clock import Seconds
 from timing.commands.options import (
     all_findings,
     clipped,
@@ -42,8 +44,8 @@ def command(
 ) -> None:
     """List every line of SOURCE (an episode folder or a script) with its seconds, clips and findings.
 
-    Seconds marked ~ are estimates with their 80 % range; without a mark they are measured or follow a beat. A clip
-    marked ! is too long for one generation and is split.
+    Seconds marked ~ are estimates with their 80 % range; without a mark they are measured, in a recording or in a clip
+    that came back, or follow a beat. A clip marked ! is too long for one generation and is split.
     """
     from timing.pipeline import make_plan
     from timing.script.source import open_source
@@ -78,6 +80,14 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
             f"{_seconds(line):>15} {flag}{name:<7} {asks:<6} {text if wide else clipped(text, 26)}".rstrip()
         )
     totals = plan.totals
+    empty = sum(end - start for start, end in plan.gaps)
+    paused = sum((n.length for n in plan.lines if n.words), Seconds(0)) - totals.speech
+    if paused >= Seconds(1, 20):
+        rows += ["", f"{float(paused):.1f} s of the seconds above are pauses where a line is cut: in no clip's speech."]
+    timed = [line.id for line in plan.lines if line.delivered]
+    if timed:
+        told = f"Measured in the clips that came back: line{'s' * (len(timed) > 1)} {', '.join(timed)}."
+        rows += ["", *(wrap(told, 80) if not wide else [told])]
     rows += [
         "",
         f"{len(plan.clips)} clips: {float(totals.speech):.1f} s speech, {float(totals.screen):.1f} s on screen, "
@@ -85,7 +95,8 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         f"with retakes {float(totals.generate):g} s ({_takes(plan)})"
         + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
         + ".",
-        f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames.",
+        f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames"
+        + (f"; {empty} of them ({empty / float(plan.rate.fps):.1f} s) have no clip." if empty else "."),
     ]
     return rows
 

@@ -105,9 +105,11 @@ def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str
             else:
                 length = f"{float(take.end - take.start):.2f}" if take.is_complete else "begun"
                 rows.append(f"{'':<5} {length:>7} {'':>15} {take.name}".rstrip())
-    if heard.unread:
-        known = {line.id for line in lines}
-        rows += ["", f"Not read yet, so estimated: {', '.join(i for i in heard.unread if i in known)}."]
+    spoken, sung = ({line.id for line in lines if bool(line.song) is which} for which in (False, True))
+    if unread := [i for i in heard.unread if i in spoken]:
+        rows += ["", f"Not read yet, so estimated: {', '.join(unread)}."]
+    if unsung := [i for i in heard.unread if i in sung]:
+        rows += ["", f"Sung, so laid on the song's beat: {', '.join(unsung)}."]
     total = sum((heard.lines[line.id].length for line in lines if line.id in heard.lines), Seconds(0))
     rows += ["", f"{len(heard.lines)} of {len(lines)} lines measured, {float(total):.1f} s."]
     return rows

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from timing.commands.options import as_typed
+
 SCRIPT = """\
 Title: {title}
 
@@ -29,6 +31,7 @@ def command(folder: Path) -> None:
     """Start an episode in DIR: a commented episode.toml, a first script, folders for sound and clips."""
     from timing.errors import OutputError
     from timing.files import write_new
+    from timing.names import readable
     from timing.script.episode import TEMPLATE
 
     if folder.exists() and not folder.is_dir():
@@ -36,9 +39,9 @@ def command(folder: Path) -> None:
     for name in ("episode.toml", "script.fountain"):
         if (folder / name).exists():
             raise OutputError(f"{folder / name}: exists already and is left as it is; choose another folder")
-    title = folder.resolve().name.replace("-", " ").replace("_", " ").strip().capitalize() or "Episode"
+    title = readable(folder.resolve().name).replace("-", " ").replace("_", " ").strip().capitalize() or "Episode"
     write_new(folder / "episode.toml", TEMPLATE.encode())
     write_new(folder / "script.fountain", SCRIPT.format(title=title).encode())
     for name in ("recordings", "songs", "clips"):
         (folder / name).mkdir(exist_ok=True)
-    click.echo(f"{folder} is ready: write {folder / 'script.fountain'}, then run: timing sheet {folder}")
+    click.echo(f"{folder} is ready: write {folder / 'script.fountain'}, then run: timing sheet {as_typed(folder)}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 import unicodedata
 from collections.abc import Callable, Iterable, Sequence
@@ -46,7 +47,9 @@ def with_language(source: Source, language: str | None) -> Source:
 
 
 def print_json(value: object) -> None:
-    click.echo(json.dumps(value, ensure_ascii=False, indent=1))
+    # Where the stream is no Unicode (a Windows pipe), escapes keep the JSON whole and readable by every program.
+    is_unicode = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().startswith("utf")
+    click.echo(json.dumps(value, ensure_ascii=not is_unicode, indent=1))
 
 
 def finish(ctx: click.Context, findings: Sequence[Finding], strict: bool) -> None:
@@ -96,6 +99,16 @@ def progress_bar() -> Callable[[float, str], None] | None:
         click.echo(line[:78].ljust(78) if share < 1 else "\r" + " " * 78 + "\r", err=True, nl=False)
 
     return show
+
+
+def as_typed(path: Path) -> str:
+    """Return a path as it is typed in a command: in quotes where a shell would take it apart.
+
+    >>> as_typed(Path("low-tide")), as_typed(Path("my episode"))
+    ('low-tide', '"my episode"')
+    """
+    text = str(path)
+    return text if re.fullmatch(r"[\w@%+=:,./\\-]+", text) else f'"{text}"'
 
 
 def width(text: str) -> int:

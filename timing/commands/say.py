@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import sys
+from dataclasses import replace
 from fractions import Fraction
 
 import click
@@ -14,7 +16,9 @@ from timing.commands.options import json_option, print_json
 from timing.errors import InputError, SettingsError
 from timing.framing import framed
 from timing.language import read_line, resolve
-from timing.model import Clip, LineKind, Plan, PlanLine, Totals
+from timing.model import Clip, LineKind, Plan, PlanLine, ScriptLine, Totals, Where
+from timing.names import readable
+from timing.script.reader import parse_script
 from timing.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
 from timing.timers.pace import PaceTimer
 
@@ -35,7 +39,7 @@ def command(text: tuple[str, ...], language: str, delivery: str, lengths: str | 
     CAPITALS the stressed ones.
     """
     words = sys.stdin.read() if text == ("-",) else " ".join(text)
-    line, clips = time_line(" ".join(words.split()), language, delivery, menu(lengths), frame_rate(rate))
+    line, clips = time_line(readable(" ".join(words.split())), language, delivery, menu(lengths), frame_rate(rate))
     if as_json:
         print_json(_as_json(line, clips))
         return
@@ -47,16 +51,36 @@ def time_line(
 ) -> tuple[PlanLine, tuple[Clip, ...]]:
     """Return one spoken line on a clock of its own, and its clips; raises InputError where nothing is spoken."""
     settings = EpisodeSettings(language=resolve(language), rate=rate, profiles={DEFAULT_PROFILE: profile})
-    utterance = read_line(text, settings.language)
+    spoken = as_script(text)
+    utterance = read_line(spoken.text, settings.language, emphasis=spoken.emphasis, pauses=spoken.pauses)
     if not utterance.words:
-        raise InputError("there is no word to say in this text")
-    timed = framed(PaceTimer(settings.language, delivery).time(utterance).moved(profile.head), rate)
+        hint = "; what stands in brackets is a direction and is not said" if _asides(text) else ""
+        raise InputError(f"there is no word to say in this text{hint}")
+    timed = framed(
+        PaceTimer(settings.language, delivery, None, spoken.directions).time(utterance).moved(profile.head), rate
+    )
     first, last = timed.syllables[0].start_frame or 0, timed.syllables[-1].end_frame or 0
     line = PlanLine(
-        "1", LineKind.SPOKEN, text, timed.origin, timed.start, timed.end, first, last, timed.low, timed.high,
-        timed.words, findings=(*utterance.findings, *timed.findings),
+        "1", LineKind.SPOKEN, spoken.text, timed.origin, timed.start, timed.end, first, last, timed.low, timed.high,
+        timed.words, speaker=spoken.speaker, directions=spoken.directions,
+        findings=(*spoken.findings, *utterance.findings, *timed.findings),
     )  # fmt: skip
     return line, plan_clips([line], settings).clips
+
+
+def as_script(text: str) -> ScriptLine:
+    """Return the line as a script would hold it: name, directions and pauses apart from the words."""
+    plain = ScriptLine(LineKind.SPOKEN, text, Where("say"))
+    named = re.match(r"[A-Z][A-Z0-9 .'&-]*:\s", text)
+    try:
+        script = parse_script(text if named else f"SPEAKER: {text}", "say.txt")
+    except InputError:
+        return plain
+    if len(script.lines) != 1 or script.lines[0].kind is not LineKind.SPOKEN:
+        return plain
+    line = script.lines[0]
+    found = tuple(f for f in (*script.findings, *line.findings) if f.code != "speaker-doubtful")
+    return replace(line, speaker=line.speaker if named else None, findings=found)
 
 
 def menu(lengths: str | None) -> ClipProfile:
@@ -113,6 +137,13 @@ def report(line: PlanLine, clips: tuple[Clip, ...], delivery: str, profile: Clip
             f"or cut about {lose} syllable{'s' * (lose != 1)}"
         )
         rows.append("cut here: " + " / ".join(c.text for c in clips))
+    if line.speaker:
+        rows.append(f"note: {line.speaker} was read as the speaker's name and is not said")
+    if line.directions:
+        rows.append(f"note: said {', '.join(f'({d})' for d in line.directions)}")
+    told = " ".join(finding.message for finding in line.findings)
+    if asides := [aside for aside in _asides(line.text) if aside not in told]:
+        rows.append(f"note: in brackets, so not said: {', '.join(asides)}; write it between dashes if it is")
     rows += [f"note: {finding.message}" for finding in line.findings]
     return rows
 
@@ -133,13 +164,17 @@ def broken(line: PlanLine) -> str:
     return " ".join(shown)
 
 
+def _asides(text: str) -> list[str]:
+    return re.findall(r"\([^()]+\)|\[[^][]+\]", text)
+
+
 def _room(clip: Clip, line: PlanLine, stretch: Fraction) -> str:
     assert clip.ask is not None
     spare = clip.ask - clip.head - line.length * stretch - clip.tail
     more = int(spare * len(line.syllables) / (line.length * stretch))
     if more <= 0:
         return "it fits one generation, with no room for another syllable"
-    return f"it fits one generation, with room for about {more} more syllable{'s' * (more != 1)}"
+    return f"it fits one generation; those {_s(clip.ask)} s hold about {more} more syllable{'s' * (more != 1)}"
 
 
 def _s(value: Fraction | None) -> str:

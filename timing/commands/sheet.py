@@ -113,7 +113,7 @@ def _requests(source: Source, made: Made) -> list[str]:
     """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
     from timing.memory import remember
 
-    return [] if source.is_lone_script else remember(made.plan, source.folder).sentences()
+    return [] if source.is_lone_script else remember(made.plan, source.folder, made.checks).sentences()
 
 
 def report(made: Made, written: Written, as_json: bool) -> None:
@@ -133,17 +133,17 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     click.echo(f"written to {folder}: {', '.join(top + inside)}")
     for sentence in written.reprint:
         click.echo(sentence)
-    if made.heard and made.heard.unread:
-        click.echo(f"not recorded yet, so estimated: line{'s' * (len(made.heard.unread) > 1)} {_list(made)}")
+    if unread := _unread(made):
+        click.echo(f"not recorded yet, so estimated: line{'s' * (len(unread) > 1)} {', '.join(unread)}")
     if found:
         click.echo(f"{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
         print_findings(found)
 
 
-def _list(made: Made) -> str:
-    assert made.heard is not None
+def _unread(made: Made) -> list[str]:
+    """Return the spoken lines that no recording holds."""
     sung = {line.id for line in made.plan.lines if line.song}
-    return ", ".join(line_id for line_id in made.heard.unread if line_id not in sung) or "(songs only)"
+    return [line_id for line_id in made.heard.unread if line_id not in sung] if made.heard else []
 
 
 def _parts(text: str) -> tuple[str, ...]:

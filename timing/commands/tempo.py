@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,8 +10,8 @@ from typing import TYPE_CHECKING
 import click
 
 from timing.clock import FrameRate
-from timing.commands.options import json_option, print_json
-from timing.errors import SettingsError
+from timing.commands.options import as_typed, json_option, print_json
+from timing.errors import InputError, RecordingError, SettingsError
 from timing.metre import Metre, beats_a_bar
 from timing.song.frames import click as click_notation
 from timing.song.frames import whole_frame_tempos
@@ -19,12 +20,16 @@ if TYPE_CHECKING:
     from timing.model import BeatGrid
     from timing.song.grid import MeasuredSong
 
+HOW_TO_SAY = (
+    "say it here with --bpm, --metre, --downbeat or --half-beat, or for good under the song in episode.toml\n"
+    'as bpm = …, metre = "…", downbeat_s = … or half_beat_shift = true'
+)
 LONG_PIECE = 8  # beats; shorter pieces are not named one by one
 HEADPHONES = "Start the click quietly and raise it; take it out of a child's headphones or keep it low; rest your ears."
 
 
 @click.command("tempo")
-@click.argument("song", type=click.Path(path_type=Path))
+@click.argument("songs", type=click.Path(path_type=Path), nargs=-1, required=True, metavar="SONG")
 @click.option("--bpm", type=float, help="Felt beats a minute, if you know them (within 6 %).")
 @click.option("--metre", help="Time signature, for example 3/4 or 6/8 [default: a guess].")
 @click.option("--downbeat", type=float, help="Seconds of one first beat of a bar, in the steady part.")
@@ -34,7 +39,7 @@ HEADPHONES = "Start the click quietly and raise it; take it out of a child's hea
 @click.option("--preview", type=click.Path(path_type=Path), help="Write the song with clicks to this WAV file.")
 @json_option
 def command(
-    song: Path,
+    songs: tuple[Path, ...],
     bpm: float | None,
     metre: str | None,
     downbeat: float | None,
@@ -55,6 +60,7 @@ def command(
         frame_rate = FrameRate.parse(rate)
     except ValueError as error:
         raise SettingsError(f"--rate: {error}") from None
+    song = one_song(songs)
     signature = None if metre is None else parse_metre(metre)
     measured = measure_song(song, bpm, signature, downbeat, offset_ms=offset_ms, half_beat_shift=half_beat)
     if preview is not None:
@@ -66,6 +72,25 @@ def command(
         print_json(as_plain(measured, frame_rate))
     else:
         click.echo("\n".join(report(measured, song, frame_rate)))
+
+
+def one_song(songs: Sequence[Path]) -> Path:
+    """Return the one sound file that was given; raises InputError for several files, RecordingError for a folder."""
+    song, *more = songs
+    if more:
+        raise InputError(f"one song at a time, not {len(songs)} files; begin with: timing tempo {as_typed(song)}")
+    if song.is_dir():
+        from timing.recording.decode import SOUND_SUFFIXES
+
+        inside = [song / "songs", song] if (song / "songs").is_dir() else [song]
+        found = sorted(f for folder in inside for f in folder.iterdir() if f.suffix.lower() in SOUND_SUFFIXES)
+        message = (
+            f"is a folder; give one song's file, for example {as_typed(found[0])}"
+            if found
+            else ("is a folder with no sound file in it; give the file of one song")
+        )
+        raise RecordingError(message, song)
+    return song
 
 
 def parse_metre(text: str) -> Metre:
@@ -84,34 +109,40 @@ def report(measured: MeasuredSong, song: Path, rate: FrameRate) -> list[str]:
     """Return what people read: the grid in words, then what is doubtful, then tempos for a song still to be made."""
     grid = measured.grid
     tempo = Fraction(repr(round(grid.bpm, 3)))
-    rows = [in_words(grid)]
+    rows = in_words(grid)
     rows.append(
         f"{len(grid.beats_s)} beats in {measured.length_s:.2f} s · {float(rate.frames_per_beat(tempo)):.3f} frames a "
-        f"beat at {rate} (click {click_notation(tempo, rate)}) · an onset on {grid.confidence:.0%} of the beats"
+        f"beat at {rate} (click {click_notation(tempo, rate)}, in frames and eighths) · a note begins on "
+        f"{grid.confidence:.0%} of the beats"
     )
     if not grid.downbeats_s:
         rows += _candidates(measured, song)
-    rows += [f"note: {finding.message}" for finding in grid.findings if finding.code != "bars-unknown"]
+    notes = [f"note: {finding.message}" for finding in grid.findings if finding.code != "bars-unknown"]
+    rows += notes
+    if notes or not grid.downbeats_s:
+        rows.append(HOW_TO_SAY)
     near = [f"{float(t.bpm):.3f} ({t.frames} frames a {t.of})" for t in whole_frame_tempos(tempo, rate, grid.metre)]
     rows.append(f"tempos near it on whole frames, for a song still to be made: {', '.join(near)}")
     return rows
 
 
-def in_words(grid: BeatGrid) -> str:
-    """Return the grid as a sentence: "steady 104.000 bpm, first bar at 2.613 s"."""
+def in_words(grid: BeatGrid) -> list[str]:
+    """Return the grid in words: "steady 104.000 bpm, 4/4, first bar at 2.613 s", or a row for each piece."""
     first = (
         f"first bar at {grid.downbeats_s[0]:.3f} s" if grid.downbeats_s else f"first beat at {grid.beats_s[0]:.3f} s"
     )
-    metre = f"{grid.metre[0]}/{grid.metre[1]}"
+    is_guess = any(finding.code == "metre-guessed" for finding in grid.findings)
+    metre = f"{grid.metre[0]}/{grid.metre[1]}{' (a guess)' if is_guess else ''}"
     if len(grid.pieces) <= 1:
-        return f"steady {grid.bpm:.3f} bpm, {metre}, {first}"
+        return [f"steady {grid.bpm:.3f} bpm, {metre}, {first}"]
     long = [p for p in grid.pieces if p[2] >= LONG_PIECE]
-    parts = [f"from {start:.3f} s {bpm:.3f} bpm for {beats} beats" for start, bpm, beats in long]
+    rows = [f"not steady, {metre}, {first}:"]
+    rows += [f"  from {start:.3f} s  {bpm:.3f} bpm for {beats} beats" for start, bpm, beats in long]
     if len(long) < len(grid.pieces):
-        parts.append(
-            f"and {sum(p[2] for p in grid.pieces if p[2] < LONG_PIECE)} beats between that follow no one tempo"
-        )
-    return f"not steady, {metre}, {first}: " + "; ".join(parts)
+        loose = sum(p[2] for p in grid.pieces if p[2] < LONG_PIECE)
+        where = "after that" if long and grid.pieces.index(long[-1]) == len(long) - 1 else "besides"
+        rows.append(f"  {where} {loose} beat{'s' * (loose != 1)} at no one tempo")
+    return rows
 
 
 def _candidates(measured: MeasuredSong, song: Path) -> list[str]:
@@ -119,8 +150,8 @@ def _candidates(measured: MeasuredSong, song: Path) -> list[str]:
     for candidate in measured.bars[: max(2, beats_a_bar(measured.grid.metre))]:
         first_s = max(0.0, candidate.first_s)
         rows.append(f"  {first_s:8.3f} s   --downbeat {first_s:.3f}")
-    rows.append(f"listen: timing tempo {song.name} --preview clicks.wav; then give the right one, or any later bar's")
-    rows.append("first beat in the steady part, as --downbeat here or downbeat_s = … under the song in episode.toml")
+    rows.append(f"listen: timing tempo {as_typed(song)} --preview clicks.wav")
+    rows.append("then give the right one, or the first beat of any later bar in the steady part")
     return rows
 
 

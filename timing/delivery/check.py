@@ -6,8 +6,8 @@ Figures are in the plan's frames. What is said is found with the recording stage
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
 from pathlib import Path
@@ -15,95 +15,98 @@ from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
 from timing.delivery.container import Container, read_container
-from timing.delivery.matching import Delivered, delivered_files
+from timing.delivery.edges import bare, edge_findings
+from timing.delivery.kept import VERSION, from_kept, to_kept
+from timing.delivery.matching import ClipFile, content_sum, delivered_files, ids_in_name
+from timing.delivery.search import ClipSearch
 from timing.delivery.sync import RATE_HZ, Sync, compare
+from timing.delivery.verdict import Check, with_best
 from timing.delivery.words import clip_utterance
 from timing.errors import RecordingError
-from timing.model import Clip, Finding, LineKind, Plan, TimedLine
+from timing.model import Clip, Finding, LineKind, Plan, TimedLine, Utterance
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from timing.recording.cache import Cache
     from timing.recording.decode import Sound
+
+ELSEWHERE = "see-all"  # kept in place of a verdict that hangs on other lines too
+MOST_TRIED = 3  # lines that a sound might hold in place of its own
 
 SAME_RATE = Fraction(1, 5000)  # 24 and 23.976 are five times as far apart
 LATE_FRAMES = 1.0  # mouth and sound may be a frame apart (ITU-R BS.1204: 1 to 2 frames)
 DRIFT = 0.004
-DRIFT_FRAMES = 0.3
-EDGE_S = 0.03  # speech that begins or ends this near an edge of the sound is cut off, if it is loud there
-CUT_SHARE = 0.55  # a last word shorter than this share of its own sounds' usual length is cut off
+DRIFT_FRAMES = 0.2  # from first to last sound; less is the method's own error on short lines
+SURE_ERRORS = 2.0  # a drift within twice its standard error may be none
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
 SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
-WEIGHTS = {
-    "wrong-line": 100,
-    "silent": 100,
-    "unreadable": 100,
-    "not-said": 30,
-    "cut-off-end": 30,
-    "cut-off-start": 30,
+CLEARLY = 0.1  # by how much another line must fit better than a clip's own
+DOUBTFUL_SHARE = 0.25  # of a line's words missing or said differently: it may be another line
+OF_WORDS = {
+    "not-said": "not said in this take; take another one or ask again",
+    "said-differently": "said differently in this take; listen to it",
 }
-
 Progress = Callable[[float, str], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
-    """The verdict on one file; lengths in frames of the plan's rate, None where it could not be told."""
+def check_deliveries(
+    plan: Plan,
+    folder: Path,
+    progress: Progress | None = None,
+    cache: Path | None = None,
+    accepted: Mapping[str, str] | None = None,
+    outdated: Mapping[str, Collection[str]] | None = None,
+) -> list[Check]:
+    """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked.
 
-    file: str
-    clip: str | None
-    take: int = 1
-    rate: Fraction | None = None
-    frames: int | None = None
-    asked_frames: int | None = None
-    head_frames: float | None = None
-    tail_frames: float | None = None
-    shift_frames: float | None = None
-    drift: float | None = None
-    confidence: float | None = None
-    is_best: bool = False
-    heard: TimedLine | None = None
-    findings: tuple[Finding, ...] = ()
+    ``plan`` is the one that was asked for. Verdicts are kept in the folder ``cache`` by content. ``accepted`` names
+    the file a person chose, by clip id: it is the best one whatever was measured; ``outdated`` has the short hashes
+    of what came back for older words.
+    """
+    from timing.recording.cache import Cache
 
-    @property
-    def badness(self) -> float:
-        """How far from good, for choosing a take: findings first, then words, then sync."""
-        faults = sum(WEIGHTS.get(f.code, 5) for f in self.findings)
-        return faults + 2 * (1 - (self.confidence or 0)) + abs(self.shift_frames or 0) / 10
-
-
-def check_deliveries(plan: Plan, folder: Path, progress: Progress | None = None) -> list[Check]:
-    """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked."""
     files = delivered_files(folder, [clip.id for clip in plan.clips])
     checker = Checker(plan, folder)
+    kept = Cache(cache)
     found = []
     for number, file in enumerate(files):
         if progress:
             progress(number / len(files), file.name)
-        found.append(checker.check(file))
+        check = _checked(checker, file, kept)
+        if check.clip is not None and content_sum(check.content) in (outdated or {}).get(check.clip, ()):
+            message = f"came back before the words of {check.clip} were changed; ask for it again"
+            check = replace(check, findings=(Finding("outdated", message), *check.findings))
+        found.append(check)
     if progress:
         progress(1.0, "")
-    return _with_best(found, [clip.id for clip in plan.clips])
+    return with_best(found, [clip.id for clip in plan.clips], accepted or {})
 
 
-def _with_best(checks: list[Check], order: list[str]) -> list[Check]:
-    place = {clip_id: n for n, clip_id in enumerate(order)}
-    checks = sorted(checks, key=lambda c: (place.get(c.clip or "", len(order)), c.file))
-    best: dict[str, Check] = {}
-    counts: dict[str, int] = {}
-    out = []
-    for check in checks:
-        clip_id = check.clip
-        if clip_id is not None:
-            counts[clip_id] = counts.get(clip_id, 0) + 1
-            check = replace(check, take=counts[clip_id])
-            if clip_id not in best or check.badness < best[clip_id].badness:
-                best[clip_id] = check
-        out.append(check)
-    chosen = {check.file for check in best.values()}
-    return [replace(c, is_best=c.file in chosen) for c in out]
+def _checked(checker: Checker, file: ClipFile, kept: Cache) -> Check:
+    """Return the verdict on one file, kept or new.
+
+    A verdict for which other lines were listened for is kept under everything that is spoken, any other under its
+    own line alone: a changed line leaves the verdicts on the others as they are.
+    """
+    content = file.content
+    keys = [checker.key(file, content, whole) for whole in (False, True)] if content else []
+    for key in keys:
+        if (found := kept.get(key)) is not None and found != ELSEWHERE:
+            try:
+                return from_kept(found, checker.plan, file.name, content)
+            except (LookupError, TypeError, ValueError):  # damaged: as good as none
+                break
+    checker.looked_around = False
+    check = replace(checker.check(file), content=content)
+    if keys:
+        own, whole_key = keys
+        kept.put(own, ELSEWHERE if checker.looked_around else to_kept(check))
+        if checker.looked_around:
+            kept.put(whole_key, to_kept(check))
+    return check
 
 
 class Checker:
@@ -116,13 +119,35 @@ class Checker:
         self.clips: Mapping[str, Clip] = {clip.id: clip for clip in plan.clips}
         self.pronounce = partial(phones_for, language=plan.language, say=plan.settings.say)
         self.source = lru_cache(maxsize=4)(self._read)
+        self.search = ClipSearch(plan, self.pronounce)
+        self.looked_around = False  # whether the last verdict hangs on other lines than its own
+        self._contents = lru_cache(maxsize=None)(lambda name: ClipFile(folder / name, name, None).content)
+
+    def key(self, file: ClipFile, content: str, whole: bool) -> str:
+        """Return the name under which a verdict is kept: everything it depends on."""
+        from timing.recording.cache import key_of
+
+        clips = self.plan.clips if whole or file.clip is None else [self.clips[file.clip]]
+        facts = [self._facts(clip) for clip in clips if whole or clip.id == file.clip]
+        say = sorted((word, repr(how)) for word, how in self.plan.settings.say.items())
+        return key_of("delivered", VERSION, content, file.clip, whole, self.plan.language, say, self.plan.rate, facts)
+
+    def _facts(self, clip: Clip) -> tuple[object, ...]:
+        words = clip_utterance(self.plan, clip).words if clip.kind is not LineKind.PICTURE else ()
+        first, zero = self.plan.line(clip.line), clip.speech_start
+        own = [(w.start - zero, w.end - zero) for w in first.words[slice(*clip.words)] if clip.kind is LineKind.SPOKEN]
+        reference = self._reference_place(clip)
+        source = (self._contents(reference[0]), reference[1]) if reference else None
+        shown = self.plan.rate.frame_at(clip.end) - self.plan.rate.frame_at(clip.start)
+        known = sorted(self._known(clip))
+        return (clip.id, clip.kind.value, words, own, known, clip.speech, clip.head, clip.ask, clip.need, shown, source)
 
     def _read(self, name: str) -> NDArray[np.int16]:
         from timing.recording.decode import read_audio
 
         return read_audio(self.folder / name, RATE_HZ).samples
 
-    def check(self, file: Delivered) -> Check:
+    def check(self, file: ClipFile) -> Check:
         """Return the verdict on one file; a file that cannot be read is a finding."""
         try:
             container = read_container(file.path)
@@ -131,10 +156,9 @@ class Checker:
             return Check(file.name, file.clip, findings=(Finding("unreadable", f"{error.message}"),))
         clip = self.clips.get(file.clip or "")
         if clip is None:
-            clip = self._by_words(sound)
+            clip = self._by_words(sound) if sound is not None else None
             if clip is None:
-                message = "its name holds no clip's id and its words are no line's; name it after its clip, C04.mp4"
-                return Check(file.name, None, findings=(Finding("unknown-clip", message),))
+                return Check(file.name, None, rate=container.rate, findings=(self._unknown(file),))
         rate = self.plan.rate
         asked = rate.frame_at(clip.ask if clip.ask is not None else clip.need)
         check = Check(file.name, clip.id, rate=container.rate, asked_frames=asked)
@@ -146,7 +170,18 @@ class Checker:
             return replace(check, findings=(*check.findings, Finding("silent", message)))
         return self._sounding(check, clip, sound)
 
-    def _sound(self, file: Delivered, container: Container) -> Sound | None:
+    def _unknown(self, file: ClipFile) -> Finding:
+        named = ids_in_name(file.path.stem)
+        of_now = [clip_id for clip_id in named if clip_id in self.clips]
+        if len(of_now) > 1:
+            message = f"its name holds several clips' ids, {' and '.join(of_now)}; name it after one of them"
+        elif named:
+            message = f"there is no clip {named[0]} in the script as it is, and its words are no line's; keep it aside"
+        else:
+            message = "its name holds no clip's id and its words are no line's; name it after its clip, C04.mp4"
+        return Finding("unknown-clip", message, {"named": named})
+
+    def _sound(self, file: ClipFile, container: Container) -> Sound | None:
         from timing.recording.decode import read_audio
 
         return read_audio(file.path, RATE_HZ) if container.has_sound else None
@@ -180,12 +215,17 @@ class Checker:
         levels = measure(sound)
         if levels.is_silent:
             return replace(check, findings=(*check.findings, Finding("silent", "its sound is silent")))
-        found = [*check.findings, *(f for f in levels.findings() if f.code in ("clipped", "damaged"))]
+        found = [*check.findings, *(_of_sound(f) for f in levels.findings() if f.code in ("clipped", "damaged"))]
         reference = self._reference(clip)
         sync = compare(reference, sound.samples) if reference is not None else None
         if sync is not None:
             found += self._sync_findings(sync)
-            check = replace(check, shift_frames=round(self._frames(sync.shift_s), 2), drift=round(sync.drift, 4))
+            check = replace(
+                check,
+                shift_frames=round(self._frames(sync.shift_s), 2),
+                drift=None if sync.drift is None else round(sync.drift, 4),
+                drift_error=None if sync.drift_error is None else round(sync.drift_error, 4),
+            )
         if clip.kind is LineKind.SUNG:  # sung words are followed in the song, not in each clip
             return replace(check, findings=tuple(found))
         return self._spoken(replace(check, findings=tuple(found)), clip, sound, sync)
@@ -193,21 +233,22 @@ class Checker:
     def _frames(self, seconds: float) -> float:
         return seconds * float(self.plan.rate.fps)
 
+    def _reference_place(self, clip: Clip) -> tuple[str, Seconds] | None:
+        """Return the file in which a clip's scratch (or its bars of the song) lies, and where its speech begins."""
+        line = self.plan.line(clip.line)
+        if line.take is not None and line.take_start is not None:
+            return line.take, line.take_start + clip.speech_start - line.start
+        song = next((s for s in self.plan.songs if s.id == line.song), None) if line.song else None
+        return (song.file, clip.speech_start - song.start) if song and song.file else None
+
     def _reference(self, clip: Clip) -> NDArray[np.int16] | None:
-        """Return what the clip should sound like, from its own moment 0: its scratch, or its bars of the song."""
+        """Return what the clip should sound like, from its own moment 0."""
         import numpy as np
 
-        line = self.plan.line(clip.line)
-        name: str | None = None
-        at = Fraction(0)
-        if line.take is not None and line.take_start is not None:
-            name, at = line.take, line.take_start + clip.speech_start - line.start
-        elif line.song is not None:
-            song = next((s for s in self.plan.songs if s.id == line.song), None)
-            if song is not None and song.file:
-                name, at = song.file, clip.speech_start - song.start
-        if name is None:
+        place = self._reference_place(clip)
+        if place is None:
             return None
+        name, at = place
         try:
             samples = self.source(name)
         except RecordingError:
@@ -219,14 +260,16 @@ class Checker:
     def _sync_findings(self, sync: Sync) -> list[Finding]:
         found = []
         moved = self._frames(sync.end_s - sync.start_s)
-        drifts = abs(sync.drift) >= DRIFT and abs(moved) >= DRIFT_FRAMES
+        drift, error = sync.drift or 0.0, sync.drift_error or 0.0
+        drifts = abs(drift) >= max(DRIFT, SURE_ERRORS * error) and abs(moved) >= DRIFT_FRAMES
         if drifts:
-            how = "slow" if sync.drift > 0 else "fast"
+            how = "slow" if drift > 0 else "fast"
             message = (
-                f"drifts: it runs {abs(sync.drift) * 100:.1f} % {how} against the recording, "
+                f"drifts: it runs {abs(drift) * 100:.1f} % {how} against the recording, "
                 f"{abs(moved):.1f} frames from first to last sound"
             )
-            found.append(Finding("drift", message, {"drift": round(sync.drift, 4), "frames": round(moved, 2)}))
+            facts = {"drift": round(drift, 4), "error": round(error, 4), "frames": round(moved, 2)}
+            found.append(Finding("drift", message, facts))
         shift = self._frames(sync.start_s if drifts else sync.shift_s)
         if abs(shift) >= LATE_FRAMES:
             what = "late" if shift > 0 else "early"
@@ -243,28 +286,42 @@ class Checker:
             # Words in a spoilt sound are not told apart well enough to blame them.
             return replace(check, confidence=heard.confidence)
         is_same_reading = sync is not None and sync.likeness >= SURE_LIKENESS
-        if heard is None or ((heard.confidence or 0) < WRONG_CONFIDENCE and not is_same_reading):
+        other = None if is_same_reading or _is_clear(heard) else self._by_words(sound, clip, heard)
+        sure = heard.confidence or 0.0 if heard else 0.0
+        if heard is None or other or (sure < WRONG_CONFIDENCE and not is_same_reading):
             found = [f for f in found if f.code not in ("shift", "drift")]  # against another line they mean nothing
-            check = replace(check, shift_frames=None, drift=None)
-            other = self._by_words(sound, but=clip.id)
-            what = f"these are the words of {other.id}" if other else "no line of the script fits them well"
+            check = replace(check, shift_frames=None, drift=None, drift_error=None)
+            what = f"these are the words of {other.id}" if other else "no line of the script fits its words well"
             message = f"does not hold its line: {what}"
             facts = {"clip": other.id} if other else {}
-            confidence = heard.confidence if heard else 0.0
-            return replace(check, confidence=confidence, findings=(*found, Finding("wrong-line", message, facts)))
-        start, end = heard.start, heard.end
-        edges = self._edge_findings(clip, sound, heard)
+            return replace(check, confidence=sure, findings=(*found, Finding("wrong-line", message, facts)))
+        planned = self.plan.line(clip.line).words[slice(*clip.words)]
+        edges = edge_findings(sound, heard, planned, sync is not None)
         cut = {i for f in edges for i in f.facts.get("words", ())}
         found += edges
-        found += [f for f in heard.findings if not (f.code == "unclear" or set(f.facts.get("words", ())) <= cut)]
+        # What the recording has as well is the reading that was wanted: the clip only repeats it. The word beside one
+        # that is cut off is followed into the gap, and cannot be judged.
+        unjudged = cut | {i + (-1 if i else 1) for i in cut} | (self._known(clip) if sync is not None else frozenset())
+        # Nor can the same reading hold more than the recording does.
+        left_out = {"unclear", "extra-words"} if is_same_reading else {"unclear"}
+        found += [f for f in (_without(f, unjudged) for f in heard.findings) if f and f.code not in left_out]
+        tail = sound.seconds - heard.end
         return replace(
             check,
-            head_frames=round(self._frames(float(start)), 1),
-            tail_frames=round(self._frames(float(sound.seconds - end)), 1),
+            head_frames=round(self._frames(float(heard.start)), 1),
+            tail_frames=round(self._frames(float(tail)), 1),
             confidence=heard.confidence,
             heard=heard,
             findings=tuple(found),
+            tail=max(Fraction(0), tail),
         )
+
+    def _known(self, clip: Clip) -> frozenset[int]:
+        """Return the words of a clip that its own recording lacks or has differently."""
+        findings = self.plan.line(clip.line).findings
+        first, last = clip.words
+        wrong = {i for f in findings if f.code in ("not-said", "said-differently") for i in f.facts.get("words", ())}
+        return frozenset(i - first for i in wrong if first <= i < last)
 
     def _align(self, clip: Clip, sound: Sound) -> TimedLine | None:
         from timing.recording.aligner import align_line
@@ -277,66 +334,64 @@ class Checker:
         except (RecordingError, ValueError):  # words pressed into a sound of others can end up without time
             return None
 
-    def _by_words(self, sound: Sound | None, but: str | None = None) -> Clip | None:
-        """Return the spoken clip whose words fit the sound best, None where none fits well."""
-        from timing.recording.levels import sound_edges
-
-        if sound is None:
-            return None
-        candidates = [c for c in self.plan.clips if c.kind is LineKind.SPOKEN and c.id != but]
-        for clip in candidates:  # a recording of the line tells at once
+    def _by_words(self, sound: Sound, own: Clip | None = None, heard: TimedLine | None = None) -> Clip | None:
+        """Return the clip whose words the sound holds, None where none fits well (or not better than ``own`` does)."""
+        self.looked_around = True
+        words = _texts(clip_utterance(self.plan, own)) if own else ()
+        for clip in self.plan.clips:  # a recording of the line tells at once
+            if clip.kind is LineKind.PICTURE or (own and clip.id == own.id):
+                continue
             reference = self._reference(clip)
             sync = compare(reference, sound.samples) if reference is not None else None
             if sync is not None and sync.likeness >= SURE_LIKENESS:
                 return clip
-        first, last = sound_edges(sound)
-        best: tuple[float, Clip] | None = None
-        for clip in candidates:
-            if not clip.speech / 2 < last - first < clip.speech * 2:
+        for clip in self.search.find(sound)[:MOST_TRIED]:
+            if own and (clip.id == own.id or _texts(clip_utterance(self.plan, clip)) == words):
                 continue
-            heard = self._align(clip, sound)
-            missing = {i for f in (heard.findings if heard else ()) for i in f.facts.get("words", ())}
-            if heard and heard.confidence and len(missing) * 3 <= len(heard.words):
-                best = max(best or (0.0, clip), (heard.confidence, clip), key=lambda pair: pair[0])
-        return best[1] if best and best[0] >= RIGHT_CONFIDENCE else None
-
-    def _edge_findings(self, clip: Clip, sound: Sound, heard: TimedLine) -> list[Finding]:
-        """Return cut-off-start and cut-off-end: loud up to the edge, or a last word far too short."""
-        found = []
-        last = len(heard.words) - 1
-        missing = {i for f in heard.findings for i in f.facts.get("words", ())}
-        if _is_loud(sound, Fraction(0)):
-            message = f"begins in the middle of speech: “{heard.words[0].text}” is cut off"
-            found.append(Finding("cut-off-start", message, {"words": [0]}))
-        if _is_loud(sound, sound.seconds - Fraction(EDGE_S)) or last in missing or self._is_short(clip, heard):
-            message = f"ends too soon: “{heard.words[last].text}” is cut off"
-            found.append(Finding("cut-off-end", message, {"words": [last]}))
-        return found
-
-    def _is_short(self, clip: Clip, heard: TimedLine) -> bool:
-        """True where the last word took far less of its line than planned."""
-        if len(heard.words) < 2:
-            return False
-        planned = self.plan.line(clip.line).words[clip.words[0] : clip.words[1]]
-        if len(planned) != len(heard.words):
-            return False
-        rest_heard = heard.words[-2].end - heard.words[0].start
-        rest_planned = planned[-2].end - planned[0].start
-        pace = min(Fraction(3, 2), rest_heard / rest_planned) if rest_planned > 0 else Fraction(1)
-        usual = (planned[-1].end - planned[-1].start) * pace
-        return heard.words[-1].end - heard.words[-1].start < usual * Fraction(CUT_SHARE)
+            other = self._align(clip, sound)
+            if other is None or (other.confidence or 0) < WRONG_CONFIDENCE or _faulty(other) * 3 > len(other.words):
+                continue
+            if heard is None or _fit(other) > _fit(heard) + CLEARLY:
+                return clip
+        return None
 
 
-def _is_loud(sound: Sound, at: Seconds) -> bool:
-    """True where speech is going on in the 30 ms from ``at``: within 20 dB of the loud windows."""
-    from timing.recording.levels import window_db
+def _without(finding: Finding, words: Collection[int]) -> Finding | None:
+    """Return a finding about words as it is said of a clip, without ``words``; None where it names no other."""
+    said = OF_WORDS.get(finding.code)
+    if said is None:
+        return finding
+    pairs = zip(finding.facts["words"], finding.facts["texts"], strict=True)
+    kept = {i: text for i, text in pairs if i not in words}
+    named = ", ".join(f"“{bare(text)}”" for text in kept.values())
+    facts = {"words": list(kept), "texts": list(kept.values())}
+    return Finding(finding.code, f"{named}: {said}", facts) if kept else None
 
-    levels = window_db(sound.samples, sound.rate_hz)
-    here = window_db(sound.cut(at, at + Fraction(EDGE_S)), sound.rate_hz)
-    if not len(here) or not len(levels):
+
+def _of_sound(finding: Finding) -> Finding:
+    if finding.code != "clipped":
+        return finding
+    share = 100 * finding.facts["clipped_share"]
+    return replace(finding, message=f"its sound is clipped ({share:.2f} % of samples at the limit); take another one")
+
+
+def _faulty(line: TimedLine) -> int:
+    """Return how many of a line's words are missing or said differently."""
+    return len({i for f in line.findings for i in f.facts.get("words", ())})
+
+
+def _is_clear(heard: TimedLine | None) -> bool:
+    if heard is None or (heard.confidence or 0.0) < RIGHT_CONFIDENCE:
         return False
-    loud = sorted(float(v) for v in levels)[int(len(levels) * 0.95)]
-    return float(max(here)) > max(loud - 20, -60.0)
+    return _faulty(heard) < DOUBTFUL_SHARE * len(heard.words) or _faulty(heard) < 2
+
+
+def _fit(line: TimedLine) -> float:
+    return (line.confidence or 0.0) * (1 - _faulty(line) / len(line.words))
+
+
+def _texts(utterance: Utterance) -> tuple[str, ...]:
+    return tuple(w.spoken.casefold() for w in utterance.words)
 
 
 def _rate(value: Fraction) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from timing.clock import Seconds
 from timing.errors import RecordingError
+from timing.media import open_media
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ def read_container(path: Path) -> Container:
     try:
         if path.stat().st_size == 0:
             raise RecordingError("is empty (0 bytes); fetch the clip again", path)
-        with av.open(str(path), metadata_errors="replace") as file:
+        with open_media(path) as file:
             has_sound = bool(file.streams.audio)
             video = [s for s in file.streams.video if not s.disposition & av.stream.Disposition.attached_pic]
             if not video:

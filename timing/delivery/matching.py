@@ -6,10 +6,14 @@ no id of the plan is left to the words in its sound.
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+
+from timing.names import with_readable_names
 
 FOLDER_NAME = "clips"
 SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())
@@ -17,30 +21,52 @@ _ID = re.compile(r"(?<![a-z0-9])(c\d+[a-z]{0,2})(?:[._-](\d{1,2}))?(?![a-z0-9])"
 
 
 @dataclass(frozen=True, slots=True)
-class Delivered:
+class ClipFile:
     """One file that came back; ``clip`` None where its name does not say."""
 
     path: Path
     name: str  # relative to the episode folder, with forward slashes
     clip: str | None
 
+    @property
+    def content(self) -> str:
+        """The SHA-256 of its bytes in hex; "" where they cannot be read."""
+        try:
+            facts = self.path.stat()
+            return _content(self.path, facts.st_size, facts.st_mtime_ns)
+        except OSError:
+            return ""
 
-def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[Delivered]:
+
+@lru_cache(maxsize=4096)
+def _content(path: Path, size: int, changed_ns: int) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def content_sum(content: str) -> str:
+    """Return the short form of a file's hash that clips.toml keeps."""
+    return content[:8]
+
+
+def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[ClipFile]:
     """Return the files in ``folder``/clips in order of name."""
     ids = list(clip_ids)
     base = folder / FOLDER_NAME
     if not base.is_dir():
         return []
-    paths = sorted(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base))
-    return [Delivered(p, p.relative_to(folder).as_posix(), clip_in_name(p.stem, ids)) for p in paths if p.is_file()]
+    paths = sorted(
+        with_readable_names(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base))
+    )
+    return [ClipFile(p, p.relative_to(folder).as_posix(), clip_in_name(p.stem, ids)) for p in paths if p.is_file()]
 
 
-def by_clip(files: Sequence[Delivered]) -> dict[str, list[str]]:
-    """Return the names of the files that came back, by clip id."""
-    found: dict[str, list[str]] = {}
+def by_clip(files: Sequence[ClipFile]) -> dict[str, dict[str, str]]:
+    """Return the files that came back by clip id: the name and the short hash of each."""
+    found: dict[str, dict[str, str]] = {}
     for file in files:
         if file.clip is not None:
-            found.setdefault(file.clip, []).append(file.name)
+            found.setdefault(file.clip, {})[file.name] = content_sum(file.content)
     return found
 
 
@@ -53,18 +79,30 @@ def clip_in_name(stem: str, clip_ids: Iterable[str]) -> str | None:
     'C04'
     """
     known = {clip_id.upper(): clip_id for clip_id in clip_ids}
-    found = set()
-    for base, part in _ID.findall(stem):
-        number = int(re.sub(r"\D", "", base))
-        letters = re.sub(r"^c\d+", "", base, flags=re.IGNORECASE)
-        for form in (base.upper(), f"C{number:02d}{letters}".upper()):  # "C4" is C04
-            if part and f"{form}.{int(part)}" in known:
-                found.add(known[f"{form}.{int(part)}"])
-                break
-            if form in known:
-                found.add(known[form])
-                break
+    found = {known[form] for forms in _forms(stem) if (form := next((f for f in forms if f in known), None))}
     return found.pop() if len(found) == 1 else None
+
+
+def ids_in_name(stem: str) -> list[str]:
+    """Return what looks like clip ids in a file's name, as ids are written, whether there are such clips or not.
+
+    >>> ids_in_name("low-tide c9 and C12A"), ids_in_name("voice")
+    (['C09', 'C12A'], [])
+    """
+    return list(dict.fromkeys(forms[-1] for forms in _forms(stem)))
+
+
+def _forms(stem: str) -> list[list[str]]:
+    """Return for each id in a name the ids it may stand for, the likeliest first: "c4-2" C4.2, C4, C04.2, C04."""
+    found = []
+    for base, part in _ID.findall(stem):
+        digits = re.sub(r"\D", "", base)
+        padded = f"C{int(digits):02d}{base[1 + len(digits) :]}"
+        forms = []
+        for form in (base.upper(), padded.upper()):  # "C4" is C04
+            forms += [f"{form}.{int(part)}", form] if part else [form]
+        found.append(forms)
+    return found
 
 
 def _is_hidden(path: Path, base: Path) -> bool:

@@ -2,9 +2,10 @@
 
 In: a reference (the scratch) and a sound (the clip), both 16 kHz mono. Out: Sync, or None where they have too little
 in common. Voice conversion changes the voice and keeps the timing, so outlines of loudness are compared, not waves:
-log energy of 10 ms windows every 2.5 ms, matched by correlation, first the whole, then window by window; a line
-through the shifts (Theil-Sen, which one bad window does not move) gives the drift. Windows and limits are our
-own choice, measured on planted faults (tests/delivery).
+log energy of 10 ms windows every 2.5 ms, matched by correlation, first the whole, then piece by piece; a line
+through the shifts (Theil-Sen, which one bad piece does not move) gives the drift. The same speech lies on that line
+to a millisecond or two, in another timbre too; the same words said again do not (4 ms and more), and their shifts mean
+nothing. Windows and limits are our own choice, measured on synthesised speech (tests/bench/bench_check.py).
 """
 
 from __future__ import annotations
@@ -22,8 +23,10 @@ WINDOW = 160  # 10 ms
 RANGE_DB = 40.0  # below the loud windows: silence
 FARTHEST_S = 2.5
 PIECE_S, PIECE_STEP_S, PIECE_REACH_S = 0.7, 0.2, 0.12
-LIKENESS = 0.6  # correlation below which two sounds are not the same speech
-FOUND_SHARE = 0.7  # of the pieces found again: the same speech after all
+LEAST_PIECES = 5  # for a drift: with four, another timbre alone makes one of half a per cent
+FINEST_STEPS = 0.4  # a millisecond: what one piece's place is known to at best, in another timbre
+SAME_LIKENESS = 0.8  # correlation of the whole from which it is the same speech (said again by another: 0.75 at most)
+SAME_STEPS, SAME_SHARE, MOST_DRIFT = 1.4, 0.6, 0.05  # or: pieces on one line, most of them found, no wild drift
 STEPS_PER_S = RATE_HZ / HOP
 
 
@@ -34,14 +37,16 @@ class Sync:
     shift_s: float
     start_s: float  # the shift at the first sound
     end_s: float  # and at the last
-    drift: float
+    drift: float | None  # None: too little speech to tell
+    drift_error: float | None  # one standard error
     likeness: float
 
 
 def compare(reference: NDArray[np.int16], sound: NDArray[np.int16]) -> Sync | None:
     """Return how ``sound`` lies against ``reference``; None where they are not the same speech.
 
-    The drift is 0 where the speech is too short to tell (under about a second and a half).
+    The drift is None where the speech is too short to tell (under about a second and a half): 1 % of it is a third of
+    a frame.
     """
     import numpy as np
 
@@ -54,13 +59,20 @@ def compare(reference: NDArray[np.int16], sound: NDArray[np.int16]) -> Sync | No
     likeness = _likeness(a[first : last + 1], b, first + round(shift))
     points = _pieces(a, b, shift, first, last)
     possible = len(range(first, last - int(PIECE_S * STEPS_PER_S) + 1, int(PIECE_STEP_S * STEPS_PER_S)))
-    # A strong drift spoils the likeness of the whole, but each piece is found again.
-    if likeness < LIKENESS and (len(points) < 6 or len(points) < FOUND_SHARE * possible):
+    line = _line(points, (first + last) / 2) if len(points) >= LEAST_PIECES else None
+    # A drift or a missing end spoils the likeness of the whole, but each piece that is there lies on the line.
+    is_on_line = (
+        line is not None
+        and len(points) >= SAME_SHARE * possible
+        and line.deviation <= SAME_STEPS
+        and abs(line.slope) <= MOST_DRIFT
+    )
+    if likeness < SAME_LIKENESS and not is_on_line:
         return None
-    drift, middle = _line(points, (first + last) / 2) if len(points) >= 4 else (0.0, shift)
-    half = drift * (last - first) / 2
+    drift, error, middle = (line.slope, line.error, line.middle) if line else (None, None, shift)
+    half = (drift or 0.0) * (last - first) / 2
     scale = 1 / STEPS_PER_S
-    return Sync(middle * scale, (middle - half) * scale, (middle + half) * scale, drift, likeness)
+    return Sync(middle * scale, (middle - half) * scale, (middle + half) * scale, drift, error, likeness)
 
 
 def outline(samples: NDArray[np.int16]) -> NDArray[np.float64] | None:
@@ -143,14 +155,32 @@ def _pieces(
     return found
 
 
-def _line(points: list[tuple[float, float]], at: float) -> tuple[float, float]:
-    """Return (slope, value at ``at``) of the line through the points by medians (Theil-Sen)."""
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line through shifts: in steps a step, with its standard error; its middle and the points' distance in steps."""
+
+    slope: float
+    error: float
+    middle: float
+    deviation: float
+
+
+def _line(points: list[tuple[float, float]], at: float) -> _Line | None:
+    """Return the line through the points by medians (Theil-Sen), its middle at ``at``; None where they lie too close.
+
+    The error is that of least squares with the residuals' median deviation; pieces overlap, so that of three or
+    four one is new.
+    """
     import numpy as np
 
     x, y = np.array([p[0] for p in points]), np.array([p[1] for p in points])
     i, j = np.triu_indices(len(x), 1)
     far = x[j] - x[i] >= PIECE_S * STEPS_PER_S / 2
     if not far.any():
-        return 0.0, float(np.median(y))
+        return None
     slope = float(np.median((y[j] - y[i])[far] / (x[j] - x[i])[far]))
-    return slope, float(np.median(y + slope * (at - x)))
+    rest = y - slope * x
+    deviation = 1.4826 * float(np.median(np.abs(rest - np.median(rest))))
+    spread = float(np.sqrt(np.sum((x - x.mean()) ** 2) * PIECE_STEP_S / PIECE_S))
+    error = max(deviation, FINEST_STEPS) / spread
+    return _Line(slope, error, float(np.median(rest + slope * at)), deviation)

@@ -40,11 +40,10 @@ def guide_wav(plan: Plan, take: Takes) -> bytes:
 
     length = _sample(plan.rate.moment_of(plan.frames))
     track = np.zeros(length, np.int16)
-    for line in plan.lines:
-        if line.take is not None and line.take_start is not None:
-            first = _sample(line.take_start)
-            sound = take(line.take)[first : first + _sample(line.length)]
-            _mix(track, _sample(line.start), _at_level(_faded(sound), VOICE_PEAK))
+    for one in plan.soundings():
+        first = _sample(one.file_start)
+        sound = take(one.file)[first : first + _sample(one.length)]
+        _mix(track, _sample(one.start), _at_level(_faded(sound), VOICE_PEAK))
     accent, click = _click(ACCENT_HZ, ACCENT_PEAK), _click(CLICK_HZ, CLICK_PEAK)
     for song in plan.songs:
         for moment, is_accent in clicks(song):
@@ -73,8 +72,12 @@ def clicks(song: Song) -> list[tuple[Seconds, bool]]:
 
 
 def clip_sounds(plan: Plan, take: Takes) -> Mapping[str, bytes]:
-    """Return {"scratch/C04.wav": bytes} for each spoken or sung clip whose line has a take."""
+    """Return {"scratch/C04.wav": bytes} for each spoken or sung clip whose line has a take.
+
+    They go with a request, so they are cut from the scratch even where the clip has come back.
+    """
     files = {}
+    plan = plan.requested or plan
     for clip in plan.clips:
         line = plan.line(clip.line)
         if clip.kind is not LineKind.PICTURE and line.take is not None and line.take_start is not None:

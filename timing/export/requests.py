@@ -16,7 +16,8 @@ SHOWN_PAUSE = Fraction(1, 4)  # shorter silences are the speaker's own business
 
 
 def clip_requests(plan: Plan, folder: Path) -> dict[str, bytes]:
-    """Return {"requests/C04.txt": bytes} for every clip."""
+    """Return {"requests/C04.txt": bytes} for every clip, as it was asked for where it has come back."""
+    plan = plan.requested or plan
     return {f"requests/{clip.id}.txt": request_text(plan, clip).encode() for clip in plan.clips}
 
 

@@ -98,7 +98,7 @@ LINE_COLUMNS: tuple[tuple[str, Callable[[PlanLine], object]], ...] = (
     ("low_s", lambda n: seconds_text(n.low)),
     ("high_s", lambda n: seconds_text(n.high)),
     ("origin", lambda n: n.origin.value),
-    ("take", lambda n: n.take or ""),
+    ("take", lambda n: n.take or " + ".join(n.delivered)),
     ("start_s", lambda n: seconds_text(n.start)),
     ("end_s", lambda n: seconds_text(n.end)),
     ("first_frame", lambda n: n.start_frame + 1),

@@ -7,13 +7,13 @@ Markers: words and findings on the clips (in the clip's own time), bars and scen
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
 from timing.export.cutting import Event, cut_tracks
 from timing.export.delivery import Target, at_each_rate
-from timing.model import LineKind, Plan, PlanLine
+from timing.json_text import json_bytes
+from timing.model import LineKind, Plan, Sounding
 
 Json = dict[str, Any]
 
@@ -41,7 +41,7 @@ def _otio(plan: Plan, target: Target) -> bytes:
         "metadata": {"timing": {"rate": target.rate.name, "drop_frame": target.rate.drop_frame}},
         "tracks": stack,
     }
-    return (json.dumps(timeline, indent=2, sort_keys=True, ensure_ascii=False) + "\n").encode()
+    return json_bytes(timeline, indent=2, sort_keys=True)
 
 
 # --- schema objects --------------------------------------------------------------------------------------
@@ -170,29 +170,31 @@ def _picture(plan: Plan, event: Event, target: Target) -> Json:
 
 
 def _takes(plan: Plan, target: Target) -> list[list[Json]]:
-    """Return the audio tracks of scratch takes, each as gaps and clips."""
-    tracks: list[list[PlanLine]] = []
-    for line in sorted((n for n in plan.lines if n.take and n.take_start is not None), key=lambda n: n.start_frame):
+    """Return the audio tracks of scratch takes and of clips that came back, each as gaps and clips."""
+    tracks: list[list[tuple[int, int, Sounding]]] = []
+    for one in sorted(plan.soundings(), key=lambda s: s.start):
+        start, end = plan.rate.frame_at(one.start), plan.rate.frame_at(one.start + one.length)
         for track in tracks:
-            if line.start_frame >= track[-1].end_frame:
-                track.append(line)
+            if start >= track[-1][1]:
+                track.append((start, end, one))
                 break
         else:
-            tracks.append([line])
-    return [_take_children(track, target) for track in tracks]
+            tracks.append([(start, end, one)])
+    return [_take_children(plan, track, target) for track in tracks]
 
 
-def _take_children(lines: list[PlanLine], target: Target) -> list[Json]:
+def _take_children(plan: Plan, track: list[tuple[int, int, Sounding]], target: Target) -> list[Json]:
     children, at = [], 0
-    for line in lines:
-        start, end = target.frame(line.start_frame), target.frame(line.end_frame)
-        if end <= start or line.take_start is None:
+    for first, last, one in track:
+        start, end = target.frame(first), target.frame(last)
+        if end <= start:
             continue
         if start > at:
             children.append(_gap(start - at, target))
-        source = _range(target.rate.frame_at(line.take_start), end - start, target)
-        reference = _reference(_url(line.take, target), line.take or "", None)
-        children.append(_clip(f"{line.id} {line.speaker or ''}".strip(), source, reference, {"line": line.id}, []))
+        source = _range(target.rate.frame_at(one.file_start), end - start, target)
+        reference = _reference(_url(one.file, target), one.file, None)
+        name = f"{one.line} {plan.line(one.line).speaker or ''}".strip()
+        children.append(_clip(name, source, reference, {"line": one.line}, []))
         at = end
     return children
 

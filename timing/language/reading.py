@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import cache
 from importlib import import_module
 
+from timing.errors import InputError
 from timing.language.neighbours import NEIGHBOURS, neighbour_of
 from timing.language.parts import Part, TokenReader, is_dot_ordinal, merged
 from timing.language.pronunciation import Pronunciation
@@ -44,15 +45,15 @@ def rules_of(code: str) -> Rules:
 def syllabify(word: str, language: str = "en_US") -> list[str]:
     """Return the syllables of one written word; the pieces join to it.
 
-    A token said otherwise than it is written ("3x", "Dr.") gives what is heard instead. Raises ValueError for a text
-    of several words, and SettingsError for an unknown language.
+    A token said otherwise than it is written ("3x", "Dr.") gives what is heard instead. Raises InputError for a text
+    of several words, SettingsError for an unknown language.
 
     >>> syllabify("little"), syllabify("história", "pt"), syllabify("3x")
     (['lit', 'tle'], ['his', 'tó', 'ria'], ['three', 'times'])
     """
     words = read_line(word, language, sung=False).words
     if len(words) > 1 and len(word.split()) > 1:
-        raise ValueError(f"syllabify takes one word, not {word!r}; call it for each word, or use estimate for a line")
+        raise InputError(f"syllabify takes one word, not {word!r}; call it for each word, or use estimate for a line")
     if any(not s.text for w in words for s in w.syllables):
         return [s.heard for w in words for s in w.syllables]
     pieces = [s.text for w in words for s in w.syllables]

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from timing.clock import Seconds
 from timing.errors import RecordingError
+from timing.media import open_media
 
 if TYPE_CHECKING:
     import numpy as np
@@ -118,7 +119,7 @@ def _read(path: Path, rate_hz: int, layout: str) -> Sound:
     facts = _Facts()
     width = 2 if layout == "stereo" else 1
     try:
-        with _opened(path) as container:
+        with open_media(path) as container:
             if not container.streams.audio:
                 raise RecordingError("has no sound in it; export it again with its sound track", path)
             stream = container.streams.best("audio") or container.streams.audio[0]
@@ -154,16 +155,6 @@ def _read(path: Path, rate_hz: int, layout: str) -> Sound:
         samples, rate_hz, str(path), facts.channels, facts.rate_hz, facts.peak,
         facts.clipped / max(1, facts.samples * facts.channels), facts.damaged, facts.codec,
     )  # fmt: skip
-
-
-def _opened(path: Path) -> Any:
-    """Return the opened file; odd letters in its tags are no reason to refuse it."""
-    import av
-
-    try:
-        return av.open(str(path), metadata_errors="replace")
-    except TypeError:  # from av 19 on this is the only way and has no name
-        return av.open(str(path))
 
 
 def _frames(container: Any, stream: Any, facts: _Facts) -> Any:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
+from timing.names import with_readable_names
 from timing.recording.decode import SOUND_SUFFIXES
 
 FOLDER = "recordings"
@@ -31,7 +32,7 @@ def recordings_in(folder: Path) -> tuple[Path, ...]:
         and path.is_file()
         and not any(part.startswith(".") for part in path.relative_to(root).parts)
     ]
-    return tuple(sorted(found, key=lambda path: natural_key(path.relative_to(root).as_posix())))
+    return tuple(sorted(with_readable_names(found), key=lambda path: natural_key(path.relative_to(root).as_posix())))
 
 
 def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:

@@ -103,7 +103,6 @@ class Recogniser:
     def __init__(self, words: Sequence[Sequence[Phones]], beams: Beams = LINE):
         import pocketsphinx
 
-        self._count = len(words)
         model = os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us")
         with tempfile.TemporaryDirectory() as folder:
             path = os.path.join(folder, "words.dict")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from timing.model import Finding, Where
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
@@ -97,6 +98,11 @@ class FountainReader:
         self.path = path
         self.at = 0
         self.blocks: list[Block] = []
+        self.cues = {
+            split_cue(MARKER.sub("", line.text).strip().removesuffix("^"))[0].upper()
+            for before, line in pairwise([SourceLine(0, ""), *self.lines])
+            if before.is_blank and not line.is_blank and is_cue(line.text.strip())
+        }
 
     def read(self) -> list[Block]:
         """Return all blocks in order."""
@@ -240,9 +246,21 @@ class FountainReader:
             if speaker is None and not current.is_notes_only and not bare.startswith("~"):
                 break  # lyrics outside a speech end where the ~ ends
             if bare or current.is_notes_only:
-                block.parts.append(self._part(current, bare))
+                part = self._part(current, bare)
+                self._warn_of_name(part, bare, block)
+                block.parts.append(part)
             self.at += 1
         self.blocks.append(block)
+
+    def _warn_of_name(self, part: Part, bare: str, block: Block) -> None:
+        """Say so where a speaker's name stands inside a speech: by Fountain's rule a blank line comes before it."""
+        if part.kind is not PartKind.WORDS or not is_cue(bare):
+            return
+        if split_cue(bare)[0].upper() in self.cues or (block.parts and block.parts[-1].kind is PartKind.LYRIC):
+            whose = f"{block.speaker}'s speech" if block.speaker else "these lyrics"
+            advice = "if it is a name, leave a blank line before it"
+            message = f'"{_short(bare)}" stands inside {whose} and is spoken; {advice}'
+            self.findings.append(Finding("name-in-speech", message, {}, Where(self.path, part.line_number)))
 
     @staticmethod
     def _part(line: SourceLine, bare: str) -> Part:

@@ -44,6 +44,7 @@ from timing.script.plain_signs import (
 )
 
 SENTENCE_ENDS = (".", "!", "?", "…")
+LONGEST_NAME, LONGEST_CAPITALS = 5, 8  # words before a colon, in small letters and in capitals
 SHORTEST_WRAPPED = 45  # characters: a shorter line was ended by hand, not by the width of a page
 
 
@@ -113,7 +114,8 @@ class PlainReader:
         match = SPOKEN.fullmatch(bare) or SPOKEN.fullmatch(
             re.sub(rf"\s*{EMOJI}{{1,8}}\s*(?=[:(\[–—-])", "", bare, count=2)
         )
-        if not match or len(match["name"].split()) > 5 or TRANSITION.fullmatch(bare.strip()):
+        most = LONGEST_CAPITALS if match and is_upper(match["name"]) else LONGEST_NAME
+        if not match or len(match["name"].split()) > most or TRANSITION.fullmatch(bare.strip()):
             return None
         beside = tuple(d[1:-1].strip() for d in CLOSED.findall(match["beside"]))
         name, extensions = split_cue(re.sub(r"[*_]+", "", match["name"]))
@@ -371,6 +373,8 @@ class PlainReader:
             return
         whose = f"{last.speaker}'s speech" if last.speaker else "the lyrics above it"
         message = f"line without a name joined to {whose}; if it is picture, leave a blank line before it"
+        if self._in_lyrics(last):
+            message = "read as sung, like the lyrics above it; if it is not, leave a blank line before it"
         self._found("speech-or-picture", message, line)
 
     def _tells_of_somebody(self, text: str) -> bool:

@@ -17,7 +17,7 @@ LEAD = re.compile(
 NAME = r"[^\W\d_](?:[\w.'’/&+ -]|, ){0,38}?"
 SPOKEN = re.compile(
     rf"(?P<name>{NAME})\s*(?P<beside>(?:\([^()]*\)\s*|\[[^\[\]]*\]\s*)*)"
-    r"(?P<mark>:(?!//)|\s[-–—]+\s|[–—](?=\s*\S))\s*(?P<words>.*)",
+    r"(?P<mark>:(?!//|(?<=\d:)\d)|\s[-–—]+\s|[–—](?=\s*\S))\s*(?P<words>.*)",
     re.DOTALL,
 )
 CLOSED = re.compile(r"[(\[][^()\[\]]*[)\]]")

@@ -12,6 +12,7 @@ from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, Sourc
 from timing.script.decoding import decode
 from timing.script.fountain import FountainReader, is_cue, read_title_page
 from timing.script.plain import PlainReader
+from timing.script.together import each_apart
 
 LARGEST_SCRIPT_BYTES = 10_000_000
 FOUNTAIN_SUFFIXES = (".fountain", ".spmd")
@@ -51,6 +52,10 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
     elif not is_fountain:
         is_fountain = cues > plain.speech_count
     facts, blocks = _fountain(prepared, path) if is_fountain else plain.read()
+    blocks, together = each_apart(blocks, path)
+    joint = {f.where for f in together}
+    doubted = [f for f in prepared.findings if f.code == "speaker-doubtful" and f.where in joint]
+    prepared.findings[:] = [f for f in prepared.findings if f not in doubted] + together
     assembler = Assembler(prepared, path)
     lines = assembler.assemble(blocks)
     whole = (*findings, *assembler.findings, *name_findings(lines), *_dialogue_findings(lines, path))

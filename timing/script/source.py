@@ -11,6 +11,9 @@ from timing.script.episode import FILE_NAME, read_episode
 from timing.settings import EpisodeSettings
 
 SCRIPT_SUFFIXES = (".fountain", ".spmd", ".txt", ".md")
+DOCUMENT_SUFFIXES = (".docx", ".doc", ".odt", ".rtf", ".pdf", ".html")
+NO_SCRIPTS = (".toml", ".json", ".csv", ".srt", ".vtt", ".otio", ".edl", ".pdf", ".mid", ".wav", ".mp3", ".mp4")
+RESULTS = "plan.json"
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,10 @@ def open_source(path: Path) -> Source:
         return _folder(path.parent, _script_in(path.parent))
     if not path.exists():
         raise ScriptError(f"there is no such file or folder{_near(path)}", path)
+    if path.suffix.lower() in NO_SCRIPTS:
+        raise ScriptError(
+            f"a {path.suffix.lower()} file is no script; give the episode folder, or a .txt or .fountain file", path
+        )
     if path.stem == "script" and (path.parent / FILE_NAME).is_file():
         return _folder(path.parent, path)
     return Source(path.parent, path, EpisodeSettings(), path.with_name(f"{path.stem}-out"))
@@ -55,10 +62,13 @@ def _folder(folder: Path, script: Path) -> Source:
 
 def _script_in(folder: Path) -> Path:
     """Return the folder's script: the one called ``script``, or the only one there is."""
+    if (folder / RESULTS).is_file() and not (folder / FILE_NAME).is_file():
+        raise ScriptError("this folder holds results; give the episode's own folder, or its script", folder)
     try:
-        found = sorted(p for p in folder.iterdir() if p.suffix.lower() in SCRIPT_SUFFIXES and p.is_file())
+        files = sorted(p for p in folder.iterdir() if p.is_file() and not p.name.startswith("."))
     except OSError as error:
         raise ScriptError(f"the folder cannot be read ({error.strerror or error})", folder) from None
+    found = [p for p in files if p.suffix.lower() in SCRIPT_SUFFIXES]
     candidates = [p for p in found if p.stem.lower() == "script"] or [
         p for p in found if p.stem.lower() not in ("readme", "notes", "todo", "license")
     ]
@@ -70,7 +80,13 @@ def _script_in(folder: Path) -> Path:
     if candidates:
         names = ", ".join(p.name for p in candidates[:5])
         raise ScriptError(f"this folder has several scripts ({names}); name the one you mean", folder)
-    raise ScriptError("this folder has no script; put script.fountain or script.txt into it", folder)
+    others = [p.name for p in files if p.suffix.lower() in DOCUMENT_SUFFIXES or not p.suffix or _near_name(p)]
+    hint = f"; it has {', '.join(others[:3])}: save the text as script.txt" if others else ""
+    raise ScriptError(f"this folder has no script{hint or '; put script.fountain or script.txt into it'}", folder)
+
+
+def _near_name(path: Path) -> bool:
+    return bool(get_close_matches(path.stem.casefold(), ["script"], 1, 0.7))
 
 
 def _near(path: Path) -> str:

@@ -77,6 +77,8 @@ def syntax_message(message: str, text: str) -> tuple[int | None, str]:
     if not column:
         return line_number, f"not valid TOML: {what} (at the end of the file)"
     advice = ""
+    if "\\" in line and re.search(r"hex value|escape|'\\\\'", what):
+        return line_number, 'not valid TOML: a backslash within quotes; write paths with "/", also on Windows'
     if re.match(r"\s*[\w-]+\s*:", line):
         advice = "; write key = value"
     elif re.match(r"\s*[\w.-]+\s*=\s*[^\W\d]", line) and not re.search(r"=\s*(true|false|inf|nan)\b", line):

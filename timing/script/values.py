@@ -41,10 +41,11 @@ def text_value(value: Any, name: str) -> str:
 
 
 def file_name(value: Any, name: str) -> str:
+    """Return a path with slashes, whatever the system: an episode folder moves between systems."""
     text = text_value(value, name)
-    if "\0" in text:
-        raise ValueError(f"{name} is not a file name")
-    return text
+    if any(ord(letter) < 32 for letter in text):
+        raise ValueError(f'{name} is not a file name: in quotes a backslash means another sign; write "songs/name.mp3"')
+    return text.replace("\\", "/")
 
 
 def flag(value: Any, name: str) -> bool:

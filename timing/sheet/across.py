@@ -17,7 +17,8 @@ WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
 CLEAR = 1.5  # between a word and the next
 OFFSET = 0.8  # from the tick, or the bar line, to the text
 FURTHEST_RAISED = 6.0  # from its tick; then it is set small and tight rather than left out
-RAISE, RAISED_SIZE = 3.1, 8.5  # clears the capitals of the words below it
+BASE = 7.3  # from the lane's top to the words' baseline
+RAISE, RAISED_SIZE = 4.2, 8.5  # clears the capitals of the words below it
 HELD_FROM = 3.5  # a shorter held line would only clutter
 REST_DASH: Dash = (0.9, 1.3)
 
@@ -60,13 +61,13 @@ class Across:
             self.ink.line(x, y, x, y + (0.9 if frame % 2 else 1.4), 0.25)
 
     def words(self, y: float, lane: int = 0, rest_frames: float | None = None) -> None:
-        """Set the syllables with their baseline 6.3 below ``y``; lip closures go under them.
+        """Set the syllables with their baseline ``BASE`` below ``y``; lip closures go under them.
 
         ``rest_frames`` is the silence from which a rest is boxed, None for none.
         """
         self._inked = self._raised = 0.0
         boxes = [b for b in self.score.boxes if b.lane == lane and b.end > self.f0 and b.start < self.f1]
-        base = y + 6.3
+        base = y + BASE
         for at, box in enumerate(boxes):
             following = boxes[at + 1] if at + 1 < len(boxes) else None
             self._word(box, following, y, base)
@@ -102,7 +103,7 @@ class Across:
                 size = face.fit(text, style, RAISED_SIZE, room + 12, LEAST_WORD_SIZE)
                 width = ink.width(text, style, size)
                 ink.text(min(at, self.right - width), base - RAISE, text, style, size)
-                self._raised = at + width + 0.8
+                self._raised = at + width + 1.4
                 self._inked = x
                 return
             size = face.fit(text, style, size, room + CLEAR - 0.6, 6)

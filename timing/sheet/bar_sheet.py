@@ -1,7 +1,7 @@
 """The bar sheet: a song by its bars, four to a system; which frame is this beat, which syllable is sung on it.
 
 In: a song and its score. Bars take the width their time takes, so a change of tempo shows; the pick-up stands
-before bar 1. Beats lie at their true time, the number printed is the frame the beat falls in, counted from the
+before bar 1. Beats lie at their true time, the number printed is the frame nearest to it, counted from the
 start of the song (as the sheets of a clip count from the clip).
 """
 
@@ -12,9 +12,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
+from pathlib import PurePosixPath
 
 from timing.clock import FrameRate
-from timing.model import Plan, Song
+from timing.model import Origin, Plan, Song
 from timing.sheet.across import Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.furniture import changed_bar, footer, header
@@ -27,8 +28,8 @@ BARS_A_SYSTEM, SYSTEMS = 4, 3
 MOST_VOICES, VOICE_HEIGHT = 3, 9.5  # singers at the same time, each with words of their own
 TOP = 24.0
 LEGEND = (
-    "small ticks: frames · heavy ticks: beats · line after a word: held to its end · dotted box: rest · "
-    "black block: lips closed · number on a beat: the frame it falls in"
+    "small ticks: frames · heavy ticks: beats · number on a beat: the frame nearest to it · bold: stressed · "
+    "line after a word: held to its end · dotted box: rest · black: lips closed · hollow: lip on teeth"
 )
 
 
@@ -84,12 +85,18 @@ def systems_of(bars: list[Bar]) -> list[list[Bar]]:
     return systems
 
 
+def _frame(place: float) -> int:
+    """Return the frame edge nearest to a place, halves up."""
+    return floor(place + 0.5)
+
+
 class SongSheets:
     """The bar sheets of one song."""
 
     def __init__(self, plan: Plan, song: Song, scores: ScoreWriter):
         self.plan, self.song = plan, song
         self.systems = systems_of(bars_of(song, plan.rate))
+        self._drop_the_end()
         self.origin = plan.rate.frame_at(song.start)
         bars = [bar for system in self.systems for bar in system]
         self.end = int(bars[-1].end) + 1 if bars else 0
@@ -100,6 +107,13 @@ class SongSheets:
         )  # fmt: skip
         self.passage = Passage(song.id, self.origin, self.origin + self.end, clips)
         self.score: Score = scores.score(self.passage)
+
+    def _drop_the_end(self) -> None:
+        """Leave out a last row of one or two bars in which nobody sings any more."""
+        last_word = max((line.end for line in self.plan.lines if line.song == self.song.id), default=self.song.start)
+        until = float((last_word - self.song.start) * self.plan.rate.fps)
+        while len(self.systems) > 1 and len(self.systems[-1]) <= 2 and self.systems[-1][0].start >= until:
+            self.systems.pop()
 
     def sheets(self, digests: list[str]) -> Iterator[Sheet]:
         """Yield the sheets, not yet labelled; a row is a system. ``digests`` are those of the song's frames."""
@@ -129,7 +143,7 @@ class SongSheets:
             systems = self.systems[index * SYSTEMS : (index + 1) * SYSTEMS]
             sheet = revision.sheet("bars", song.id, index)
             ink = Ink(face)
-            first, last = int(systems[0][0].start), int(systems[-1][-1].end)
+            first, last = _frame(systems[0][0].start), _frame(systems[-1][-1].end)
             facts = [
                 ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
                 ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
@@ -137,8 +151,8 @@ class SongSheets:
                 ("frames of the song", f"{first + 1}–{last}"),
                 ("in the episode", f"{self.origin + first + 1}–{self.origin + last}"), ("fps", str(plan.rate)),
             ]  # fmt: skip
-            kind = "bar sheet · counts from the song’s start"
-            header(ink, width, plan, kind, title, facts, ("sheet", sheet.label))
+            kind = "frames count from the song’s start"
+            header(ink, width, plan, kind, title, facts, ("bar sheet", sheet.label), self._beats_from())
             for n, system in enumerate(systems):
                 top = TOP + n * each
                 self._system(ink, system, top, each, width)
@@ -149,6 +163,12 @@ class SongSheets:
             key = f"bars-{song.id}-{index + 1}"
             outline = ((1, f"{title}, bars {facts[0][1]}", key),)
             yield Page(width, height, key, ink, outline=outline)
+
+    def _beats_from(self) -> str:
+        song = self.song
+        if song.origin is Origin.MEASURED and song.file:
+            return f"beats measured in {PurePosixPath(song.file).name}"
+        return "an assumed tempo" if song.origin is Origin.ESTIMATED else "beats from the tempo given"
 
     def _system(self, ink: Ink, system: list[Bar], top: float, height: float, width: float) -> None:
         right = width - RIGHT
@@ -194,7 +214,7 @@ class SongSheets:
         second = self.plan.rate.nominal
         assert callable(x)
         for n, beat in enumerate(bar.beats):
-            at, frame = x(beat), int(beat + 0.5)
+            at, frame = x(beat), _frame(beat)
             is_bar_line = n == 0
             if is_bar_line:
                 ink.line(at, top + 1.5, at, foot, 1.6)

@@ -1,101 +1,37 @@
 """The clip table, first page of the set: how many seconds to ask for, what is left over, what must be split.
 
-One row a line of the script (a line that must be split shows its parts in one flagged row); picture passages are
-rows of their own. Totals and legend stand on the last page, ruler and cautions on the first.
+One row a clip; above the parts of a split line a flagged row for the line; a low row for frames that no clip fills, so
+that the rows together are the whole episode. Totals stand on the last page, ruler and cautions on the first, the
+legend on each.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
-from timing.clock import Seconds
-from timing.model import Clip, LineKind, Plan, PlanLine
+from timing.model import Clip, Delivered, LineKind, Plan
+from timing.sheet.clip_rows import ClipRow, GapRow, Row, SplitRow, what_is_wrong
+from timing.sheet.fit_bar import LONGEST_BAR_MM, ROW, FitBar
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.furniture import caution_square, footer, header
-from timing.sheet.ink import BEAT, Ink, Page
+from timing.sheet.ink import Ink, Page
+from timing.sheet.origin import timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
-from timing.sheet.score import display_name, range_name
+from timing.sheet.score import display_name
+from timing.sheet.wrapped import name_lines, paginate, shorten_middle, wrap
 
-ROW, FLAG_LINE = 9.2, 4.2
-FLAGGED_EXTRA = 5.2
-SCALE_MM, LONGEST_BAR_MM = 4.5, 45.0
-HANDLE_GRAY = 0.62
-TOTALS_HEIGHT, FIRST_PAGE_HEIGHT = 28.0, 22.0
-WORD_COUNT = 5
-X_SPEAKER, X_WORDS, X_SPEECH, X_BAR, X_ASK, X_TAKES, X_SHEET = (LEFT + x for x in (13, 30, 87, 92, 149, 158, 169))
+GAP_ROW, FLAG_LINE, FLAGGED_EXTRA = 5.0, 4.2, 5.0
+TOTALS_HEIGHT, FIRST_PAGE_HEIGHT, LEGEND_HEIGHT = 16.0, 15.0, 7.0
+FIRST_WORDS = {"page": 5, "wide": 16}
+X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 31
+FROM_RIGHT = {"seconds": 101.0, "bar": 96.0, "ask": 38.5, "takes": 30.0, "sheet": 18.0}
+ACCEPTED = "accepted"
 CAUTION = (
     "Print at 100 % (actual size), not “fit to page”. Paper is only a copy: throw away old sheets. Use a cloned or "
     "converted voice only with its owner’s written consent, a guardian’s for a child. "
     "No personal data of a child on sheets or in file names."
 )
-
-
-@dataclass(frozen=True)
-class Row:
-    """One row: the clips of one line, in order; ``flag`` is its second line where it must be split."""
-
-    line: PlanLine
-    clips: tuple[Clip, ...]
-    flag: str = ""
-    facts: Mapping[str, Any] | None = None
-
-    @property
-    def is_shared(self) -> bool:
-        """True when short speeches share this one generation."""
-        return len(self.clips[0].lines) > 1
-
-    @property
-    def text(self) -> str:
-        return self.clips[0].text if self.is_shared else self.line.text
-
-    @property
-    def speech(self) -> Seconds:
-        return self.clips[0].speech if self.is_shared else self.line.length
-
-
-def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
-    """Return the table's rows; clips of one line that lie together share a row, picture clips do not."""
-    lines = {line.id: line for line in plan.lines}
-    rows: list[Row] = []
-    for clip in clips:
-        line = lines[clip.line]
-        if rows and clip.kind is not LineKind.PICTURE and rows[-1].line.id == clip.line:
-            rows[-1] = Row(line, (*rows[-1].clips, clip), rows[-1].flag, rows[-1].facts)
-            continue
-        flag, facts = _flag(line) if clip.kind is not LineKind.PICTURE else ("", None)
-        rows.append(Row(line, (clip,), flag, facts))
-    return rows
-
-
-def _flag(line: PlanLine) -> tuple[str, Mapping[str, Any] | None]:
-    for finding in line.findings:
-        if finding.code == "too-long":
-            facts = finding.facts
-            parts = " + ".join(f"{p:.1f}" for p in facts["parts_s"])
-            places = ", ".join(f"“{place}”" for place in facts["break_after"])
-            return (
-                f"{facts['seconds']:.1f} s with handles, too long for one generation ({facts['limit_s']:g} s): "
-                f"make {len(facts['parts_s'])} clips, break after {places}: {parts} s",
-                facts,
-            )
-    for finding in line.findings:
-        if finding.code == "no-length-holds-it":
-            return finding.message, finding.facts
-    return "", None
-
-
-def wrap(face: Typeface, text: str, style: str, size: float, room_mm: float) -> list[str]:
-    """Return ``text`` in lines no wider than ``room_mm``; a single longer word is shortened."""
-    found = [""]
-    for word in text.split():
-        longer = f"{found[-1]} {word}".strip()
-        if found[-1] and face.width_mm(face.printable(longer), style, size) > room_mm:
-            found.append(word)
-        else:
-            found[-1] = longer
-    return [face.shorten(face.printable(line), style, size, room_mm) for line in found]
 
 
 @dataclass
@@ -111,238 +47,259 @@ class Table:
     sheet_counts: str = ""
 
     def __post_init__(self) -> None:
-        self.width, self.height = paper_size(self.plan.settings.sheet.paper)
+        sheet = self.plan.settings.sheet
+        self.width, self.height = paper_size(sheet.paper, is_landscape=sheet.layout == "wide")
+        self.word_count = FIRST_WORDS[sheet.layout]
         self.right = self.width - RIGHT
-        profiles = {clip.profile for row in self.rows for clip in row.clips}
+        self.x = {name: self.right - back for name, back in FROM_RIGHT.items()}
+        self.clips = [row.clip for row in self.rows if isinstance(row, ClipRow)]
         known = self.plan.settings.profiles
-        menus = {n for name in profiles if name in known for n in known[name].lengths}
-        self.menu = sorted(float(n) for n in menus) or [
-            float(n) for n in known[self.plan.settings.default_profile].lengths
-        ]
-        self.scale = min(SCALE_MM, LONGEST_BAR_MM / (self.menu[-1] * 1.25))
+        profiles = {c.profile for c in self.clips if c.profile in known} or {self.plan.settings.default_profile}
+        self.bar = FitBar(self.x["bar"], tuple(sorted({float(n) for p in profiles for n in known[p].lengths})))
 
     def pages(self) -> list[Page]:
+        flags = [self._flag_lines(row) for row in self.rows]
+        heights = [self._row_height(row, lines) for row, lines in zip(self.rows, flags, strict=True)]
+        split = {n for n, row in enumerate(self.rows) if isinstance(row, SplitRow)}
         pages: list[Page] = []
-        ink, y = self._open(pages)
-        for at, row in enumerate(self.rows):
-            lines = wrap(self.face, row.flag, BOLD, 8.5, self.right - X_WORDS) if row.flag else []
-            height = ROW + (FLAGGED_EXTRA + FLAG_LINE * (len(lines) - 1) if lines else 0)
-            reserve = FIRST_PAGE_HEIGHT if len(pages) == 1 else 0
-            if at == len(self.rows) - 1:
-                reserve += TOTALS_HEIGHT
-            if y + height > self.height - FOOT - 5 - reserve and y > 60:
-                ink, y = self._open(pages)
-            self._row(ink, y, height, row, lines)
-            y += height
-            ink.line(LEFT, y, self.right, y, 0.25)
+        for numbers in paginate(heights, self._room, TOTALS_HEIGHT, split):
+            ink, y = self._open(pages)
+            for n in numbers:
+                self._row(ink, y, heights[n], self.rows[n], flags[n])
+                y += heights[n]
+                ink.line(LEFT, y, self.right, y, 0.25)
         self._totals(ink, y + 5)
         return pages
+
+    def _room(self, page: int) -> float:
+        first = FIRST_PAGE_HEIGHT + self._reprint_height() + 4 * len(self._close_cuts()) if page == 0 else 0.0
+        return self.height - FOOT - LEGEND_HEIGHT - 26.6 - first
+
+    def _row_height(self, row: Row, flag: Sequence[str]) -> float:
+        if isinstance(row, GapRow):
+            return GAP_ROW
+        return ROW + (FLAGGED_EXTRA + FLAG_LINE * (len(flag) - 1) if flag else 0)
+
+    def _flag_lines(self, row: Row) -> list[str]:
+        if isinstance(row, GapRow):
+            return []
+        text = row.flag if isinstance(row, SplitRow) else what_is_wrong(row.clip)
+        return wrap(self.face, text, BOLD, 8.5, self.right - X_WORDS) if text else []
+
+    # --- one page ----------------------------------------------------------------------------------------
 
     def _open(self, pages: list[Page]) -> tuple[Ink, float]:
         ink = Ink(self.face)
         number = len(pages) + 1
-        clips = sum(len(row.clips) for row in self.rows)
         plan = self.plan
         facts = [("frames", str(plan.frames)), ("seconds", f"{float(plan.length):.1f}"), ("fps", str(plan.rate))]
-        header(ink, self.width, plan, "what to ask for, clip by clip", "Clip table", facts, ("clips", str(clips)))
+        count = ("clips", str(len(self.clips)))
+        header(ink, self.width, plan, "what to ask for, clip by clip", "Clip table", facts, count)
         footer(ink, self.width, self.height, plan, number)
         y = 25.0
         if number == 1:
-            if self.sentences:
-                y = self._reprint(ink, y)
+            y = self._reprint(ink, y)
             self._first_foot(ink)
         for text, x, align in (
-            ("clip", LEFT, "left"), ("speaker", X_SPEAKER, "left"),
-            ("first words, frames of the episode", X_WORDS, "left"), ("speech s", X_SPEECH, "right"),
-            ("ask s", X_ASK, "right"), ("takes", X_TAKES, "right"), ("sheet", X_SHEET, "right"),
-            ("got it", self.right, "right"),
+            ("clip", X_CLIP, "left"), ("speaker", X_SPEAKER, "left"),
+            ("first words; frames of the episode, time from", X_WORDS, "left"),
+            ("seconds", self.x["seconds"], "right"), ("ask s", self.x["ask"], "right"),
+            ("takes", self.x["takes"], "right"), ("sheet", self.x["sheet"], "right"), ("got it", self.right, "right"),
         ):  # fmt: skip
             ink.text(x, y, text, align=align)
-        shown, last_x = [0.0, *self.menu], -9.0
-        for length in shown:
-            x = X_BAR + length * self.scale
-            if x - last_x > 3.5:
-                ink.text(x, y, "0 s" if length == 0 else f"{length:g}", align="center")
-                last_x = x
+        self.bar.scale_above(ink, y)
         y += 1.6
         ink.line(LEFT, y, self.right, y, 1.2)
+        self._legend(ink)
         key = "cliptable" if number == 1 else f"cliptable{number}"
         outline = ((0, "Clip table", key),) if number == 1 else ()
         pages.append(Page(self.width, self.height, key, ink, outline=outline))
         return ink, y
 
+    def _reprint_lines(self) -> list[str]:
+        room = self.right - X_WORDS
+        return [line for sentence in self.sentences for line in wrap(self.face, sentence, REGULAR, 9.5, room)]
+
+    def _reprint_height(self) -> float:
+        return 4.4 * len(self._reprint_lines()) + 3.1 if self.sentences else 0.0
+
     def _reprint(self, ink: Ink, y: float) -> float:
+        if not self.sentences:
+            return y
         top = y - 3.4
         ink.text(LEFT, y, "Since the last set", BOLD, 9.5)
-        for sentence in self.sentences:
-            for line in wrap(self.face, sentence, REGULAR, 9.5, self.right - X_WORDS):
-                ink.text(X_WORDS, y, line, REGULAR, 9.5)
-                y += 4.4
-        y += 1.6
-        ink.fill(LEFT - 3.2, top, 1.8, y - top - 4)
-        return y + 1.5
+        for line in self._reprint_lines():
+            ink.text(X_WORDS, y, line, REGULAR, 9.5)
+            y += 4.4
+        ink.fill(LEFT - 3.2, top, 1.8, y - top - 2.4)
+        return y + 3.1
+
+    def _legend(self, ink: Ink) -> None:
+        y, x = self.height - FOOT, LEFT
+        self.bar.sample(ink, x, y)
+        text = (
+            "black: speech · grey: handles · slanted: picture · outline: to ask for · number: slack · "
+            "thin line: longest estimate"
+        )
+        ink.text(x + 11, y, text, REGULAR, 6.5)
+        x += 13 + ink.width(text, REGULAR, 6.5)
+        if any(isinstance(row, SplitRow) for row in self.rows) or any(c.ask is None for c in self.clips):
+            caution_square(ink, x, y + 0.4, 2.6)
+            ink.text(x + 3.6, y, "too long", REGULAR, 6.5)
+            x += 15
+        if self.plan.deliveries:
+            _box(ink, x, y - 2.2, 2.6, "delivered")
+            ink.text(x + 3.6, y, "back", REGULAR, 6.5)
+            _box(ink, x + 10.5, y - 2.2, 2.6, ACCEPTED)
+            ink.text(x + 14.1, y, "accepted", REGULAR, 6.5)
+
+    # --- rows --------------------------------------------------------------------------------------------
 
     def _row(self, ink: Ink, y: float, height: float, row: Row, flag: Sequence[str]) -> None:
-        first, base = row.clips[0], y + 5.4
-        is_picture = first.kind is LineKind.PICTURE
-        names = [clip.id for clip in row.clips]
-        name = names[0] if len(names) == 1 else names[0].split(".")[0]
-        ink.text(LEFT, base, name, BOLD, self.face.fit(name, BOLD, 11, X_SPEAKER - LEFT - 1, 8))
-        speaker = "picture" if is_picture else display_name(row.line.speaker) or "–"
-        style = ITALIC if is_picture else REGULAR
-        speaker = self.face.shorten(self.face.printable(speaker), style, 9.5, X_WORDS - X_SPEAKER - 1.5)
-        ink.text(X_SPEAKER, base, speaker, style, 9.5)
-        words = row.text.split()
-        text = " ".join(words[:WORD_COUNT]) + (" …" if len(words) > WORD_COUNT else "")
-        style = REGULAR if first.kind is LineKind.SPOKEN else ITALIC
-        ink.text(
-            X_WORDS,
-            base,
-            self.face.shorten(self.face.printable(text), style, 9.5, X_SPEECH - X_WORDS - 10),
-            style,
-            9.5,
-        )
-        place = f"{first.start_frame + 1}–{row.clips[-1].end_frame}"
-        ink.text(X_WORDS, y + 8.4, place + (f" · {range_name(names)}" if len(names) > 1 else ""), REGULAR, 7)
-        speech = float(first.need if is_picture else row.speech)
-        ink.text(
-            X_SPEECH, base, f"{speech:.1f}", BOLD if row.flag else ITALIC if is_picture else REGULAR, 10.5, "right"
-        )
-        self._fit_bar(ink, y, row)
-        asks = ["–" if c.ask is None else f"{float(c.ask):g}" for c in row.clips]
-        ask = "+".join(asks)
-        if len(asks) > 4:
-            ask = f"{asks[0]}+…+{asks[-1]}"
-        room = X_ASK - X_BAR - LONGEST_BAR_MM + 1.5
-        size = self.face.fit(ask, BOLD, 12, room, 7.5)
-        ink.text(X_ASK, base, ask, BOLD, size, "right")
-        takes = sorted({c.takes for c in row.clips})
-        ink.text(X_TAKES, base, "/".join(map(str, takes)), REGULAR, 10.5, "right")
-        ink.text(X_SHEET, base, self.sheet_label(first), REGULAR, 10.5, "right")
-        boxes = len(row.clips)  # one to tick for each clip of a split line
-        side = min(4.4, (self.right - X_SHEET - 2) / boxes - 0.8)
-        for n in range(boxes):
-            ink.box(self.right - (n + 1) * (side + 0.8) + 0.6, y + 2.4, side, side, 0.6)
-        if row.flag:
+        if isinstance(row, GapRow):
+            self._gap(ink, y, row)
+            return
+        if isinstance(row, SplitRow):
+            self._split(ink, y, row)
+        else:
+            self._clip(ink, y, row)
+            if target := self.sheet_key(row.clip):
+                ink.link(LEFT, y, self.right, y + height, target)
+        if flag:
             ink.fill(LEFT - 3.2, y + 0.4, 1.8, height - 0.8)
         for n, line in enumerate(flag):
-            ink.text(X_WORDS, y + 12.2 + FLAG_LINE * n, line, BOLD, 8.5)
-        target = self.sheet_key(first)
-        if target:
-            ink.link(LEFT, y, self.right, y + height, target)
+            ink.text(X_WORDS, y + 11.4 + FLAG_LINE * n, line, BOLD, 8.5)
 
-    def _fit_bar(self, ink: Ink, y: float, row: Row) -> None:
-        top, scale = y + 2.6, self.scale
+    def _gap(self, ink: Ink, y: float, row: GapRow) -> None:
+        base = y + 3.6
+        frames = row.end_frame - row.start_frame
+        ink.text(X_CLIP, base, "no clip", ITALIC, 8)
+        ink.text(X_WORDS, base, f"{row.start_frame + 1}–{row.end_frame}", ITALIC, 7)
+        ink.text(self.x["bar"], base, f"{row.what}: fill with a picture", ITALIC, 8)
+        ink.text(self.x["seconds"], base, f"{frames / float(self.plan.rate.fps):.1f}", ITALIC, 8, "right")
+
+    def _split(self, ink: Ink, y: float, row: SplitRow) -> None:
+        name = row.clips[0].id.split(".")[0]
+        self._head(ink, y, name, row.line.speaker, row.line.text, row.line.kind is LineKind.SUNG)
+        place = f"{row.clips[0].start_frame + 1}–{row.clips[-1].end_frame} · {self._time_from(row.clips[0])}"
+        self._small(ink, y, place)
+        ink.text(self.x["seconds"], y + 4.8, f"{float(row.line.length):.1f}", BOLD, 10.5, "right")
+        stops = [float(clip.speech_end - row.line.start) for clip in row.clips[:-1]]
         first, last = row.clips[0], row.clips[-1]
-        if first.kind is LineKind.PICTURE:
-            length = min(float(first.need) * scale, LONGEST_BAR_MM)
-            ink.fill(X_BAR, top, length, 3.2, HANDLE_GRAY)
-            if first.ask is not None:
-                ink.box(X_BAR, top - 0.6, float(first.ask) * scale, 4.4, 0.9)
-            self._menu(ink, y, top, X_BAR + max(length, float(first.ask or 0) * scale))
-            return
-        head, tail = float(first.head) * scale, float(last.tail) * scale
-        speech = float(row.speech) * scale
-        limit = LONGEST_BAR_MM - 4.5 - head - tail
-        drawn = min(speech, limit) if row.flag else speech
-        ink.fill(X_BAR, top, head, 3.2, HANDLE_GRAY)
-        self._speech_bar(ink, X_BAR + head, top, drawn, speech, row)
-        ink.fill(X_BAR + head + drawn, top, tail, 3.2, HANDLE_GRAY)
-        end = X_BAR + head + drawn + tail
-        if row.flag:
-            caution_square(ink, end + 1, top + 3.3)
-            self._menu(ink, y, top, end + 4.6)
-            return
-        high = head + float(first.high) * scale + tail
-        if high * 1.0 > (head + drawn + tail) + 0.7 and first.high > first.speech:
-            stop = min(X_BAR + high, X_BAR + LONGEST_BAR_MM)
-            ink.line(end, top + 1.6, stop, top + 1.6, 0.9)
-            ink.line(stop, top + 0.6, stop, top + 2.6, 0.9)
-            end = stop
-        if first.ask is not None:
-            edge = X_BAR + float(first.ask) * scale
-            ink.box(X_BAR, top - 0.6, edge - X_BAR, 4.4, 0.9)
-            slack = float(first.slack or 0)
-            if slack > 0.05:
-                inside = edge - end > 6
-                ink.text(end + 1.2 if inside else edge + 1.2, top + 2.7, f"{slack:.1f}", REGULAR, 7.5)
-                edge += 0 if inside else 5
-            end = max(end, edge)
-        self._menu(ink, y, top, end)
+        self.bar.split(ink, y, float(first.head), float(row.line.length), float(last.tail), stops)
+        ink.text(self.x["ask"], y + 4.8, f"{len(row.clips)} parts", ITALIC, 8, "right")
 
-    def _menu(self, ink: Ink, y: float, top: float, taken: float) -> None:
-        """Draw the dotted uprights of the menu's lengths, around the bar and what is written beside it."""
-        for length in self.menu:
-            x = X_BAR + length * self.scale
-            weight = 0.8 if length == self.menu[-1] else 0.3
-            if x > taken + 0.3:
-                ink.line(x, y + 0.5, x, y + ROW - 0.5, weight, BEAT)
-            else:
-                ink.line(x, y + 0.5, x, top - 0.8, weight, BEAT)
-                ink.line(x, top + 4.2, x, y + ROW - 0.5, weight, BEAT)
+    def _clip(self, ink: Ink, y: float, row: ClipRow) -> None:
+        clip, base = row.clip, y + 4.8
+        speaker = "picture" if row.is_picture else clip.speaker
+        self._head(ink, y, clip.id, speaker, clip.text, clip.kind is not LineKind.SPOKEN, row.is_part)
+        self._small(ink, y, f"{clip.start_frame + 1}–{clip.end_frame} · {self._time_from(clip)}")
+        style = ITALIC if row.is_picture else REGULAR
+        ink.text(self.x["seconds"], base, f"{float(row.seconds):.1f}", style, 10.5, "right")
+        self.bar.clip(ink, y, clip)
+        ask = "–" if clip.ask is None else f"{float(clip.ask):g}"
+        ink.text(self.x["ask"], base, ask, BOLD, 12, "right")
+        ink.text(self.x["takes"], base, str(clip.takes), REGULAR, 10.5, "right")
+        ink.text(self.x["sheet"], base, self.sheet_label(clip), REGULAR, 10.5, "right")
+        back = self.plan.delivered(clip.id)
+        _box(ink, self.right - 4.4, y + 1.4, 4.4, back.state if back else "")
+        if back:
+            self._back(ink, y, back)
 
-    def _speech_bar(self, ink: Ink, x: float, top: float, drawn: float, speech: float, row: Row) -> None:
-        """Draw the solid bar, with a white cut at every suggested break and a torn place where it is shortened."""
-        stops = []
-        for clip in row.clips[:-1]:
-            cut = (float(clip.speech_end) - float(row.line.start)) * self.scale
-            stops.append(cut * drawn / speech if speech else 0.0)
-        at = 0.0
-        for stop in [*stops, drawn]:
-            ink.fill(x + at, top, max(0.0, stop - at - (0.45 if stop != drawn else 0)), 3.2)
-            if stop != drawn:
-                ink.line(x + stop, top - 1.2, x + stop, top, 0.5)
-                ink.line(x + stop, top + 3.2, x + stop, top + 4.4, 0.5)
-            at = stop + 0.45
-        if drawn < speech:
-            ink.text(x + drawn - 1, top + 2.5, "…", BOLD, 9, "right", gray=1.0)
+    def _head(
+        self, ink: Ink, y: float, name: str, speaker: str | None, text: str, is_slanted: bool, is_part: bool = False
+    ) -> None:
+        base = y + 4.8
+        x = X_CLIP + (2.0 if is_part else 0.0)
+        ink.text(x, base, name, BOLD, self.face.fit(name, BOLD, 9.5 if is_part else 11, X_SPEAKER - x - 1, 7))
+        shown = speaker if speaker == "picture" else display_name(speaker) or "–"
+        style = ITALIC if speaker == "picture" else REGULAR
+        lines, size = name_lines(self.face, shown, style, 9.5, X_WORDS - X_SPEAKER - 1.5)
+        for n, line in enumerate(lines):
+            ink.text(X_SPEAKER, base + (n - (len(lines) - 1) / 2) * size * 0.37, line, style, size)
+        words = text.split()
+        first = " ".join(words[: self.word_count]) + (" …" if len(words) > self.word_count else "")
+        style = ITALIC if is_slanted else REGULAR
+        room = self.x["seconds"] - 10 - X_WORDS
+        ink.text(X_WORDS, base - 0.5, self.face.shorten(self.face.printable(first), style, 9.5, room), style, 9.5)
+
+    def _small(self, ink: Ink, y: float, text: str) -> None:
+        room = self.x["seconds"] - 6 - X_WORDS
+        size = self.face.fit(text, REGULAR, 7, room, 6)
+        ink.text(X_WORDS, y + 7.3, self.face.shorten(self.face.printable(text), REGULAR, size, room), REGULAR, size)
+
+    def _time_from(self, clip: Clip) -> str:
+        return timed_by(self.plan, self.plan.line(clip.line), names_file=False)
+
+    def _back(self, ink: Ink, y: float, back: Delivered) -> None:
+        """Name the best take that came back, small, under the figures."""
+        count = f"{back.takes} takes back, best: " if back.takes > 1 else "back: "
+        if back.state == ACCEPTED:
+            count = "accepted: "
+        room = self.right - self.x["bar"] - LONGEST_BAR_MM - 6 - self.face.width_mm(count, REGULAR, 6.5)
+        name = shorten_middle(self.face, back.file.rsplit("/", 1)[-1], REGULAR, 6.5, room)
+        ink.text(self.right, y + 7.5, count + name, REGULAR, 6.5, "right")
+
+    # --- once a set --------------------------------------------------------------------------------------
 
     def _totals(self, ink: Ink, y: float) -> None:
-        totals, takes = self.plan.totals, self.plan.settings.profiles[self.plan.settings.default_profile].takes
-        clips = [clip for row in self.rows for clip in row.clips]
-        ask_all = sum(float(c.ask or 0) * c.takes for c in clips)
-        screen = sum(float(c.end - c.start) for c in clips)
-        speech = sum(float(c.speech) for c in clips)
-        split = sum(1 for row in self.rows if row.flag)
-        figures = [
-            ("speech", f"{speech:.1f} s"), ("on screen, with handles", f"{screen:.1f} s"),
-            ("to generate, all takes", f"{ask_all:.0f} s"),
-            (f"at {takes} : 1 of screen time", f"{screen * takes:.0f} s"), ("lines to split", str(split)),
-        ]  # fmt: skip
-        if totals.cost is not None:
-            figures.append(("cost", f"{float(totals.cost):.2f} {self.plan.settings.budget.currency}".strip()))
+        plan = self.plan
+        gaps = sum(row.end_frame - row.start_frame for row in self.rows if isinstance(row, GapRow))
+        sums = {
+            "speech": sum(float(c.speech) for c in self.clips),
+            "on screen, with handles": sum(float(c.end - c.start) for c in self.clips),
+            "without a clip": gaps / float(plan.rate.fps),
+        }
+        asked = sum(float(c.ask or 0) for c in self.clips)
+        figures = [(name, f"{value:.1f} s") for name, value in sums.items() if value]
+        figures += [
+            ("to ask for, one take each", f"{asked:g} s"),
+            ("with all takes", f"{sum(float(c.ask or 0) * c.takes for c in self.clips):g} s"),
+            ("lines to split", str(sum(isinstance(row, SplitRow) for row in self.rows))),
+        ]
+        prices = [(c, plan.settings.profiles[c.profile].cost_per_s) for c in self.clips]
+        if any(price is not None for _, price in prices):
+            cost = sum(float((c.ask or 0) * c.takes * price) for c, price in prices if price is not None)
+            currency = plan.settings.budget.currency
+            figures.append((f"cost, {currency}" if currency else "cost, as your prices are", f"{cost:.2f}"))
         step = (self.right - LEFT) / len(figures)
         ink.line(LEFT, y - 1, self.right, y - 1, 1.2)
         for n, (caption, value) in enumerate(figures):
-            ink.text(LEFT + n * step, y + 3.5, caption, REGULAR, 7)
-            ink.text(LEFT + n * step, y + 9.5, value, BOLD, 14)
-        y += 16
-        ink.box(LEFT, y - 2.6, 6, 4.4, 0.9)
-        ink.fill(LEFT + 0.5, y - 2, 3, 3.2)
-        text = "solid: speech · grey: handles · outline: to ask for · number: slack · thin line: longest estimate"
-        ink.text(LEFT + 8, y + 0.6, text, REGULAR, 7.5)
-        x = LEFT + 10 + ink.width(text, REGULAR, 7.5) + 2
-        caution_square(ink, x, y + 1)
-        ink.text(x + 4.6, y + 0.6, "longer than the menu", REGULAR, 7.5)
-        if self.sheet_counts:
-            ink.text(LEFT, y + 5.6, self.sheet_counts, REGULAR, 7.5)
+            ink.text(LEFT + n * step, y + 3.3, caption, REGULAR, 7)
+            ink.text(LEFT + n * step, y + 9, value, BOLD, 13)
+
+    def _close_cuts(self) -> list[str]:
+        close = next((f for f in self.plan.findings if f.code == "cuts-close"), None)
+        if close is None:
+            return []
+        text = f"{close.message[0].upper()}{close.message[1:]}."
+        return wrap(self.face, text, BOLD, 8.5, self.right - LEFT - 5)
 
     def _first_foot(self, ink: Ink) -> None:
         """Draw the 50 mm check ruler and the cautions."""
-        y = self.height - FOOT - 12.5
+        y = self.height - FOOT - LEGEND_HEIGHT - 6.5
         ink.line(LEFT, y, LEFT + 50, y, 0.5)
         for mm in range(0, 51, 5):
             ink.line(LEFT + mm, y, LEFT + mm, y - (2.4 if mm % 10 == 0 else 1.4), 0.5)
         ink.text(LEFT, y + 3.3, "0", size=7)
         ink.text(LEFT + 50, y + 3.3, "50 mm if printed at 100 %", size=7, align="right")
         room, x = self.right - LEFT - 56, LEFT + 56
-        lines = wrap(self.face, CAUTION, REGULAR, 7, room)
-        for n, line in enumerate(lines):
+        for n, line in enumerate(wrap(self.face, CAUTION, REGULAR, 7, room)):
             ink.text(x, y - 0.4 + 3.1 * n, line, size=7)
-        close = next((f for f in self.plan.findings if f.code == "cuts-close"), None)
-        if close is not None:
-            text = f"{close.message[0].upper()}{close.message[1:]}."
-            caution_square(ink, LEFT, y - 5)
-            for n, line in enumerate(reversed(wrap(self.face, text, BOLD, 8.5, self.right - LEFT - 5))):
-                ink.text(LEFT + 5, y - 5.4 - 3.8 * n, line, BOLD, 8.5)
-        ink.text(LEFT, self.height - FOOT, "Each row links to the first sheet of its clip.", REGULAR, 6.5)
+        if self.sheet_counts:
+            ink.text(x, y - 3.9, self.sheet_counts, REGULAR, 7)
+        close = self._close_cuts()
+        if close:
+            caution_square(ink, LEFT, y - 7.4)
+        for n, line in enumerate(reversed(close)):
+            ink.text(LEFT + 5, y - 8 - 3.8 * n, line, BOLD, 8.5)
+
+
+def _box(ink: Ink, x: float, y: float, side: float, state: str) -> None:
+    """Draw the box to tick: empty, one stroke for a clip that came back, a tick for one that was accepted."""
+    ink.box(x, y, side, side, 0.6)
+    if state == ACCEPTED:
+        ink.line(x + side * 0.15, y + side * 0.5, x + side * 0.42, y + side * 0.82, 1.2)
+        ink.line(x + side * 0.42, y + side * 0.82, x + side * 0.9, y + side * 0.1, 1.2)
+    elif state == "delivered":
+        ink.line(x, y + side, x + side, y, 0.8)

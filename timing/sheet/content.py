@@ -35,6 +35,8 @@ def row_digests(score: Score, length: int) -> list[str]:
         extent(box.start, box.end, body)
         put(box.start, f"{body}{'[' if box.opens_word else ':'}{box.text}")
         put(box.end - 1, f"{body}{']' if box.closes_word else ''}")
+        if box.fault:
+            put(box.start, f"!{box.lane}{box.fault}")
     for rest in score.rests:
         extent(rest.start, rest.end, f"r{rest.lane}")
     for vowel in score.vowels:
@@ -50,6 +52,8 @@ def row_digests(score: Score, length: int) -> list[str]:
         extent(span.end, span.ask_end, f"{name}.")
     for cut in score.cuts:
         put(cut.frame, "cut")
+    for join in score.joins:
+        put(min(join.frame, length - 1), f"j{join.text}")
     for beat in score.beats:
         put(beat.frame, f"b{beat.bar}.{beat.number}")
     if score.sound:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
+from difflib import get_close_matches
+from pathlib import PurePosixPath
 from typing import Any
 
 from timing.errors import SettingsError
@@ -11,13 +14,16 @@ from timing.model import Clip, LineKind, Plan
 from timing.sheet import SheetSet, furniture, line_list
 from timing.sheet.bar_sheet import SongSheets
 from timing.sheet.characters import character_findings
-from timing.sheet.clip_table import Table, rows_of
+from timing.sheet.clip_rows import rows_of
+from timing.sheet.clip_table import Table
 from timing.sheet.content import row_digests, sheets_of
 from timing.sheet.draw import About, Writer
-from timing.sheet.fonts import Typeface, load_typeface
+from timing.sheet.fonts import REGULAR, Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
 from timing.sheet.ink import Ink, Page
-from timing.sheet.paper import ROWS_TOP, Layout, fitted, frame_layout, paper_size
+from timing.sheet.ipa import key_of
+from timing.sheet.origin import timed_by
+from timing.sheet.paper import LEFT, RIGHT, ROWS_TOP, Layout, fitted, frame_layout, paper_size, without_music
 from timing.sheet.revise import Revision, readable, revise
 from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.strips import Strips
@@ -204,6 +210,8 @@ class _Set:
 
     def _frame_sheet(self, passage: Passage, score: Any, index: int, number: int, starts: Sequence[int]) -> Page:
         layout, plan = self._layout(passage), self.plan
+        if not score.beats:
+            layout = without_music(layout)
         f0 = index * layout.frames
         f1 = f0 + layout.frames
         sheet = self.revision.sheet("frames", passage.anchor, index)
@@ -221,15 +229,19 @@ class _Set:
         else:
             sheets = -(-passage.length // layout.frames)
             facts = [
-                ("of", f"{index + 1} / {sheets}"),
+                ("of the clip's sheets", f"{index + 1} of {sheets}"),
                 ("frames in clip", f"{f0 + 1}–{last}"),
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
         facts += [("fps", str(plan.rate)), ("speaker", speakers)]
+        back = dict.fromkeys(PurePosixPath(d.file).name for c in here if (d := plan.delivered(c.id)))
+        if back:
+            facts.append(("delivered", " + ".join(back)))
         counts_from = "through the episode" if passage.counts_from_episode else f"from the start of {passage.anchor}"
         furniture.header(
-            ink, layout.width, plan, f"frame sheet · counts {counts_from}", name, facts, ("sheet", sheet.label)
-        )
+            ink, layout.width, plan, f"counts {counts_from}", name, facts, ("frame sheet", sheet.label),
+            times_from(plan, here),
+        )  # fmt: skip
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
@@ -237,12 +249,20 @@ class _Set:
         self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
+        if any(box.fault and f0 <= box.start < f1 for box in score.boxes):
+            marks.append(furniture.FAULT)
+        if any(span.ask_end > span.end and span.end < f1 for span in score.spans):
+            marks.append(furniture.LEFT_OVER)
         if sheet.changed:
             marks.append(furniture.CHANGED)
-        furniture.legend(ink, layout.height, marks)
+        corner = ink.width(furniture.footer_text(ink, plan, number), REGULAR, 6.5)
+        furniture.legend(ink, layout.height, marks, room=layout.width - LEFT - RIGHT - corner)
         furniture.footer(ink, layout.width, layout.height, plan, number)
+        if plan.language.startswith("en"):
+            key = key_of(vowel.sign for vowel in score.vowels if f0 <= vowel.frame < f1)
+            furniture.vowel_key(ink, layout, key)
         phase = f0 % layout.second
-        form = f"grid-{layout.rows}-{phase}"
+        form = f"grid-{layout.rows}-{phase}{'' if score.beats else '-spoken'}"
         if form not in self.grids:
             self.grids[form] = grid(self.face, layout, phase)
         return Page(
@@ -262,6 +282,17 @@ def _headed(pages: Iterator[Page], title: str, key: str) -> Iterator[Page]:
             page.outline = ((0, title, key), *page.outline)
             page.extra_keys = (key,)
         yield page
+
+
+def times_from(plan: Plan, clips: Sequence[Clip]) -> str:
+    """Return where the times of the clips' lines come from, once where it is the same for all."""
+    lines = dict.fromkeys(line_id for clip in clips for line_id in clip.lines or (clip.line,))
+    told: dict[str, list[str]] = {}
+    for line_id in lines:
+        told.setdefault(timed_by(plan, plan.line(line_id)), []).append(line_id)
+    if len(told) == 1:
+        return next(iter(told))
+    return " · ".join(f"{', '.join(ids)}: {text}" for text, ids in told.items())
 
 
 def furniture_name(clips: Sequence[Clip]) -> str:
@@ -285,7 +316,7 @@ def _entry(clip: Clip) -> str:
 def chosen_clips(plan: Plan) -> tuple[Clip, ...]:
     """Return the clips the settings choose; raises SettingsError when they name something that is not there.
 
-    "C04" chooses all parts of a split line; speakers and scenes are compared without regard to case.
+    "C04" chooses all parts of a split line, "rock" every scene whose heading holds it; case does not matter.
     """
     settings = plan.settings.sheet
     clips = plan.clips
@@ -298,13 +329,30 @@ def chosen_clips(plan: Plan) -> tuple[Clip, ...]:
         known = {name for clip in plan.clips for name in of(clip)}
         for name in wanted:
             if name.strip().casefold() not in known:
-                raise SettingsError(f'there is no {kind} "{name}" in this episode')
+                raise SettingsError(f'there is no {kind} "{name}" in this episode{_near(name, kind, plan)}')
         clips = tuple(clip for clip in clips if asked & of(clip))
 
-    keep(settings.only_clips, "clip", lambda c: {c.id.casefold(), c.id.split(".")[0].casefold()})
+    keep(settings.only_clips, "clip", _clip_names)
     keep(settings.only_speakers, "speaker", lambda c: {(c.speaker or "").casefold()} - {""})
-    keep(settings.only_scenes, "scene", lambda c: {(c.scene or "").casefold()} - {""})
+    wanted = [name.strip().casefold() for name in settings.only_scenes]
+    keep(settings.only_scenes, "scene", lambda c: {n for n in wanted if n and n in (c.scene or "").casefold()})
     return clips
+
+
+def _clip_names(clip: Clip) -> set[str]:
+    """Return what a clip may be called: "C04.1", "C04", "C4.1", "C4", in small letters."""
+    whole = clip.id.casefold()
+    names = {whole, whole.split(".")[0]}
+    return names | {re.sub(r"^c0+", "c", name) for name in names}
+
+
+def _near(name: str, kind: str, plan: Plan) -> str:
+    of = {"clip": lambda c: c.id, "speaker": lambda c: c.speaker, "scene": lambda c: c.scene}[kind]
+    names = list(dict.fromkeys(n for n in map(of, plan.clips) if n))
+    near = get_close_matches(name.strip().upper(), [n.upper() for n in names], 1, 0.6)
+    if near:
+        return f'; did you mean "{near[0]}"?'
+    return f"; there are: {', '.join(names[:8])}{' …' * (len(names) > 8)}" if names else ""
 
 
 def _version() -> str:

@@ -11,7 +11,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
-from timing.sheet.furniture import clock, lips_mark, middle, teeth_mark
+from timing.sheet.furniture import caution_square, clock, lips_mark, middle, teeth_mark
 from timing.sheet.ink import BREAK, DOTTED, HANDLE, INNER, Ink, cap_mm
 from timing.sheet.paper import COLUMNS, HEAD_BAND, ROWS_TOP, Layout, Panel
 from timing.sheet.score import VALUES_A_FRAME, Box, Passage, Score, Span
@@ -20,6 +20,7 @@ WORDS_LEFT, WORDS_RIGHT = 2.0, 1.3  # the boxes' distance from the column's edge
 TEXT_LEFT, INNER_INDENT = 3.0, 4.0
 STRESS_BAR, WORD_BAR = 2.0, 0.6
 BRACKET_X = 2.2
+CROSSED = (("words", 0.0, 1.7), ("mouth", 1.0, 1.2), ("music", 1.6, 1.4))  # where heavier rules show, before and after
 SYLLABLE_SIZE, LEAST_SYLLABLE_SIZE, LEAST_ONE_FRAME_SIZE = 11.0, 8.0, 6.5
 
 
@@ -66,7 +67,7 @@ def _panel_grid(ink: Ink, layout: Layout, panel: Panel, phase: int) -> None:
     ink.line(panel.right, top - HEAD_BAND, panel.right, foot, 0.35)
     ink.line(panel.left, top - HEAD_BAND, panel.right, top - HEAD_BAND, 0.35)
     written = (panel.left, at["clip"][0])
-    words, mouth, music = at["words"][0], at["mouth"][0], at["music"][0]
+    crossed = [(at[name][0], b, a) for name, b, a in CROSSED if name in at]
     for row in range(layout.rows + 1):
         y, frame = top + row * layout.pitch, row + phase
         if row in (0, layout.rows):
@@ -77,13 +78,13 @@ def _panel_grid(ink: Ink, layout: Layout, panel: Panel, phase: int) -> None:
         if weight:
             ink.line(*_level(written, y), weight)
             ink.line(at["time"][0], y, at["sound"][1], y, weight)
-            for x, before, after in ((words, 0.0, 1.7), (mouth, 1.0, 1.2), (music, 1.6, 1.4)):
+            for x, before, after in crossed:
                 ink.line(x - before, y, x + after, y, weight)
         else:
             edge = at["frame"][1]
             ink.line(edge - (2.2 if in_second % 2 == 0 else 1.3), y, edge, y, 0.3)
-            for x, length in ((words, 1.2), (mouth, 0.8), (music, 0.8)):
-                ink.line(x, y, x + length, y, 0.3)
+            for x, _, after in crossed:
+                ink.line(x, y, x + (1.2 if after > 1.5 else 0.8), y, 0.3)
             if in_second % 2 == 0:
                 ink.line(*_level(written, y), 0.25)
 
@@ -110,6 +111,7 @@ def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None
             _bracket(ink, window, span, score)
     _cuts(ink, window, score)
     _continuations(ink, window, score, lanes)
+    _joins(ink, window, score)
     _music(ink, window, score)
 
 
@@ -186,6 +188,8 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
     if ends and box.closes_word:
         ink.line(left, foot, right, foot, 1.0)
     ink.line(right, top, right, foot, 1.0)
+    if begins and box.fault:
+        _fault(ink, window, box.fault, right, top, foot)
     shortened = 0.7 if ends and box.is_stressed else 0.0
     ink.fill(left, top, STRESS_BAR if box.is_stressed else WORD_BAR, foot - top - shortened)
     if not box.text:
@@ -210,6 +214,14 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
         size = min(size, one_row)
     gap = min(0.75, max(0.3, (max(rows, 1) * pitch - cap_mm(size)) / 2 - 0.15))
     ink.text(left + indent, top + gap + cap_mm(size), ink.face.shorten(box.text, style, size, room + 0.4), style, size)
+
+
+def _fault(ink: Ink, window: Window, fault: str, right: float, top: float, foot: float) -> None:
+    """Say in the corner of a word what is wrong with it in the clip that came back."""
+    size = min(3.0, window.layout.pitch - 0.4)
+    y = max(top + size + 0.3, min(foot, top + window.layout.pitch) - 0.2)
+    caution_square(ink, right - size - 0.5, y, size)
+    ink.text(right - size - 1.1, y - (size - cap_mm(6.5)) / 2, fault, BOLD, 6.5, "right")
 
 
 def _mouth(ink: Ink, window: Window, score: Score, lanes: int) -> None:
@@ -270,11 +282,8 @@ def _cuts(ink: Ink, window: Window, score: Score) -> None:
         left, right = at["clip"][0] + 0.6, at["clip"][1] - 0.6
         ink.line(left, y - 1.1, right, y - 1.1, 1.4)
         ink.line(left, y + 1.1, right, y + 1.1, 1.4)
-        edge = at["words"][1] - WORDS_RIGHT
-        label = "break here"
-        stop = edge - ink.width(label, BOLD, 9) - 1.6
-        ink.line(at["time"][0] - 1, y, stop, y, 1.2, BREAK)
-        ink.text(edge - 0.7, y + cap_mm(9) / 2, label, BOLD, 9, "right")
+        ink.line(at["time"][0] - 1, y, at["words"][0], y, 1.2, BREAK)
+        ink.text(at["clip"][0] - 1.2, y + cap_mm(9) + 0.6, f"{cut.after} begins here", BOLD, 9, "right")
 
 
 def _continuations(ink: Ink, window: Window, score: Score, lanes: int) -> None:
@@ -293,8 +302,24 @@ def _continuations(ink: Ink, window: Window, score: Score, lanes: int) -> None:
             ink.text(right - 6, y + 3.2, f"{span.id} goes on{said}", BOLD, 8, "right")
 
 
+def _joins(ink: Ink, window: Window, score: Score) -> None:
+    """Say where a part of a split line goes on: above its first row, below its last."""
+    right = window.panel.columns["words"][1]
+    for join in score.joins:
+        if join.is_head and window.f0 == join.frame:
+            y = ROWS_TOP
+            ink.polygon([(right - 3.2, y - 4.2), (right - 1.2, y - 1.5), (right - 5.2, y - 1.5)])
+            room = right - 6 - window.panel.columns["words"][0] - 9
+            size = ink.face.fit(ink.face.printable(join.text), BOLD, 7.5, room, 6.5)
+            ink.text(right - 6, y - 1.6, ink.face.shorten(join.text, BOLD, size, room), BOLD, size, "right")
+        elif not join.is_head and window.f0 < join.frame <= window.f1:
+            y = window.foot if join.frame == window.f1 else window.y(join.frame)
+            ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
+            ink.text(right - 6, y + 3.2, join.text, BOLD, 8, "right")
+
+
 def _music(ink: Ink, window: Window, score: Score) -> None:
-    left, right = window.panel.columns["music"]
+    left, right = window.panel.columns.get("music", (0.0, 0.0))
     for beat in score.beats:
         if not (window.f0 <= beat.frame < window.f1 or (beat.bar == -1 and beat.frame == window.f1)):
             continue

@@ -7,7 +7,8 @@ from collections.abc import Callable, Sequence
 from timing.model import Plan
 from timing.sheet.fonts import BOLD, REGULAR
 from timing.sheet.ink import DOTTED, HANDLE, Ink, cap_mm
-from timing.sheet.paper import FOOT, HEADER_RULE, LEFT, RIGHT
+from timing.sheet.paper import FOOT, HEADER_RULE, LEFT, RIGHT, Layout
+from timing.sheet.wrapped import shorten_middle
 
 TITLE_X = LEFT + 62
 FACT_GAP = 5.5
@@ -21,15 +22,19 @@ def episode_name(plan: Plan) -> str:
 
 def header(
     ink: Ink, width: float, plan: Plan, kind: str, title: str, facts: Sequence[tuple[str, str]],
-    corner: tuple[str, str] | None = None,
+    corner: tuple[str, str] | None = None, note: str = "",
 ) -> None:  # fmt: skip
-    """Draw the band at the top: episode and kind of page, ``title`` large, facts, and what stands in the corner.
+    """Draw the band at the top: episode, kind of page and a note to it, ``title`` large, facts, what is in the corner.
 
     Long names are shortened with an ellipsis, the last fact first; nothing runs into its neighbour.
     """
     right = width - RIGHT
     ink.text(LEFT, 11.6, ink.face.shorten(episode_name(plan), BOLD, 11, TITLE_X - LEFT - 3), BOLD, 11)
-    ink.text(LEFT, 16.6, kind, REGULAR, 8)
+    ink.text(LEFT, 15.0 if note else 16.6, kind, REGULAR, 8)
+    if note:
+        room = TITLE_X - LEFT - 2
+        size = ink.face.fit(ink.face.printable(note), REGULAR, 7.5, room, 6.5)
+        ink.text(LEFT, 18.2, shorten_middle(ink.face, note, REGULAR, size, room), REGULAR, size)
     stop = right
     if corner:
         caption, value = corner
@@ -53,9 +58,13 @@ def header(
 
 def footer(ink: Ink, width: float, height: float, plan: Plan, page_number: int) -> None:
     """Draw the origin of the paper: episode, script version, page. No date: the same input, the same bytes."""
+    ink.text(width - RIGHT, height - FOOT, footer_text(ink, plan, page_number), REGULAR, 6.5, "right")
+
+
+def footer_text(ink: Ink, plan: Plan, page_number: int) -> str:
+    """Return what stands in the right corner at the foot."""
     name = plan.settings.code or ink.face.shorten(plan.title, REGULAR, 6.5, 30)
-    text = f"{name} · script {plan.script_hash} · p. {page_number}"
-    ink.text(width - RIGHT, height - FOOT, text, REGULAR, 6.5, "right")
+    return f"{name} · script {plan.script_hash} · p. {page_number}"
 
 
 def clock(frames: int, second: int) -> str:
@@ -89,13 +98,26 @@ class Mark:
         self.draw, self.label = draw, label
 
 
-def legend(ink: Ink, height: float, marks: Sequence[Mark], note: str = "") -> None:
-    y, x = height - FOOT, LEFT
+def legend(ink: Ink, height: float, marks: Sequence[Mark], note: str = "", room: float | None = None) -> None:
+    """Draw the marks in a row at the foot; closer together where they would be wider than ``room``."""
+    y, x, gap = height - FOOT, LEFT, 4.0
+    if room is not None and marks:
+        taken = sum(5 + ink.width(mark.label, REGULAR, 7) for mark in marks)
+        gap = min(gap, max(1.2, (room - taken) / len(marks)))
     for mark in marks:
         mark.draw(ink, x, y)
         ink.text(x + 5, y, mark.label, REGULAR, 7)
-        x += 5 + ink.width(mark.label, REGULAR, 7) + 4
+        x += 5 + ink.width(mark.label, REGULAR, 7) + gap
     ink.text(x, y, note, REGULAR, 7)
+
+
+def vowel_key(ink: Ink, layout: Layout, key: str) -> None:
+    """Say under the grid how the vowels in the mouth column sound."""
+    if key:
+        room = layout.width - LEFT - RIGHT - 50
+        text = f"mouth: {key}"
+        size = ink.face.fit(text, REGULAR, 7, room, 6)
+        ink.text(LEFT, layout.height - FOOT - 3.6, ink.face.shorten(text, REGULAR, size, room), REGULAR, size)
 
 
 def _word(ink: Ink, x: float, y: float) -> None:
@@ -117,12 +139,14 @@ def teeth_mark(ink: Ink, x: float, y0: float, y1: float, width: float = 3.0) -> 
     ink.line(x + 0.15, y1 - 0.1, x + width - 0.15, y0 + 0.1, 0.7)
 
 
-WORD = Mark(_word, "word, from first to last frame")
+WORD = Mark(_word, "word, first to last frame")
 STRESS = Mark(_stress, "stressed (also bold)")
 LIPS = Mark(lambda ink, x, y: lips_mark(ink, x + 0.5, y - 2.1, y), "lips closed m b p")
 TEETH = Mark(lambda ink, x, y: teeth_mark(ink, x + 0.5, y - 2.2, y + 0.1), "lip on teeth f v")
 SILENCE = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.4, x + 2, y + 0.3, 0.9, DOTTED), "mouth at rest")
+LEFT_OVER = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 0.9, DOTTED), "left over")
 HANDLE_MARK = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 1.2, HANDLE), "handle")
+FAULT = Mark(lambda ink, x, y: caution_square(ink, x + 0.8, y + 0.3, 2.6), "wrong in the clip")
 CHANGED = Mark(lambda ink, x, y: ink.fill(x + 2, y - 2.3, 0.8, 2.6), "changed")
 
 

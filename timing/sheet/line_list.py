@@ -3,21 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 
 from timing.model import Clip, LineKind, Plan, PlanLine
-from timing.sheet.clip_table import wrap
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.furniture import caution_square, footer, header
 from timing.sheet.ink import Ink, Page
+from timing.sheet.origin import timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
 from timing.sheet.score import display_name
+from timing.sheet.wrapped import name_lines, paginate, wrap
 
 LINE_HEIGHT, ROW_EXTRA = 4.6, 4.0
+ROWS_TOP = 27.1
 X_LINE, X_CLIP, X_SPEAKER, X_TEXT = LEFT + 8, LEFT + 10, LEFT + 24, LEFT + 41
-FROM_RIGHT = {"syllables": 92, "seconds": 78, "rate": 66, "room": 53, "fit": 50}
-NOTE = "room for = syllables that fit one generation at this line’s own speed, handles kept · tempo = the song decides"
+FROM_RIGHT = {"timed": 119, "syllables": 88, "seconds": 75, "rate": 64, "room": 52, "fit": 49}
+TIMED_ROOM = 21.0
+NOTE = (
+    "room for = syllables that fit one generation at this line’s own speed (of the longest estimate), handles kept · "
+    "tempo = the song decides"
+)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One line, broken into what its columns hold."""
+
+    line: PlanLine
+    clips: Sequence[Clip]
+    text: Sequence[str]
+    names: tuple[list[str], float]
+    hints: Sequence[str]
+
+    @property
+    def height(self) -> float:
+        lines = max(len(self.text), 1 + len(self.hints), len(self.names[0]) - 1)
+        return LINE_HEIGHT * lines + ROW_EXTRA
 
 
 def pages(
@@ -31,30 +54,27 @@ def pages(
         for line_id in clip.lines or (clip.line,):
             by_line.setdefault(line_id, []).append(clip)
     x = {name: width - RIGHT - back for name, back in FROM_RIGHT.items()}
+    rows = [_row_of(face, n, by_line.get(n.id, []), x) for n in lines if n.kind is not LineKind.PICTURE]
     found: list[Page] = []
-    y = height
-    ink = Ink(face)
-    for line in lines:
-        if line.kind is LineKind.PICTURE:
-            continue
-        style = ITALIC if line.kind is LineKind.SUNG else REGULAR
-        text = wrap(face, line.text, style, 10, x["syllables"] - 13 - X_TEXT)
-        own = by_line.get(line.id, [])
-        finding = next((f for f in line.findings if f.code == "too-long"), None)
-        hints = _hint_lines(face, finding.facts["break_after"], FROM_RIGHT["fit"] - 5) if finding else []
-        rows = max(len(text), 1 + len(hints) if finding else 1)
-        tall = LINE_HEIGHT * rows + ROW_EXTRA
-        if y + tall > height - FOOT - 5:
-            ink, y = _open(plan, face, width, height, found, first_page, x)
-        _row(ink, y, tall, line, text, style, own, x, hints, plan)
-        target = link_of(own[0]) if own else None
-        if target:
-            ink.link(LEFT, y, width - RIGHT, y + tall, target)
-        y += tall
-        ink.line(LEFT, y, width - RIGHT, y, 0.25)
-    if not found:
-        _open(plan, face, width, height, found, first_page, x)
+    for numbers in paginate([row.height for row in rows], lambda _: height - FOOT - 5 - ROWS_TOP, 0):
+        ink, y = _open(plan, face, width, height, found, first_page, x)
+        for row in (rows[n] for n in numbers):
+            _draw(ink, y, row, x, plan)
+            target = link_of(row.clips[0]) if row.clips else None
+            if target:
+                ink.link(LEFT, y, width - RIGHT, y + row.height, target)
+            y += row.height
+            ink.line(LEFT, y, width - RIGHT, y, 0.25)
     return found
+
+
+def _row_of(face: Typeface, line: PlanLine, clips: Sequence[Clip], x: dict[str, float]) -> _Row:
+    style = ITALIC if line.kind is LineKind.SUNG else REGULAR
+    text = wrap(face, line.text, style, 10, x["timed"] - 4 - X_TEXT)
+    finding = next((f for f in line.findings if f.code == "too-long"), None)
+    hints = _hint_lines(face, finding.facts["break_after"], FROM_RIGHT["fit"] - 5) if finding else []
+    names = name_lines(face, display_name(line.speaker) or "–", REGULAR, 9.5, X_TEXT - X_SPEAKER - 1.5)
+    return _Row(line, clips, text, names, hints)
 
 
 def _hint_lines(face: Typeface, places: Sequence[str], room: float) -> list[str]:
@@ -68,15 +88,16 @@ def _open(
     longest = {float(p.longest) for p in plan.settings.profiles.values()}
     limit = "–".join(f"{n:g}" for n in dict.fromkeys((min(longest), max(longest))))
     header(ink, width, plan, "one line a row", "Line list", [("fps", str(plan.rate))], ("one generation", f"{limit} s"))
-    y = 25.5
+    y = ROWS_TOP - 1.6
     heads = (
         ("line", X_LINE, "right"), ("clip", X_CLIP, "left"), ("speaker", X_SPEAKER, "left"), ("text", X_TEXT, "left"),
+        ("time from", x["timed"], "left"),
         ("syllables", x["syllables"], "right"), ("seconds", x["seconds"], "right"), ("syll. / s", x["rate"], "right"),
         ("room for", x["room"], "right"), ("to fit", x["fit"], "left"),
     )  # fmt: skip
     for text, at, align in heads:
         ink.text(at, y, text, align=align)
-    y += 1.6
+    y = ROWS_TOP
     ink.line(LEFT, y, width - RIGHT, y, 1.2)
     ink.text(LEFT, height - FOOT, NOTE, REGULAR, 7)
     footer(ink, width, height, plan, first_page + len(found))
@@ -85,24 +106,30 @@ def _open(
     return ink, y
 
 
-def syllable_room(line: PlanLine, limit: Fraction) -> int:
-    """Return how many syllables ``limit`` seconds of speech hold at the line's own speed."""
-    return floor(len(line.syllables) / line.length * limit)
+def syllable_room(line: PlanLine, limit: Fraction, fits_by_high: bool = False) -> int:
+    """Return how many syllables ``limit`` seconds of speech hold at the line's own speed.
+
+    ``fits_by_high``: at that of its longest estimate, by which lengths are asked for.
+    """
+    length = max(line.length, line.high) if fits_by_high else line.length
+    return floor(len(line.syllables) / length * limit)
 
 
-def _row(
-    ink: Ink, y: float, height: float, line: PlanLine, text: Sequence[str], style: str, clips: Sequence[Clip],
-    x: dict[str, float], hints: Sequence[str], plan: Plan,
-) -> None:  # fmt: skip
+def _draw(ink: Ink, y: float, row: _Row, x: dict[str, float], plan: Plan) -> None:
+    line, clips, names = row.line, row.clips, row.names
+    style = ITALIC if line.kind is LineKind.SUNG else REGULAR
     base = y + 5.6
     finding = next((f for f in line.findings if f.code in ("too-long", "no-length-holds-it")), None)
     ink.text(X_LINE, base, line.id, REGULAR, 9.5, "right")
     name = clips[0].id.split(".")[0] if clips else "–"
     ink.text(X_CLIP, base, name, BOLD, ink.face.fit(name, BOLD, 10.5, X_SPEAKER - X_CLIP - 1, 7))
-    speaker = ink.face.printable(display_name(line.speaker) or "–")
-    ink.text(X_SPEAKER, base, ink.face.shorten(speaker, REGULAR, 9.5, X_TEXT - X_SPEAKER - 1.5), REGULAR, 9.5)
-    for n, part in enumerate(text):
+    for n, part in enumerate(names[0]):
+        ink.text(X_SPEAKER, base + (n - (len(names[0]) - 1) / 2) * names[1] * 0.37, part, REGULAR, names[1])
+    for n, part in enumerate(row.text):
         ink.text(X_TEXT, base + LINE_HEIGHT * n, part, style, 10)
+    timed = wrap(ink.face, timed_by(plan, line, names_file=False), REGULAR, 7, TIMED_ROOM)
+    for n, part in enumerate(timed):
+        ink.text(x["timed"], base + (n - (len(timed) - 1) / 2) * 2.7, part, REGULAR, 7)
     count, length = len(line.syllables), float(line.length)
     ink.text(x["syllables"], base, str(count), REGULAR, 10.5, "right")
     ink.text(x["seconds"], base, f"{length:.1f}", BOLD if finding else REGULAR, 10.5, "right")
@@ -110,16 +137,16 @@ def _row(
     if line.kind is LineKind.SUNG:
         ink.text(x["room"], base, "tempo", ITALIC, 8.5, "right")
     else:
-        room = syllable_room(line, plan.settings.profile_of(line.speaker).room)
+        room = syllable_room(line, plan.settings.profile_of(line.speaker).room, plan.settings.fit_by == "high")
         ink.text(x["room"], base, str(room), REGULAR, 10.5, "right")
     if finding is None:
         asks = " + ".join("–" if c.ask is None else f"{float(c.ask):g}" for c in clips)
         ink.text(x["fit"], base, f"fits {asks} s" if asks else "–", REGULAR, 9.5)
         return
-    ink.fill(LEFT - 3.2, y + 0.4, 1.8, height - 0.8)
+    ink.fill(LEFT - 3.2, y + 0.4, 1.8, row.height - 0.8)
     caution_square(ink, x["fit"], base + 0.2)
     cut = int(finding.facts.get("syllables_to_cut", 0))
     advice = f"cut about {cut} syllable{'s' * (cut != 1)}" if cut and line.kind is LineKind.SPOKEN else "split"
     ink.text(x["fit"] + 5, base, advice if finding.code == "too-long" else "one word too long", BOLD, 10.5)
-    for n, hint in enumerate(hints):
+    for n, hint in enumerate(row.hints):
         ink.text(x["fit"] + 5, base + LINE_HEIGHT + 3.8 * n, hint, REGULAR, 8)

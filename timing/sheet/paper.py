@@ -150,8 +150,14 @@ def fitted(layout: Layout, length: int) -> Layout:
     return replace(layout, rows=rows, pitch=pitch)
 
 
-def _panel(left: float, width: float, is_wide: bool) -> Panel:
-    widths = {c.name: c.wide_width if is_wide else c.page_width for c in COLUMNS}
+def without_music(layout: Layout) -> Layout:
+    """Return the layout for a passage with no song in it: the column of its beats is the action's."""
+    panels = tuple(_panel(p.left, p.right - p.left, layout.name == "wide", ("music",)) for p in layout.panels)
+    return replace(layout, panels=panels)
+
+
+def _panel(left: float, width: float, is_wide: bool, without: tuple[str, ...] = ()) -> Panel:
+    widths = {c.name: c.wide_width if is_wide else c.page_width for c in COLUMNS if c.name not in without}
     spare = width - sum(w for w in widths.values() if w)
     columns, x = {}, left
     for name, fixed in widths.items():

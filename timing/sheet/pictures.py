@@ -17,7 +17,7 @@ def page_images(pdf: bytes, dpi: float = 150) -> list[bytes]:
         import pypdfium2
     except ImportError:
         raise TimingError(
-            'pictures of pages need pypdfium2; install it with pip install "timing-sheets[png]"'
+            "pictures of pages need the library pypdfium2; install it beside this tool: pip install pypdfium2"
         ) from None
     document = pypdfium2.PdfDocument(pdf)
     try:

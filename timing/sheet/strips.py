@@ -1,6 +1,6 @@
-"""Strips: for speech what the bar sheet is for song; one row a clip, five rows a page, eight seconds across.
+"""Strips: for speech what the bar sheet is for song; one row a clip, four rows a page, eight seconds across.
 
-The compact set: a five-minute episode is about ten pages. A clip longer than the row goes on in the next.
+The compact set: a five-minute episode is about fourteen pages. A clip longer than the row goes on in the next.
 """
 
 from __future__ import annotations
@@ -14,15 +14,19 @@ from timing.sheet.across import Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.furniture import changed_bar, footer, header
 from timing.sheet.ink import BEAT, Ink, Page
+from timing.sheet.origin import timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size, quarter_second
 from timing.sheet.revise import Revision, Sheet, row_digest
 from timing.sheet.score import Passage, ScoreWriter, display_name
+from timing.sheet.wrapped import shorten_middle
 
-ROWS, SECONDS_ACROSS = 5, 8
+ROWS, SECONDS_ACROSS = 4, 8
+ACTION = 28.2  # where the lane for the pencil begins
 TOP = 23.0
 LEGEND = (
-    "thick: speech · dashed: handle · dotted: slack up to what was asked for · line after a word: held · "
-    "black block: lips closed · uprights: lengths on the menu · frames count from the clip’s first"
+    "thick: speech · dashed: handle · dotted: left over of what was asked for · tick: a syllable begins · "
+    "bold: stressed · small or raised: short · line: held · black: lips closed · hollow: lip on teeth · "
+    "uprights: lengths on the menu"
 )
 
 
@@ -99,7 +103,9 @@ class Strips:
             ink = Ink(face)
             name = chosen[0] if len(chosen) == 1 else f"{chosen[0]}–{chosen[-1]}"
             facts = [("fps", str(self.plan.rate)), ("across", f"{SECONDS_ACROSS} s, {self.frames} frames")]
-            header(ink, width, self.plan, "strips", name, facts, ("sheet", sheet.label))
+            header(
+                ink, width, self.plan, "frames count from each clip’s first", name, facts, ("strip sheet", sheet.label)
+            )
             top = TOP
             for at, clip_id in enumerate(ids):
                 if clip_id not in shown:
@@ -140,24 +146,26 @@ class Strips:
             if f0 == 0:
                 self._menu(ink, clip, across, top, right)
             foot = top + each - 1.2
-            ink.line(LEFT, top + 27, right, top + 27, 0.25)
+            ink.line(LEFT, top + ACTION, right, top + ACTION, 0.25)
             ink.line(LEFT, foot, right, foot, 0.5)
             ink.upward(LEFT - 1.6, foot - 0.6, "action", REGULAR, 6.5)
             top += each
         return top
 
     def _title(self, ink: Ink, clip: Clip, top: float, is_more: bool) -> None:
-        base = top + 4.0
+        base = top + 2.9
         ink.text(LEFT, base, clip.id, BOLD, 11)
         if target := self.link_of(clip):
             ink.link(LEFT, top, LEFT + ink.width(clip.id, BOLD, 11), top + 5, target)
         x = LEFT + ink.width(clip.id, BOLD, 11) + 3
         ask = "no length holds it" if clip.ask is None else f"ask {float(clip.ask):g} s"
-        name = ink.face.shorten(ink.face.printable(display_name(clip.speaker)), REGULAR, 9, 40)
+        name = ink.face.printable(display_name(clip.speaker))
         more = " · goes on" if is_more else ""
         ink.text(x, base, " · ".join(t for t in (name, ask) if t) + more, REGULAR, 9)
         x += ink.width(" · ".join(t for t in (name, ask) if t) + more, REGULAR, 9) + 4
-        ink.text(x, base, f"in the episode {clip.start_frame + 1}–{clip.end_frame}", REGULAR, 7)
+        times = timed_by(self.plan, self.plan.line(clip.line))
+        place = f"in the episode {clip.start_frame + 1}–{clip.end_frame} · {times}"
+        ink.text(x, base, shorten_middle(ink.face, place, REGULAR, 7, 240 - x), REGULAR, 7)
 
     def _menu(self, ink: Ink, clip: Clip, across: Across, top: float, right: float) -> None:
         profile = self.plan.settings.profiles.get(clip.profile)
@@ -165,5 +173,5 @@ class Strips:
             x = across.x(self.plan.rate.frame_at(length))
             if x <= right + 0.01:
                 weight = 0.8 if profile and length == profile.longest else 0.3
-                ink.line(x, top + 5.4, x, top + 13, weight, BEAT)
-                ink.text(min(x, right - 1), top + 4.6, f"{float(length):g}", REGULAR, 7, "center")
+                ink.line(x, top + 5.7, x, top + 13, weight, BEAT)
+                ink.text(min(x, right - 1), top + 5.3, f"{float(length):g}", REGULAR, 6.5, "center")

@@ -8,7 +8,6 @@ beat it goes on at the song's tempo.
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -82,7 +81,3 @@ class SongClock:
         """
         ahead, within = divmod(position, beats_a_bar(self.metre))
         return self.beat_moment(self.index_of_bar(bar + int(ahead)) + within)
-
-    def bar_of(self, moment: Seconds) -> int:
-        """Return the bar that sounds at a moment; 0 before bar 1."""
-        return bisect_right(self.downbeats, moment)

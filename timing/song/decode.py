@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from timing.errors import RecordingError
+from timing.media import open_media
 
 if TYPE_CHECKING:
     import numpy as np
@@ -35,7 +36,7 @@ def blocks(path: Path | str) -> Iterator[NDArray[np.float32]]:
     if not path.is_file():
         raise RecordingError("no such file", path)
     try:
-        container = av.open(str(path))
+        container = open_media(path)
     except (av.error.FFmpegError, OSError, ValueError) as error:
         raise RecordingError(f"not a sound or video file that can be read ({_reason(error)})", path) from None
     with container:

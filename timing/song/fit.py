@@ -85,6 +85,9 @@ def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], ra
         bound = _bind(settings, lines, tune, -clock.downbeats[0] * clock.bpm / 60)
     bound = [replace(b, findings=(*b.findings, *stress_findings(b.placed, settings.metre, b.where))) for b in bound]
     timed_lines = tuple(_time(clock, line, b, rate) for line, b in zip(lines, bound, strict=True))
+    if settings.file is not None:
+        last_bar = sum(d < length for d in clock.downbeats)
+        timed_lines = tuple(_within(t, length, last_bar, b) for t, b in zip(timed_lines, bound, strict=True))
     end = max([length, *(line.end for line in timed_lines)])
     song = Song(
         settings.id, clock.bpm, settings.metre, Fraction(0), end, clock.beats, clock.downbeats, origin,
@@ -296,6 +299,20 @@ def _time(clock: SongClock, line: SungLine, bound: _Bound, rate: FrameRate) -> T
         message = f'"{shortest.heard.strip()}" lasts less than {LEAST_FRAMES} frames: too fast to sing and to draw.'
         findings.append(Finding("sung-too-fast", message, {"syllable": shortest.heard.strip()}, line.where))
     return line_of(line.utterance, syllables, tuple(findings))
+
+
+def _within(line: TimedLine, length: Seconds, last_bar: int, bound: _Bound) -> TimedLine:
+    """Return the line with a finding where syllables of it would be sung after the recording has ended."""
+    late = [s for s in line.syllables if s.start >= length]
+    if not late:
+        return line
+    what = "this line" if len(late) == len(line.syllables) else f'this line from "{late[0].heard.strip()}" on'
+    message = (
+        f"{what} lies after the end of the song's recording ({float(length):.1f} s, bar {last_bar}); it begins in "
+        f"bar {bound.bar}: give it an earlier bar or check bpm and downbeat_s"
+    )
+    facts = {"bar": bound.bar, "last_bar": last_bar, "song_s": round(float(length), 6)}
+    return replace(line, findings=(*line.findings, Finding("after-the-song", message, facts, bound.where)))
 
 
 def line_of(utterance: Utterance, syllables: Sequence[TimedSyllable], findings: tuple[Finding, ...] = ()) -> TimedLine:

@@ -27,7 +27,7 @@ from timing.song.tempo import Candidate, Spectrum, candidates
 LOWEST_BPM, HIGHEST_BPM = 20.0, 400.0
 OCTAVE_RATIO = 0.25  # a half or double tempo this strong, relative to the winner, may be meant
 OTHER_RATIO = 0.7  # the same for 3:2, 2:3 and 3:1
-HALF_BEAT_RATIO = 0.6
+HALF_BEAT_RATIO = THIRD_RATIO = 0.6
 FEW_ONSETS = 0.6  # of the beats: below it a tempo that nobody confirmed is doubtful
 WEAK_PULSE = 1.35
 OFF_BEAT_S = 0.1
@@ -90,7 +90,7 @@ def measure_song(
     rivals = bar_candidates(onsets, tracked.beats, metre)
     chosen = metre or (rivals[0].metre if rivals else (4, 4))
     findings = [
-        *(_octave_findings(tempos) if bpm is None else _differs(bpm, _main_bpm(tracked.pieces))),
+        *(_octave_findings(tempos, tracked.pieces) if bpm is None else _differs(bpm, _main_bpm(tracked.pieces))),
         *(_tempo_unsure(onsets, tracked, tempos[0].bpm) if bpm is None else []),
         *_evidence_findings(onsets, steady, tracked, is_told=tapped is not None or half_beat_shift),
         *_piece_findings(tracked),
@@ -135,23 +135,30 @@ def _confidence(onsets: Onsets, tracked: Tracked) -> float:
     return round(float((on_beat(onsets.both, tracked.beats) > 1).mean()), 3) if len(tracked.beats) else 0.0
 
 
-def _octave_findings(tempos: list[Candidate]) -> list[Finding]:
+def _octave_findings(tempos: list[Candidate], pieces: tuple[Piece, ...]) -> list[Finding]:
+    """Return a finding naming the tempos that may be meant instead; one that a piece of the song has is no rival."""
     best = tempos[0]
     rivals: list[tuple[float, float]] = []
     for other in tempos[1:]:
         ratio = other.bpm / best.bpm
         is_octave = abs(ratio / 2 - 1) < 0.03 or abs(ratio * 2 - 1) < 0.03
-        if abs(ratio - 1) > 0.03 and other.score > (OCTAVE_RATIO if is_octave else OTHER_RATIO) * best.score:
+        is_heard = any(abs(other.bpm / p.bpm - 1) < 0.03 for p in pieces if p.beats >= PIECE_LEAST)
+        if (
+            not is_heard
+            and abs(ratio - 1) > 0.03
+            and other.score > (OCTAVE_RATIO if is_octave else OTHER_RATIO) * best.score
+        ):
             rivals.append((other.bpm, other.score))
     if not rivals:
         return []
     names = " or ".join(f"{bpm:.2f}" for bpm, _ in rivals)
+    choices = " or ".join(f"bpm {bpm:.4g}" for bpm in (best.bpm, *(bpm for bpm, _ in rivals)))
     facts: dict[str, Any] = {"bpm": round(best.bpm, 3), "rivals_bpm": [round(bpm, 3) for bpm, _ in rivals]}
     return [
         Finding(
             "tempo-octave",
             f"The beat may also be counted at {names} bpm instead of {best.bpm:.2f}: sound alone cannot tell. "
-            f"Say which with bpm = {best.bpm:.0f} or bpm = {rivals[0][0]:.0f}.",
+            f"Say which: {choices}.",
             facts,
         )
     ]
@@ -171,7 +178,7 @@ def _tempo_unsure(onsets: Onsets, tracked: Tracked, bpm: float) -> list[Finding]
         return []
     message = (
         f"An onset is heard on only {share:.0%} of the beats at {bpm:.2f} bpm: the tempo may be quite another. "
-        "Say it with bpm if you know it, or listen to the preview."
+        "Give bpm if you know it, or listen to the preview."
     )
     return [Finding("tempo-unsure", message, {"bpm": round(bpm, 3), "share": share})]
 
@@ -183,8 +190,17 @@ def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told
             Finding(
                 "half-beat-unsure",
                 "The beats may lie half a beat away: nearly as much sounds between them. Listen to the preview, and "
-                "give one downbeat or shift by half a beat.",
+                "give one downbeat, or have the beats shifted by half a beat.",
                 {"rival": round(steady.rival, 2)},
+            )
+        )
+    if steady.third > THIRD_RATIO and not is_told:
+        found.append(
+            Finding(
+                "third-beat-unsure",
+                "The beats may lie a third of a beat away, as in a 6/8 song sung without a band. Listen to the "
+                "preview, and give one downbeat.",
+                {"rival": round(steady.third, 2)},
             )
         )
     clarity = pulse_clarity(onsets, tracked.beats)
@@ -223,7 +239,7 @@ def _piece_findings(tracked: Tracked) -> list[Finding]:
 def _metre_guessed(metre: Metre) -> Finding:
     return Finding(
         "metre-guessed",
-        f"The metre {metre[0]}/{metre[1]} is a guess from bass and harmony; say which it is, for example metre 3/4.",
+        f"The metre {metre[0]}/{metre[1]} is a guess from bass and harmony; give it, for example metre 3/4.",
         {"metre": list(metre)},
     )
 

@@ -118,7 +118,6 @@ class _Reader:
         self.joins: list[int] = []
         self.same_as: int | None = None
         self.waiting: Pin | None = None  # a pin that stands alone belongs to the next word
-        self.waiting_at = 0
         self.waiting_bars = 0
 
     def error(self, message: str) -> ScriptError:
@@ -159,7 +158,7 @@ class _Reader:
                 raise self.error(_bad_pin(token))
             if self.waiting:
                 raise self.error(f'"{self.waiting}" and "{token}" both pin the next word; keep one')
-            self.waiting, self.waiting_at = self.pin(token, 0), at
+            self.waiting = self.pin(token, 0)
         else:
             self.words(token, at)
 

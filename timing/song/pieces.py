@@ -85,7 +85,7 @@ def track(onsets: Onsets, steady: Steady, downbeat: float | None = None) -> Trac
         return _one(steady, grid)
     # Where the given downbeat lies off the onsets, any other tempo would seem better; it must beat this grid too.
     strongest = grid if downbeat is None else fit_steady(onsets, steady.bpm).beats(max(start, 0.0), end)
-    is_unclear = steady.rival > UNCLEAR_RIVAL or pulse_clarity(onsets, grid) < CLEAR_PULSE
+    is_unclear = steady.rival > UNCLEAR_RIVAL or steady.third > 0 or pulse_clarity(onsets, grid) < CLEAR_PULSE
     regions = [
         r
         for r in _regions(straighten(free), grid)

@@ -1,9 +1,10 @@
 """One steady grid over a whole song: where the beats lie once the tempo is known.
 
-In: onset strength and a tempo. Out: :class:`Steady`: tempo, the moment of one beat, how strong the rival half a beat
-away is. The phase is the peak of the onset curve folded over one beat; its exact place is then read from a shorter
-analysis window, which puts drums within 2 ms and plucked strings and piano within 10 ms of their notes on our
-synthetic songs.
+In: onset strength and a tempo. Out: :class:`Steady`: tempo, the moment of one beat, how strong its rivals half a beat
+and a third away are. The phase is the peak of the onset curve folded over one beat; between places a third of a beat
+apart, as singing in 6/8 has them, the lengths of notes decide (:mod:`timing.song.accents`). The exact place is then
+read from a shorter analysis window, which puts drums within 2 ms and plucked strings and piano within 10 ms of their
+notes on our synthetic songs.
 """
 
 from __future__ import annotations
@@ -12,11 +13,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from timing.song.accents import fold_accents
 from timing.song.onsets import FRAME_RATE, Array, Onsets, smooth
 
 BINS = 240
 BASS_WEIGHT = 0.5  # of the bass in finding the beat; more of it put real songs half a beat out
 NEAR_TIE = 0.85  # a rival this strong leaves the choice to the bass alone
+THIRD_HEARD = 0.5  # onsets this strong a third of a beat away make that place a rival
 AROUND_DOWNBEAT = 0.15  # of a beat: how far a tapped downbeat may be off
 LATE = 0.0015  # s: the short window's peak after a click's first sample, and before a drum's; between the two
 FINE_REACH_S = 0.03
@@ -26,11 +29,15 @@ MARGIN_S = 0.12
 
 @dataclass(frozen=True, slots=True)
 class Steady:
-    """A steady grid: beats at ``first + n * period``, seconds. ``rival``: strength half a beat away, 1 = a tie."""
+    """A steady grid: beats at ``first + n * period``, seconds.
+
+    ``rival``: strength half a beat away, 1 = a tie; ``third``: that of the notes' lengths a third of a beat away.
+    """
 
     bpm: float
     first: float
     rival: float
+    third: float = 0.0
 
     @property
     def period(self) -> float:
@@ -57,8 +64,27 @@ def fit_steady(onsets: Onsets, bpm: float, downbeat: float | None = None) -> Ste
         beats = [np.arange(k / BINS * period, onsets.length_s, period) for k in (best, rival_at)]
         if on_beat(onsets.low, beats[1]).mean() > on_beat(onsets.low, beats[0]).mean():
             best, rival = rival_at, 1 / rival
+    third = 0.0
+    if downbeat is None:
+        best, third = _among_thirds(onsets, folded, best, period)
     first = (best + 0.5) / BINS * period
-    return Steady(bpm, sharpen(onsets, first + np.arange(0, onsets.length_s - first, period)), min(rival, 1.0))
+    return Steady(bpm, sharpen(onsets, first + np.arange(0, onsets.length_s - first, period)), min(rival, 1.0), third)
+
+
+def _among_thirds(onsets: Onsets, folded: Array, best: int, period: float) -> tuple[int, float]:
+    """Return ``best`` or a rival a third of a beat away where notes last longer, and the next one's share of that."""
+    places = [best]
+    for away in (BINS // 3, -BINS // 3):
+        at, strength = _strongest(folded, best + away, best)
+        if strength > THIRD_HEARD:
+            places.append(at)
+    if len(places) == 1:
+        return best, 0.0
+    accents = fold_accents(onsets.both, period, BINS)
+    reach = BINS // 20
+    sums = [accents[(at + np.arange(-reach, reach + 1)) % BINS].max() for at in places]
+    order = np.argsort(sums)[::-1]
+    return places[int(order[0])], float(sums[int(order[1])] / (sums[int(order[0])] + 1e-9))
 
 
 def fold(strength: Array, period: float, start: float = 0.0) -> Array:
@@ -70,7 +96,12 @@ def fold(strength: Array, period: float, start: float = 0.0) -> Array:
 
 def _rival(folded: Array, best: int) -> tuple[int, float]:
     """Return the strongest place about half a beat from ``best``, and its strength relative to it."""
-    around = (best + BINS // 2 + np.arange(-BINS // 10, BINS // 10 + 1)) % BINS
+    return _strongest(folded, best + BINS // 2, best)
+
+
+def _strongest(folded: Array, near: int, best: int) -> tuple[int, float]:
+    """Return the strongest place about ``near``, and its strength relative to that at ``best``."""
+    around = (near + np.arange(-BINS // 10, BINS // 10 + 1)) % BINS
     at = int(around[int(folded[around].argmax())])
     return at, float(folded[at] / (folded[best] + 1e-9))
 

@@ -17,7 +17,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, cached_property
+from functools import cache
 from importlib import resources
 from itertools import pairwise
 
@@ -198,10 +198,6 @@ class Scorer:
     def note(self, index: int, place: Place) -> float:
         get = self.weights.get
         return sum(get(key, 0.0) for key in self.features.note(index, place))
-
-    @cached_property
-    def _even(self) -> float:
-        return self.features.even
 
     def step(self, index: int, before: Place, after: Place) -> float:
         gap = after.part - before.part

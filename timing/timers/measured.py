@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from timing.clock import Seconds
-from timing.model import Finding, Origin, TimedLine, TimedSyllable, TimedWord, Timer, Utterance, Word
+from timing.model import Origin, TimedLine, TimedSyllable, TimedWord, Utterance, Word
 
 
 @dataclass(frozen=True)
@@ -31,45 +30,6 @@ class MeasuredTimer:
         length = words[-1].end
         start = line.take_start + first if line.take_start is not None else None
         return replace(line, words=words, low=length, high=length, take_start=start)
-
-
-@dataclass(frozen=True)
-class SoundTimer:
-    """An estimate stretched between the first and the last sound of a recording, and marked as rough.
-
-    ``first`` and ``last`` are moments in the take (``timing.recording.levels.sound_edges`` finds them).
-    """
-
-    estimate: Timer
-    first: Seconds
-    last: Seconds
-    take: str | None = None
-
-    def time(self, utterance: Utterance) -> TimedLine:
-        line = self.estimate.time(utterance)
-        factor = (self.last - self.first) / line.length
-        words = tuple(
-            replace(w, syllables=tuple(_stretched(s, line.start, factor) for s in w.syllables), confidence=0.0)
-            for w in line.words
-        )
-        length = words[-1].end - words[0].start
-        note = Finding(
-            "rough",
-            "only the beginning and end of the sound are measured; the syllables between follow the estimate",
-        )
-        return TimedLine(
-            words, Origin.MEASURED, length, length, 0.0, self.take, self.first, (*line.findings, note)
-        )  # fmt: skip
-
-
-def _stretched(syllable: TimedSyllable, zero: Seconds, factor: Fraction) -> TimedSyllable:
-    return replace(
-        syllable,
-        start=(syllable.start - zero) * factor,
-        end=(syllable.end - zero) * factor,
-        origin=Origin.MEASURED,
-        phone_starts=tuple((p - zero) * factor for p in syllable.phone_starts),
-    )
 
 
 def _onto(word: Word, old: TimedWord) -> TimedWord:

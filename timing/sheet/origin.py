@@ -1,0 +1,91 @@
+"""Where a line's timing came from, in plain words, and which of its words nobody could read.
+
+Every page says it with the same words: :func:`timed_by`. A word in letters that the episode's language does not use
+has no known sounds and no known syllables; whatever the plan holds for it is a placeholder.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import cache
+from pathlib import PurePosixPath
+
+from timing.model import LineKind, Origin, Plan, PlanLine, TimedWord
+
+NOT_READ = "not timed: words not read"
+
+# The scripts a language is written in, as Unicode names its letters; every language not listed uses Latin letters.
+_SCRIPTS = {
+    "el": ("GREEK",), "be": ("CYRILLIC",), "bg": ("CYRILLIC",), "mk": ("CYRILLIC",), "mn": ("CYRILLIC",),
+    "ru": ("CYRILLIC",), "uk": ("CYRILLIC",), "sr": ("CYRILLIC", "LATIN"), "as": ("BENGALI",), "kn": ("KANNADA",),
+    "mr": ("DEVANAGARI",), "sa": ("DEVANAGARI",), "or": ("ORIYA",), "pa": ("GURMUKHI",), "te": ("TELUGU",),
+    "th": ("THAI",),
+}  # fmt: skip
+
+
+@cache
+def _is_written_in(text: str, language: str) -> bool:
+    """True when ``text`` has no letters, or one the language uses.
+
+    >>> _is_written_in("sea,", "en_US"), _is_written_in("θάλασσα", "en_US"), _is_written_in("θάλασσα", "el_GR")
+    (True, False, True)
+    """
+    scripts = _SCRIPTS.get(language.split("_")[0].lower(), ("LATIN",))
+    letters = [c for c in text if c.isalpha()]
+    return not letters or any(unicodedata.name(c, "").startswith(scripts) for c in letters)
+
+
+def is_read(plan: Plan, word: TimedWord) -> bool:
+    """True for a word the tool could read: in letters of the episode's language, or with an entry under [say]."""
+    if _is_written_in(word.text, plan.language):
+        return True
+    return word.spoken.casefold() in plan.settings.say
+
+
+def unread_words(plan: Plan, line: PlanLine) -> tuple[TimedWord, ...]:
+    """Return the words of a line that nobody could read; their syllables and sounds are placeholders."""
+    return tuple(word for word in line.words if not is_read(plan, word))
+
+
+def timed_by(plan: Plan, line: PlanLine, names_file: bool = True) -> str:
+    """Return where the line's timing came from: "measured from the recording 3 bram.ogg".
+
+    Without ``names_file`` the name of the recording or clip is left out, for a narrow column.
+    """
+    if line.kind is LineKind.PICTURE:
+        return "length noted in the script" if line.origin is Origin.PINNED else "length assumed"
+    unread = len(unread_words(plan, line))
+    if line.origin is Origin.ESTIMATED:
+        if unread == len(line.words):
+            return NOT_READ
+        told = "estimated from the words"
+        if line.delivered:
+            told += f", in part {_in_clips(line, names_file)}"
+    elif line.origin is Origin.MEASURED and line.delivered:
+        told = _in_clips(line, names_file)
+        if any(clip.line == line.id and not _is_used(plan, clip.id) for clip in plan.clips):
+            told += " and from the recording"
+    elif line.origin is Origin.MEASURED:
+        told = "measured from the recording"
+        if names_file and line.take:
+            told += f" {PurePosixPath(line.take).name}"
+        if any(s.origin is Origin.ESTIMATED for s in line.syllables):
+            told += ", some words estimated"
+    elif line.origin is Origin.PINNED:
+        told = "as noted in the script"
+    else:
+        song = next((song for song in plan.songs if song.id == line.song), None)
+        told = "on an assumed beat" if song and song.origin is Origin.ESTIMATED else "on the beat"
+    if unread:
+        told += ", words not read" if unread == len(line.words) else ", some words not read"
+    return told
+
+
+def _in_clips(line: PlanLine, names_file: bool) -> str:
+    names = [PurePosixPath(name).name for name in line.delivered] if names_file else []
+    return " ".join([f"measured in the clip{'s' * (len(line.delivered) > 1)}", ", ".join(names)]).strip()
+
+
+def _is_used(plan: Plan, clip_id: str) -> bool:
+    back = plan.delivered(clip_id)
+    return back is not None and back.is_measured
