@@ -25,7 +25,7 @@ ACTION = 28.2  # where the lane for the pencil begins
 TOP = 23.0
 LEGEND = (
     "thick: speech · dashed: handle · dotted: left over of what was asked for · tick: a syllable begins · "
-    "bold: stressed · small or raised: short · line: held · black: lips closed · hollow: lip on teeth · "
+    "bold: stressed · slanted: to a word beside its tick · line: held · black: lips closed · hollow: lip on teeth · "
     "uprights: lengths on the menu"
 )
 
