@@ -78,7 +78,8 @@ def test_every_frame_stands_once_in_order_and_every_box_covers_its_frames(plan: 
             for s in line.syllables
             if passage.first <= s.start_frame < passage.end
         ]
-        layout = without_music(usual if asked_for else fitted(usual, passage.length))
+        reach = max(c.start_frame - passage.first + plan.rate.frame_at(c.ask or 0) for c in passage.clips)
+        layout = without_music(usual if asked_for else fitted(usual, passage.length, reach))
         seen: list[int] = []
         for sheet in range(-(-passage.length // layout.frames)):
             page = next(pages)
@@ -111,7 +112,7 @@ def test_paper_has_its_standard_size(name: str, size: tuple[float, float]) -> No
 @pytest.mark.parametrize("rows", [0, 5, 400])
 def test_a_number_of_rows_nobody_can_write_on_is_refused(rows: int) -> None:
     if rows:
-        with pytest.raises(SettingsError, match="12 to 120 rows"):
+        with pytest.raises(SettingsError, match="24 to 120 rows"):
             frame_layout(SheetSettings(rows=rows), RATES[3])
     else:
         assert frame_layout(SheetSettings(rows=None), RATES[3]).rows == 72
