@@ -111,7 +111,7 @@ def test_paper_has_its_standard_size(name: str, size: tuple[float, float]) -> No
 @pytest.mark.parametrize("rows", [0, 5, 400])
 def test_a_number_of_rows_nobody_can_write_on_is_refused(rows: int) -> None:
     if rows:
-        with pytest.raises(SettingsError, match="12 to 120 rows"):
+        with pytest.raises(SettingsError, match="24 to 120 rows"):
             frame_layout(SheetSettings(rows=rows), RATES[3])
     else:
         assert frame_layout(SheetSettings(rows=None), RATES[3]).rows == 72

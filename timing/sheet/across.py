@@ -13,12 +13,12 @@ from timing.sheet.furniture import lips_mark
 from timing.sheet.ink import DOTTED, HANDLE, Dash, Ink, cap_mm
 from timing.sheet.score import VALUES_A_FRAME, Box, Score, Span
 
-WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
+WORD_SIZE, LEAST_WORD_SIZE = 12.0, 10.0  # a word that needs less goes into the row above
 CLEAR = 1.5  # between a word and the next
 OFFSET = 0.8  # from the tick, or the bar line, to the text
 FURTHEST_RAISED = 6.0  # from its tick; then it is set small and tight rather than left out
-BASE = 7.3  # from the lane's top to the words' baseline
-RAISE, RAISED_SIZE = 4.2, 8.5  # clears the capitals of the words below it
+BASE = 7.9  # from the lane's top to the words' baseline
+RAISE, RAISED_SIZE, LEAST_RAISED_SIZE = 4.6, 9.0, 8.0  # clears the capitals of the words below it
 HELD_FROM = 3.5  # a shorter held line would only clutter
 REST_DASH: Dash = (0.9, 1.3)
 
@@ -96,13 +96,17 @@ class Across:
         style = ITALIC if not begins else BOLD if box.is_stressed else REGULAR
         text = box.text if begins else f"({box.text})"
         room = stop - x - OFFSET + 0.5 - CLEAR
-        size = face.fit(text, style, WORD_SIZE if begins else 9, room, LEAST_WORD_SIZE)
+        size = face.fit(text, style, WORD_SIZE if begins else 9, room, LEAST_WORD_SIZE if begins else 8)
+        if self._raised > x + OFFSET and face.width_mm(text, style, size) > room + CLEAR - 0.6:
+            size = face.fit(text, style, size, room, LEAST_RAISED_SIZE)  # the row above is taken
         if face.width_mm(text, style, size) > room + CLEAR - 0.6:
             at = max(x + OFFSET, self._raised)
             if at - x <= FURTHEST_RAISED:  # too short for its word: the word stands higher, over the next one
-                size = face.fit(text, style, RAISED_SIZE, room + 12, LEAST_WORD_SIZE)
+                size = face.fit(text, style, RAISED_SIZE, room + 12, LEAST_RAISED_SIZE)
                 width = ink.width(text, style, size)
                 ink.text(min(at, self.right - width), base - RAISE, text, style, size)
+                if at - x > 2 * OFFSET:
+                    ink.line(x, y + 0.9, at - 0.3, base - RAISE - 0.6, 0.25)  # leads from its tick to it
                 self._raised = at + width + 1.4
                 self._inked = x
                 return

@@ -121,6 +121,8 @@ class _Set:
             if part in self.settings.parts:
                 for page in self._pages(part, count):
                     count += 1
+                    if part != "frames":  # there it is one of the legend's marks
+                        furniture.replaced_note(page.ink, page.width, page.height)
                     page.label = str(count)
                     yield page
         if not count:
@@ -229,7 +231,7 @@ class _Set:
         else:
             sheets = -(-passage.length // layout.frames)
             facts = [
-                ("of the clip's sheets", f"{index + 1} of {sheets}"),
+                ("sheet of the clip", f"{index + 1} of {sheets}"),
                 ("frames in clip", f"{f0 + 1}–{last}"),
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
@@ -245,7 +247,8 @@ class _Set:
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
-            draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
+            is_last = n == len(layout.panels) - 1 and f1 >= passage.length
+            draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends, is_last), score, passage)
         self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
@@ -253,6 +256,8 @@ class _Set:
             marks.append(furniture.FAULT)
         if any(span.ask_end > span.end and span.end < f1 for span in score.spans):
             marks.append(furniture.LEFT_OVER)
+        if ink.has_replaced:
+            marks.append(furniture.REPLACED)
         if sheet.changed:
             marks.append(furniture.CHANGED)
         corner = ink.width(furniture.footer_text(ink, plan, number), REGULAR, 6.5)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from timing.clock import FrameRate
 from timing.errors import SettingsError
-from timing.settings import SheetSettings
+from timing.settings import FEWEST_ROWS, MOST_ROWS, SheetSettings
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 LEFT, RIGHT = 14.0, 8.0  # margins; the left one is the hole punch's
@@ -20,7 +20,6 @@ GUTTER = 5.0  # between the panels of the wide layout
 ROWS_TOP = 25.4
 HEAD_BAND = 5.0  # column heads, above the rows
 ROWS_FOOT = 14.5
-FEWEST_ROWS, MOST_ROWS = 12, 120
 LEAST_FITTED_PITCH = 2.9
 
 
