@@ -121,9 +121,9 @@ class _Set:
             if part in self.settings.parts:
                 for page in self._pages(part, count):
                     count += 1
-                    if part != "frames":  # there it is one of the legend's marks
+                    if part in ("clips", "lines"):  # elsewhere it is in the legend
                         furniture.replaced_note(page.ink, page.width, page.height)
-                    page.label = str(count)
+                    page.label = page.label or f"page {count}"
                     yield page
         if not count:
             yield Page(*paper_size(self.settings.paper), "empty", Ink(self.face))
@@ -201,7 +201,7 @@ class _Set:
                 outline = [(0, "Frame sheets", "frames")] if is_first else []
                 f0, f1 = index * frames, (index + 1) * frames
                 outline += [
-                    (1, _entry(clip), f"clip-{clip.id}")
+                    (1, f"{_entry(clip)} ({page.label})", f"clip-{clip.id}")
                     for clip in passage.clips
                     if f0 <= clip.start_frame - passage.first < f1
                 ]
@@ -271,7 +271,8 @@ class _Set:
         if form not in self.grids:
             self.grids[form] = grid(self.face, layout, phase)
         return Page(
-            layout.width, layout.height, sheet_key(passage.anchor, index), ink, form, self.grids[form]
+            layout.width, layout.height, sheet_key(passage.anchor, index), ink, form, self.grids[form],
+            label=f"frame sheet {sheet.label}",
         )  # fmt: skip
 
     def _changed(self, ink: Ink, layout: Layout, rows: frozenset[int]) -> None:

@@ -88,6 +88,14 @@ def footer_text(ink: Ink, plan: Plan, page_number: int) -> str:
     return f"{name} · script {plan.script_hash} · p. {page_number}"
 
 
+def legend_line(ink: Ink, width: float, height: float, plan: Plan, page_number: int, text: str) -> None:
+    """Draw a legend in words at the foot, as large as the footer beside it leaves room for."""
+    room = width - RIGHT - LEFT - ink.width(footer_text(ink, plan, page_number), REGULAR, 6.5) - 3
+    if ink.has_replaced:
+        text += f" · {REPLACEMENT} {REPLACED.label}"
+    ink.text(LEFT, height - FOOT, text, REGULAR, ink.face.fit(text, REGULAR, 7, room, LEAST_LEGEND))
+
+
 def replaced_note(ink: Ink, width: float, height: float) -> None:
     """Explain the mark for a letter the font lacks, over the footer of a page on which it stands."""
     if ink.has_replaced:
