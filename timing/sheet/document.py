@@ -249,6 +249,9 @@ class _Set:
             start = f0 + n * layout.rows
             is_last = n == len(layout.panels) - 1 and f1 >= passage.length
             draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends, is_last), score, passage)
+            if plan.language.startswith("en"):
+                key = key_of(vowel.sign for vowel in score.vowels_of(start, start + layout.rows))
+                furniture.vowel_key(ink, layout, panel, key)
         self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
@@ -263,9 +266,6 @@ class _Set:
         corner = ink.width(furniture.footer_text(ink, plan, number), REGULAR, 6.5)
         furniture.legend(ink, layout.height, marks, room=layout.width - LEFT - RIGHT - corner)
         furniture.footer(ink, layout.width, layout.height, plan, number)
-        if plan.language.startswith("en"):
-            key = key_of(vowel.sign for vowel in score.vowels if f0 <= vowel.frame < f1)
-            furniture.vowel_key(ink, layout, key)
         phase = f0 % layout.second
         form = f"grid-{layout.rows}-{phase}{'' if score.beats else '-spoken'}"
         if form not in self.grids:
@@ -278,7 +278,8 @@ class _Set:
     def _changed(self, ink: Ink, layout: Layout, rows: frozenset[int]) -> None:
         for row in sorted(rows):
             y = ROWS_TOP + row % layout.rows * layout.pitch
-            furniture.changed_bar(ink, layout.width, y, y + layout.pitch)
+            right = layout.panels[row // layout.rows].right
+            furniture.changed_bar(ink, right + RIGHT, y, y + layout.pitch)
 
 
 def _headed(pages: Iterator[Page], title: str, key: str) -> Iterator[Page]:

@@ -11,7 +11,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
-from timing.sheet.furniture import caution_square, clock, lips_mark, middle, teeth_mark
+from timing.sheet.furniture import GOES_ON, caution_square, clock, lips_mark, middle, teeth_mark
 from timing.sheet.ink import BREAK, DOTTED, HANDLE, INNER, Ink, cap_mm
 from timing.sheet.paper import COLUMNS, HEAD_BAND, ROWS_TOP, Layout, Panel
 from timing.sheet.score import VALUES_A_FRAME, Box, Passage, Score, Span
@@ -239,11 +239,10 @@ def _fault(ink: Ink, window: Window, fault: str, right: float, top: float, foot:
 def _mouth(ink: Ink, window: Window, score: Score, lanes: int) -> None:
     pitch = window.layout.pitch
     block = 3.0 if lanes == 1 else 2.0
-    for vowel in score.vowels:
-        if window.f0 <= vowel.frame < window.f1:
-            x = _lane(window, "mouth", vowel.lane, lanes)[0] + (6.0 if lanes == 1 else 3.2)
-            size = 9.5 if lanes == 1 else 8.5
-            ink.text(x, middle(window.y(vowel.frame), pitch, size), vowel.sign, REGULAR, size)
+    for vowel in score.vowels_of(window.f0, window.f1):
+        x = _lane(window, "mouth", vowel.lane, lanes)[0] + (6.0 if lanes == 1 else 3.2)
+        size = 9.5 if lanes == 1 else 8.5
+        ink.text(x, middle(window.y(vowel.frame), pitch, size), vowel.sign, REGULAR, size)
     for closure in score.closures:
         if closure.start < window.f1 and closure.end > window.f0:
             x = _lane(window, "mouth", closure.lane, lanes)[0] + (1.6 if lanes == 1 else 0.9)
@@ -313,7 +312,14 @@ def _continuations(ink: Ink, window: Window, score: Score, lanes: int) -> None:
             ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
             coming = next((b.text for b in score.boxes if b.start >= window.f1 and b.lane == span.lane), "")
             said = f": “{coming}”" if coming else ""
-            ink.text(right - 6, y + 3.2, f"{span.id} goes on{said}", BOLD, 8, "right")
+            _goes_on(ink, window, y, f"{span.id} goes on{said}")
+
+
+def _goes_on(ink: Ink, window: Window, y: float, text: str) -> None:
+    left, right = window.panel.columns["words"]
+    room = right - 6 - left + GOES_ON - 1
+    size = ink.face.fit(ink.face.printable(text), BOLD, 8, room, 6.5)
+    ink.text(right - 6, y + 3.2, ink.face.shorten(text, BOLD, size, room), BOLD, size, "right")
 
 
 def _joins(ink: Ink, window: Window, score: Score) -> None:
@@ -329,7 +335,7 @@ def _joins(ink: Ink, window: Window, score: Score) -> None:
         elif not join.is_head and window.f0 < join.frame <= window.f1:
             y = window.foot if join.frame == window.f1 else window.y(join.frame)
             ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
-            ink.text(right - 6, y + 3.2, join.text, BOLD, 8, "right")
+            _goes_on(ink, window, y, join.text)
 
 
 def _music(ink: Ink, window: Window, score: Score) -> None:

@@ -7,12 +7,13 @@ from collections.abc import Callable, Sequence
 from timing.model import Plan
 from timing.sheet.fonts import BOLD, REGULAR, REPLACEMENT
 from timing.sheet.ink import DOTTED, HANDLE, Ink, cap_mm
-from timing.sheet.paper import FOOT, HEADER_RULE, LEFT, RIGHT, Layout
-from timing.sheet.wrapped import name_lines, shorten_middle
+from timing.sheet.paper import FOOT, HEADER_RULE, LEFT, RIGHT, Layout, Panel
+from timing.sheet.wrapped import name_lines, two_lines
 
 TITLE_X = LEFT + 62
 FACT_GAP = 5.5
 LEAST_GAP, LEAST_LEGEND = 1.0, 6.0  # between two marks of a legend; its type
+GOES_ON = 9.0  # how far the words under a sheet's foot reach to the left of their column
 NAMES, NAME_ROOM = ("speaker", "delivered"), 22.0  # facts that may wrap, and the width they have at least
 
 
@@ -33,11 +34,7 @@ def header(
     """
     right = width - RIGHT
     ink.text(LEFT, 11.6, ink.face.shorten(episode_name(plan), BOLD, 11, TITLE_X - LEFT - 3), BOLD, 11)
-    ink.text(LEFT, 15.0 if note else 16.6, kind, REGULAR, 8)
-    if note:
-        room = TITLE_X - LEFT - 2
-        size = ink.face.fit(ink.face.printable(note), REGULAR, 7.5, room, 6.5)
-        ink.text(LEFT, 18.2, shorten_middle(ink.face, note, REGULAR, size, room), REGULAR, size)
+    _notes(ink, kind, note)
     stop = right
     if corner:
         caption, value = corner
@@ -66,6 +63,20 @@ def header(
             ink.text(x, 16.4, ink.face.shorten(value, BOLD, 10.5, min(room, stop - x)), BOLD, 10.5)
         x += room + FACT_GAP
     ink.line(LEFT, HEADER_RULE, right, HEADER_RULE, 1.2)
+
+
+def _notes(ink: Ink, kind: str, note: str) -> None:
+    """Set the kind of page and the note to it under the episode's name, the note on two lines where it is long."""
+    if not note:
+        ink.text(LEFT, 16.6, kind, REGULAR, 8)
+        return
+    room = TITLE_X - LEFT - 2
+    size = ink.face.fit(ink.face.printable(note), REGULAR, 7.5, room, 6.5)
+    lines = two_lines(ink.face, note, REGULAR, size, room)
+    first, step = (15.0, 3.2) if len(lines) == 1 else (14.4, 2.2)
+    ink.text(LEFT, first, kind, REGULAR, 8 if len(lines) == 1 else 7)
+    for n, line in enumerate(lines, 1):
+        ink.text(LEFT, first + n * step, line, REGULAR, size)
 
 
 def _name(ink: Ink, x: float, name: str, room: float) -> None:
@@ -151,13 +162,13 @@ def legend(ink: Ink, height: float, marks: Sequence[Mark], note: str = "", room:
     ink.text(x, y, note, REGULAR, 7)
 
 
-def vowel_key(ink: Ink, layout: Layout, key: str) -> None:
-    """Say under the grid how the vowels in the mouth column sound."""
+def vowel_key(ink: Ink, layout: Layout, panel: Panel, key: str) -> None:
+    """Say under a panel how the vowels in its mouth column sound, clear of what goes on under its words."""
     if key:
-        room = layout.width - LEFT - RIGHT - 50
+        room = panel.columns["words"][0] - GOES_ON - panel.left
         text = f"mouth: {key}"
         size = ink.face.fit(text, REGULAR, 7, room, 6)
-        ink.text(LEFT, layout.height - FOOT - 3.6, ink.face.shorten(text, REGULAR, size, room), REGULAR, size)
+        ink.text(panel.left, layout.height - FOOT - 3.6, ink.face.shorten(text, REGULAR, size, room), REGULAR, size)
 
 
 def _word(ink: Ink, x: float, y: float) -> None:

@@ -144,6 +144,10 @@ class Score:
     lanes: tuple[str, ...] = ()  # the speakers heard at the same time, by lane
     sound: array[float] = field(default_factory=lambda: array("f"))  # VALUES_A_FRAME a frame, 0..1; or no recording
 
+    def vowels_of(self, f0: int, f1: int) -> list[Vowel]:
+        """Return the vowels that begin in frames ``f0`` to ``f1``."""
+        return self.vowels[bisect_left(self.vowels, (f0,)) : bisect_left(self.vowels, (f1,))]
+
 
 def range_name(ids: Sequence[str]) -> str:
     """Return clip ids as a heading.
@@ -264,6 +268,7 @@ class ScoreWriter:
         score.sound = self.sound(passage.first, passage.end)
         score.boxes.sort()
         score.rests.sort()
+        score.vowels.sort()
         return score
 
     def _lanes(self, passage: Passage) -> list[tuple[PlanLine, int]]:
