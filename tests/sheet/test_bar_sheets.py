@@ -13,7 +13,7 @@ from timing.clock import FrameRate
 from timing.model import Song
 from timing.sheet.bar_sheet import bars_of, systems_of
 from timing.sheet.document import lay_out
-from timing.sheet.ink import Page
+from timing.sheet.ink import Page, cap_mm
 from timing.sheet.paper import LEFT
 
 RATE = FrameRate(Fraction(24))
@@ -124,3 +124,19 @@ def test_two_singers_at_once_have_words_of_their_own() -> None:
     assert texts.count("Hum") == 1
     assert texts.count("hum") == 2
     assert "Out" in texts
+
+
+def test_singers_are_named_whole_beside_their_words() -> None:
+    song = plans.song(bars=4)
+    plan = plans.song_plan(song, parts=("bars",))
+    first = plan.lines[0]
+    other = plans.line("9", "*Hum *hum *hum", first.start_frame, (20,), "MORGANA-ELISABETH", first.kind, song=song)
+    lines = [replace(line, speaker="BARTHOLOMEW THE GREAT") for line in plan.lines]
+    both = replace(
+        plan, lines=(*lines, replace(other, song=song.id)), clips=(*plan.clips, plans.clip(other, RATE, 0, 0, 6))
+    )
+    page = lay_out(both)[0]
+    turned = "".join(item.text for item in sorted(page.ink.turned, key=lambda item: (-item.y, item.x)))
+    for name in ("BartholomewTheGreat", "Morgana-Elisabeth"):
+        assert name in turned.replace(" ", "")
+    assert min(item.x - cap_mm(item.size) for item in page.ink.turned) >= 6.35  # common practice of printers

@@ -23,9 +23,11 @@ from timing.sheet.ink import BEAT, Ink, Page
 from timing.sheet.paper import LEFT, RIGHT, paper_size
 from timing.sheet.revise import Revision, Sheet
 from timing.sheet.score import Passage, Score, ScoreWriter
+from timing.sheet.wrapped import name_lines
 
 BARS_A_SYSTEM, SYSTEMS = 4, 3
 MOST_VOICES, VOICE_HEIGHT = 3, 9.5  # singers at the same time, each with words of their own
+MOST_NAME_LINES = 3  # of a singer, turned, in the margin
 TOP = 24.0
 HEARD = 0.004  # of the loudest: what a sound strip shows
 LEGEND = (
@@ -224,11 +226,15 @@ class SongSheets:
         for y, weight in ((y_action, 0.5), (y_action + lane, 0.25), (foot, 0.5)):
             ink.line(left, y, x(end), y, weight)
         labels = [("sound", y_sound + 7.5), ("action", y_action + lane / 2 + 4), ("notes", y_action + lane * 1.5 + 4)]
-        for n, name in enumerate(voices):
-            shown = "words" if len(voices) == 1 else ink.face.shorten(name, REGULAR, 7, VOICE_HEIGHT)
-            labels.append((shown, y_words + VOICE_HEIGHT * n + 8))
+        if len(voices) == 1:
+            labels.append(("words", y_words + 8))
         for label, y in labels:
             ink.upward(left - 1.6, y, label)
+        for n, name in enumerate(voices if len(voices) > 1 else ()):
+            lines, size = name_lines(ink.face, name, REGULAR, 7, VOICE_HEIGHT)
+            shown = lines[:MOST_NAME_LINES]
+            for at, line in enumerate(reversed(shown)):
+                ink.upward(left - 1.2 - 2.2 * at, y_words + VOICE_HEIGHT * n + 9, line, REGULAR, size)
         for span_ in self.score.spans:
             y = top + height - (2.6 if len(voices) == 1 else 4.4 - 2.8 * min(span_.lane, 1))
             across.bracket(y, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
