@@ -25,6 +25,7 @@ from timing.export.captions import (
     make_captions,
 )
 from timing.model import LineKind, Plan
+from timing.pipeline import plan_source
 
 FOLDER = Path()
 RATE = FrameRate(Fraction(24))
@@ -77,8 +78,8 @@ def test_an_off_screen_speaker_is_named() -> None:
 
 
 def test_two_voices_at_once_share_a_caption_with_names() -> None:
-    plan = plan_of([line("1", "Wait for me!", 1, RATE), line("2", "Wait for me!", 1, RATE, speaker="BRAM")])
-    assert [c.rows for c in make_captions(plan)] == [("TANSY: Wait for me!", "BRAM: Wait for me!")]
+    plan = plan_of([line("1", "Wait for me!", 1, RATE), line("2", "Wait for us!", 1, RATE, speaker="BRAM")])
+    assert [c.rows for c in make_captions(plan)] == [("TANSY: Wait for me!", "BRAM: Wait for us!")]
 
 
 def test_rows_do_not_end_between_article_and_noun_and_break_at_the_clause() -> None:
@@ -133,3 +134,17 @@ def test_captions_hold_every_word_once_and_never_overlap(texts: list[tuple[list[
     for caption in captions:
         assert all(len(row) <= ROW_CHARACTERS for row in caption.rows)
     read_back(plan)
+
+
+def test_sung_rows_keep_the_row_length_with_their_note_signs(tmp_path):
+    (tmp_path / "s.fountain").write_text("TANSY\n~ turn the page and turn the light\n", "utf-8")
+    plan = plan_source(tmp_path / "s.fountain")
+    (caption,) = make_captions(plan)
+    assert [len(row) <= 32 for row in caption.rows] == [True, True]  # DCMP: 32 characters a row in educational media
+    assert "caption-long" not in [f.code for f in plan.lines[0].findings]
+
+
+def test_the_same_words_at_once_are_written_once(tmp_path):
+    (tmp_path / "s.txt").write_text("TANSY: Hi.\nBRAM: Hi.\nTANSY and BRAM: The tide is in!\n", "utf-8")
+    caption = make_captions(plan_source(tmp_path / "s.txt"))[-1]
+    assert caption.text.replace("\n", " ") == "TANSY and BRAM: The tide is in!"

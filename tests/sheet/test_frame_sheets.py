@@ -79,7 +79,8 @@ def test_every_frame_stands_once_in_order_and_every_box_covers_its_frames(plan: 
             for s in line.syllables
             if passage.first <= s.start_frame < passage.end
         ]
-        layout = without_music(usual if asked_for else fitted(usual, passage.length))
+        reach = max(c.start_frame - passage.first + plan.rate.frame_at(c.ask or 0) for c in passage.clips)
+        layout = without_music(usual if asked_for else fitted(usual, passage.length, reach))
         seen: list[int] = []
         for sheet in range(-(-passage.length // layout.frames)):
             page = next(pages)

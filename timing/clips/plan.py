@@ -104,11 +104,12 @@ def _line_clips(
     findings += [f for c in clips for f in c.findings]
     rate = len(line.syllables) / float(line.length)
     usual = USUAL_RATE.get(settings.language[:2].lower(), USUAL_RATE["en"])
-    if line.kind is LineKind.SPOKEN and line.origin is Origin.MEASURED and len(line.syllables) >= 5 and rate > usual:
+    if line.kind is LineKind.SPOKEN and len(line.syllables) >= 5 and rate > usual:
+        how = "spoken" if line.origin is Origin.MEASURED else "as estimated, spoken"
         findings.append(
             Finding(
                 "brisk",
-                f"spoken at {rate:.1f} syllables a second; {usual:.1f} is usual, small children need less",
+                f"{how} at {rate:.1f} syllables a second; {usual:.1f} is usual, small children need less",
                 {"syllables_per_s": round(rate, 2), "usual_per_s": usual},
             )
         )

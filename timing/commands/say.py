@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sys
+from dataclasses import replace
 from fractions import Fraction
 
 import click
@@ -15,8 +16,9 @@ from timing.commands.options import json_option, print_json
 from timing.errors import InputError, SettingsError
 from timing.framing import framed
 from timing.language import read_line, resolve
-from timing.model import Clip, LineKind, Plan, PlanLine, Totals
+from timing.model import Clip, LineKind, Plan, PlanLine, ScriptLine, Totals, Where
 from timing.names import readable
+from timing.script.reader import parse_script
 from timing.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
 from timing.timers.pace import PaceTimer
 
@@ -49,17 +51,36 @@ def time_line(
 ) -> tuple[PlanLine, tuple[Clip, ...]]:
     """Return one spoken line on a clock of its own, and its clips; raises InputError where nothing is spoken."""
     settings = EpisodeSettings(language=resolve(language), rate=rate, profiles={DEFAULT_PROFILE: profile})
-    utterance = read_line(text, settings.language)
+    spoken = as_script(text)
+    utterance = read_line(spoken.text, settings.language, emphasis=spoken.emphasis, pauses=spoken.pauses)
     if not utterance.words:
         hint = "; what stands in brackets is a direction and is not said" if _asides(text) else ""
         raise InputError(f"there is no word to say in this text{hint}")
-    timed = framed(PaceTimer(settings.language, delivery).time(utterance).moved(profile.head), rate)
+    timed = framed(
+        PaceTimer(settings.language, delivery, None, spoken.directions).time(utterance).moved(profile.head), rate
+    )
     first, last = timed.syllables[0].start_frame or 0, timed.syllables[-1].end_frame or 0
     line = PlanLine(
-        "1", LineKind.SPOKEN, text, timed.origin, timed.start, timed.end, first, last, timed.low, timed.high,
-        timed.words, findings=(*utterance.findings, *timed.findings),
+        "1", LineKind.SPOKEN, spoken.text, timed.origin, timed.start, timed.end, first, last, timed.low, timed.high,
+        timed.words, speaker=spoken.speaker, directions=spoken.directions,
+        findings=(*spoken.findings, *utterance.findings, *timed.findings),
     )  # fmt: skip
     return line, plan_clips([line], settings).clips
+
+
+def as_script(text: str) -> ScriptLine:
+    """Return the line as a script would hold it: name, directions and pauses apart from the words."""
+    plain = ScriptLine(LineKind.SPOKEN, text, Where("say"))
+    named = re.match(r"[A-Z][A-Z0-9 .'&-]*:\s", text)
+    try:
+        script = parse_script(text if named else f"SPEAKER: {text}", "say.txt")
+    except InputError:
+        return plain
+    if len(script.lines) != 1 or script.lines[0].kind is not LineKind.SPOKEN:
+        return plain
+    line = script.lines[0]
+    found = tuple(f for f in (*script.findings, *line.findings) if f.code != "speaker-doubtful")
+    return replace(line, speaker=line.speaker if named else None, findings=found)
 
 
 def menu(lengths: str | None) -> ClipProfile:
@@ -116,6 +137,10 @@ def report(line: PlanLine, clips: tuple[Clip, ...], delivery: str, profile: Clip
             f"or cut about {lose} syllable{'s' * (lose != 1)}"
         )
         rows.append("cut here: " + " / ".join(c.text for c in clips))
+    if line.speaker:
+        rows.append(f"note: {line.speaker} was read as the speaker's name and is not said")
+    if line.directions:
+        rows.append(f"note: said {', '.join(f'({d})' for d in line.directions)}")
     told = " ".join(finding.message for finding in line.findings)
     if asides := [aside for aside in _asides(line.text) if aside not in told]:
         rows.append(f"note: in brackets, so not said: {', '.join(asides)}; write it between dashes if it is")
@@ -149,7 +174,7 @@ def _room(clip: Clip, line: PlanLine, stretch: Fraction) -> str:
     more = int(spare * len(line.syllables) / (line.length * stretch))
     if more <= 0:
         return "it fits one generation, with no room for another syllable"
-    return f"it fits one generation, with room for about {more} more syllable{'s' * (more != 1)}"
+    return f"it fits one generation; those {_s(clip.ask)} s hold about {more} more syllable{'s' * (more != 1)}"
 
 
 def _s(value: Fraction | None) -> str:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -116,7 +116,7 @@ def _limits_broken(caption: Caption) -> list[Finding]:
     elif Fraction(caption.end_ms - caption.start_ms, 1000) < Fraction(5, 6):
         message = f'caption "{shown}" is on screen for {seconds:.2f} s only, less than 5/6 s'
         found.append(Finding("caption-short", message, {"seconds": seconds, "at_s": caption.start_ms / 1000}))
-    if len(caption.rows) > ROWS or any(len(row) > ROW_CHARACTERS + 2 for row in caption.rows):
+    if len(caption.rows) > ROWS or any(len(row) > ROW_CHARACTERS for row in caption.rows):
         message = f'caption "{shown}" needs more than {ROWS} lines of {ROW_CHARACTERS} characters'
         found.append(Finding("caption-long", message, {"at_s": caption.start_ms / 1000}))
     return found
@@ -150,9 +150,14 @@ def _together(lines: Sequence[PlanLine]) -> list[list[PlanLine]]:
 def _together_drafts(group: Sequence[PlanLine]) -> list[_Draft]:
     rows: list[str] = []
     speakers: list[str | None] = []
-    for line in group:
+    if len({n.text for n in group}) == 1 and all(n.speaker for n in group):  # the same words at once
+        group_name = " and ".join(dict.fromkeys(n.speaker or "" for n in group))
+        shown: list[PlanLine] = [replace(group[0], speaker=group_name)]
+    else:
+        shown = list(group)
+    for line in shown:
         name = f"{line.speaker}: " if line.speaker else ""
-        for row in _wrap(_chunks(line), first=name):
+        for row in _wrap(_chunks(line), _room(line), name):
             rows.append(_marked(row, line))
             speakers.append(line.speaker)
     start, end = min(n.start for n in group), max(n.end for n in group)
@@ -163,8 +168,9 @@ def _line_drafts(line: PlanLine) -> list[_Draft]:
     chunks = _chunks(line)
     name = f"{line.speaker}: " if line.speaker and any(_OFF_SCREEN.search(d) for d in line.directions) else ""
     drafts = []
-    for a, b in _divide(line.words, chunks, name):
-        rows = _wrap(chunks[a:b], first=name if a == 0 else "")
+    room = _room(line)
+    for a, b in _divide(line.words, chunks, room, name):
+        rows = _wrap(chunks[a:b], room, name if a == 0 else "")
         drafts.append(
             _Draft(
                 line.words[a].start,
@@ -180,6 +186,11 @@ def _line_drafts(line: PlanLine) -> list[_Draft]:
 def _marked(row: str, line: PlanLine) -> str:
     """A sung row stands between note signs (common practice in captioning)."""
     return f"♪ {row} ♪" if line.kind is LineKind.SUNG else row
+
+
+def _room(line: PlanLine) -> int:
+    """Return the characters a row holds beside its note signs."""
+    return ROW_CHARACTERS - len(_marked("", line))
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,16 +223,16 @@ def _joined(chunks: Sequence[_Chunk]) -> str:
     return "".join(c.text + c.glue for c in chunks).strip()
 
 
-def _divide(words: Sequence[TimedWord], chunks: Sequence[_Chunk], name: str) -> list[tuple[int, int]]:
+def _divide(words: Sequence[TimedWord], chunks: Sequence[_Chunk], room: int, name: str) -> list[tuple[int, int]]:
     """Return half-open word ranges, one a caption: the cheapest way through the possible breaks."""
     best: list[tuple[int, int]] = [(0, 0)]  # cost, where the last caption begins
     for b in range(1, len(words) + 1):
         options = []
         for a in range(b - 1, -1, -1):
             length = len(_joined(chunks[a:b])) + (len(name) if a == 0 else 0)
-            if length > ROWS * ROW_CHARACTERS + 20 and a < b - 1:
+            if length > ROWS * room + 20 and a < b - 1:
                 break
-            options.append((best[a][0] + _cost(words, chunks, a, b, name), a))
+            options.append((best[a][0] + _cost(words, chunks, a, b, room, name), a))
         best.append(min(options))
     ranges, b = [], len(words)
     while b:
@@ -231,11 +242,11 @@ def _divide(words: Sequence[TimedWord], chunks: Sequence[_Chunk], name: str) -> 
     return ranges[::-1]
 
 
-def _cost(words: Sequence[TimedWord], chunks: Sequence[_Chunk], a: int, b: int, name: str) -> int:
+def _cost(words: Sequence[TimedWord], chunks: Sequence[_Chunk], a: int, b: int, room: int, name: str) -> int:
     """How bad one caption is; our own weights: fitting first, then break places, then enough time."""
-    rows = _wrap(chunks[a:b], first=name if a == 0 else "")
+    rows = _wrap(chunks[a:b], room, name if a == 0 else "")
     cost = 10  # every caption costs a little, so that few are made
-    if len(rows) > ROWS or max(map(len, rows)) > ROW_CHARACTERS:
+    if len(rows) > ROWS or max(map(len, rows)) > room:
         cost += 1000
     if b < len(words):
         cost += {Break.SENTENCE: 0, Break.CLAUSE: 8, Break.PHRASE: 20, Break.WORD: 60}.get(
@@ -249,28 +260,31 @@ def _cost(words: Sequence[TimedWord], chunks: Sequence[_Chunk], a: int, b: int, 
     return cost
 
 
-def _wrap(chunks: Sequence[_Chunk], first: str = "") -> list[str]:
-    """Return the rows of one caption: one where it fits, else two broken by phrase and balanced, else more."""
+def _wrap(chunks: Sequence[_Chunk], room: int, first: str = "") -> list[str]:
+    """Return the rows of one caption, ``room`` characters each.
+
+    One where it fits, else two broken by phrase and balanced, else more.
+    """
     whole = first + _joined(chunks)
-    if len(whole) <= ROW_CHARACTERS or len(chunks) == 1:
+    if len(whole) <= room or len(chunks) == 1:
         return [whole]
     best: tuple[tuple[int, int, int], int] | None = None
     for at in range(1, len(chunks)):
         upper, lower = len(first + _joined(chunks[:at])), len(_joined(chunks[at:]))
-        over = max(0, upper - ROW_CHARACTERS) + max(0, lower - ROW_CHARACTERS)
+        over = max(0, upper - room) + max(0, lower - room)
         place = {Break.NEVER: 40, Break.WORD: 12, Break.PHRASE: 4, Break.CLAUSE: 0, Break.SENTENCE: 0}
         option = ((over, place[chunks[at - 1].after] + abs(upper - lower) // 2, at), at)
         best = option if best is None or option < best else best
     assert best is not None
     if best[0][0] == 0:
         return [first + _joined(chunks[: best[1]]), _joined(chunks[best[1] :])]
-    return _fill(chunks, first)
+    return _fill(chunks, room, first)
 
 
-def _fill(chunks: Sequence[_Chunk], first: str) -> list[str]:
+def _fill(chunks: Sequence[_Chunk], room: int, first: str) -> list[str]:
     rows, row = [], first
     for chunk in chunks:
-        if row.strip() and len(row + chunk.text) > ROW_CHARACTERS:
+        if row.strip() and len(row + chunk.text) > room:
             rows.append(row.strip())
             row = ""
         row += chunk.text + chunk.glue

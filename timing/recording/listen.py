@@ -281,7 +281,7 @@ class _Listener:
         key = key_of("line", content, start, end, self.tokens[number])
         kept = self.cache.get(key)
         if kept is None:
-            kept = from_reading(aligner.read(opened.clear.cut(start, end), number))
+            kept = from_reading(aligner.read(opened.clear.cut(start, end), number, levels.is_noisy))
             self.cache.put(key, kept)
         reading = to_reading(kept)
         if reading is None or not any(reading.words):

@@ -5,22 +5,57 @@ Shared by bar sheets and strips. Positions are frames of a score, whole or not; 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR
 from timing.sheet.furniture import lips_mark
 from timing.sheet.ink import DOTTED, HANDLE, Dash, Ink, cap_mm
 from timing.sheet.score import VALUES_A_FRAME, Box, Score, Span
 
-WORD_SIZE, LEAST_WORD_SIZE = 12.0, 10.0  # a word that needs less goes into the row above
-CLEAR = 1.5  # between a word and the next
+WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
+CLEAR, TIGHT = 1.5, 0.9  # between a word and the next, in the smallest size
+LEADER_FROM = 0.7  # a text nearer to its place needs no line to its tick
 OFFSET = 0.8  # from the tick, or the bar line, to the text
-FURTHEST_RAISED = 6.0  # from its tick; then it is set small and tight rather than left out
-BASE = 7.9  # from the lane's top to the words' baseline
-RAISE, RAISED_SIZE, LEAST_RAISED_SIZE = 4.6, 9.0, 8.0  # clears the capitals of the words below it
+BASE = 6.4  # from the lane's top to the words' baseline
+FURTHEST_MOVED = 2.6  # a word further from its tick is set smaller instead, with the whole row
 HELD_FROM = 3.5  # a shorter held line would only clutter
 REST_DASH: Dash = (0.9, 1.3)
+
+
+class Piece(NamedTuple):
+    """A syllable's text as it is set, in millimetres across the page."""
+
+    text: str
+    style: str
+    size: float
+    left: float
+    right: float
+
+
+def side_by_side(wished: Sequence[float], widths: Sequence[float], least: float, most: float) -> list[float]:
+    """Return a left edge for each text: in order, none on another, the sum of squared moves from ``wished`` smallest.
+
+    Pooling neighbours that would overlap gives that optimum (isotonic regression: Barlow et al., Statistical Inference
+    under Order Restrictions, 1972); held between ``least`` and ``most`` as far as there is room.
+
+    >>> side_by_side([0, 1, 10], [4, 4, 4], 0, 20)
+    [0.0, 4.0, 10.0]
+    """
+    before = [0.0]
+    for width in widths:
+        before.append(before[-1] + width)
+    pools: list[tuple[float, int]] = []  # (mean place of the first text, were all before it of no width; how many)
+    for at, place in enumerate(wished):
+        mean, count = place - before[at], 1
+        while pools and pools[-1][0] > mean:
+            other, others = pools.pop()
+            mean, count = (mean * count + other * others) / (count + others), count + others
+        pools.append((mean, count))
+    highest = most - before[-1]
+    places = [max(min(mean, highest), least) for mean, count in pools for _ in range(count)]
+    return [place + before[at] for at, place in enumerate(places)]
 
 
 @dataclass
@@ -34,7 +69,6 @@ class Across:
     f1: int
     right: float  # where text must end
     _inked: float = 0.0  # where the last word's text ends
-    _raised: float = 0.0  # where the last raised word ends
 
     def clamped(self, frame: float) -> float:
         return self.x(min(max(frame, self.f0), self.f1))
@@ -65,12 +99,13 @@ class Across:
 
         ``rest_frames`` is the silence from which a rest is boxed, None for none.
         """
-        self._inked = self._raised = 0.0
+        self._inked = 0.0
         boxes = [b for b in self.score.boxes if b.lane == lane and b.end > self.f0 and b.start < self.f1]
         base = y + BASE
+        pieces = self._set(boxes)
         for at, box in enumerate(boxes):
             following = boxes[at + 1] if at + 1 < len(boxes) else None
-            self._word(box, following, y, base)
+            self._word(box, pieces[at], pieces[at + 1] if following else None, y, base)
             if rest_frames is not None:
                 until = following.start if following else self.f1
                 if until - box.end > rest_frames:
@@ -86,39 +121,46 @@ class Across:
                 else:
                     lips_mark(self.ink, x0, base + 1.3, base + 2.8, width)
 
-    def _word(self, box: Box, following: Box | None, y: float, base: float) -> None:
-        ink, face = self.ink, self.ink.face
+    def _set(self, boxes: Sequence[Box]) -> list[Piece]:
+        """Return every syllable's text in its place: all of one size, side by side, as near their ticks as can be."""
+        face = self.ink.face
+        shown: list[tuple[str, str]] = []
+        for box in boxes:
+            if box.start < self.f0:
+                shown.append((face.printable(f"({box.text})"), ITALIC))
+            else:
+                shown.append((face.printable(box.text), BOLD if box.is_stressed else REGULAR))
+        wished = [self.clamped(box.start) + OFFSET for box in boxes]
+        left, size = self.x(self.f0), WORD_SIZE
+        while True:
+            widths = [face.width_mm(text, style, size) for text, style in shown]
+            gap = CLEAR if size > LEAST_WORD_SIZE else TIGHT
+            needs = [width + (gap if width else 0.0) for width in widths]
+            lefts = side_by_side(wished, needs, left + 0.3, self.right + gap)
+            furthest = max((abs(a - b) for a, b in zip(lefts, wished, strict=True)), default=0.0)
+            if furthest <= FURTHEST_MOVED or size <= LEAST_WORD_SIZE:
+                break
+            size -= 1.0
+        return [
+            Piece(text, style, size, x, x + width) for (text, style), x, width in zip(shown, lefts, widths, strict=True)
+        ]
+
+    def _word(self, box: Box, piece: Piece, following: Piece | None, y: float, base: float) -> None:
+        """Set one syllable with the tick of its first frame, a line from the tick to a text that had to move."""
+        ink = self.ink
         x, end = self.clamped(box.start), self.clamped(box.end)
-        stop = self.x(following.start) if following else self.x(self.f1)
-        begins = box.start >= self.f0
-        if begins:
+        if box.start >= self.f0:
             ink.line(x, y - 0.5, x, y + 0.9, 0.9)
-        style = ITALIC if not begins else BOLD if box.is_stressed else REGULAR
-        text = box.text if begins else f"({box.text})"
-        room = stop - x - OFFSET + 0.5 - CLEAR
-        size = face.fit(text, style, WORD_SIZE if begins else 9, room, LEAST_WORD_SIZE if begins else 8)
-        if self._raised > x + OFFSET and face.width_mm(text, style, size) > room + CLEAR - 0.6:
-            size = face.fit(text, style, size, room, LEAST_RAISED_SIZE)  # the row above is taken
-        if face.width_mm(text, style, size) > room + CLEAR - 0.6:
-            at = max(x + OFFSET, self._raised)
-            if at - x <= FURTHEST_RAISED:  # too short for its word: the word stands higher, over the next one
-                size = face.fit(text, style, RAISED_SIZE, room + 12, LEAST_RAISED_SIZE)
-                width = ink.width(text, style, size)
-                ink.text(min(at, self.right - width), base - RAISE, text, style, size)
-                if at - x > 2 * OFFSET:
-                    ink.line(x, y + 0.9, at - 0.3, base - RAISE - 0.6, 0.25)  # leads from its tick to it
-                self._raised = at + width + 1.4
-                self._inked = x
-                return
-            size = face.fit(text, style, size, room + CLEAR - 0.6, 6)
-        width = ink.width(text, style, size)
-        ink.text(min(x + OFFSET, self.right - width), base, text, style, size)
-        self._inked = right = x + OFFSET + width + 0.8
-        if end - right > HELD_FROM - 0.8:
-            stop_x = end - 0.3
-            ink.line(right, base, stop_x, base, 1.4 if box.is_stressed else 0.7)
+            if abs(piece.left - x - OFFSET) > LEADER_FROM:
+                ink.line(x, y + 0.9, piece.left + 0.6, base - cap_mm(piece.size) - 0.4, 0.35)
+        ink.text(piece.left, base, piece.text, piece.style, piece.size)
+        right = piece.right + 0.8
+        self._inked = max(right, self._inked)
+        stop = min(end - 0.3, following.left - 0.8) if following else end - 0.3
+        if stop - right > HELD_FROM - 1.1:
+            ink.line(right, base, stop, base, 1.4 if box.is_stressed else 0.7)
             if box.end <= self.f1:
-                ink.line(stop_x, base - 1, stop_x, base + 1, 0.7)
+                ink.line(stop, base - 1, stop, base + 1, 0.7)
 
     def _rest(self, left: float, right: float, base: float) -> None:
         if right - left < 4:

@@ -208,7 +208,7 @@ class SongSheets:
             return left + (frame - start) * scale
 
         f0, f1 = ceil(start - 0.5), floor(end)
-        y_sound, y_ruler, y_words = top + 6, top + 14.5, top + 19.3
+        y_sound, y_ruler, y_words = top + 6, top + 14.5, top + 19.7
         voices = self.score.lanes[:MOST_VOICES]
         y_action = top + 30 + VOICE_HEIGHT * (len(voices) - 1)
         foot = top + height - 6

@@ -91,7 +91,8 @@ class _Set:
         """Return the passage's own layout; rows the user asked for, and those of the whole episode, stay."""
         if self.settings.rows is not None or passage.counts_from_episode:
             return self.layout
-        return fitted(self.layout, passage.length)
+        reach = max((span.ask_end for span in self.scores.score(passage).spans), default=0)
+        return fitted(self.layout, passage.length, reach)
 
     def _digests(self, passage: Passage) -> list[str]:
         key = (passage.first, passage.end, passage.name)

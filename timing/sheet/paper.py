@@ -20,7 +20,7 @@ GUTTER = 5.0  # between the panels of the wide layout
 ROWS_TOP = 25.4
 HEAD_BAND = 5.0  # column heads, above the rows
 ROWS_FOOT = 14.5
-LEAST_FITTED_PITCH = 2.9
+LEAST_FITTED_PITCH, MOST_FITTED_PITCH = 2.9, 5.4
 
 
 @dataclass(frozen=True)
@@ -128,25 +128,28 @@ def frame_layout(settings: SheetSettings, rate: FrameRate) -> Layout:
     return Layout(settings.layout, width, height, rows, panels, pitch, rate.nominal, quarter_second(rate.nominal))
 
 
-def fitted(layout: Layout, length: int) -> Layout:
-    """Return the layout for a passage of ``length`` frames: rows a little closer rather than a last sheet for a few.
+def fitted(layout: Layout, length: int, reach: int = 0) -> Layout:
+    """Return the layout for a passage of ``length`` frames: its rows spread evenly over as few sheets as it needs.
 
-    Rows grow by a fifth at most, and only while every frame number keeps its size. The last few frames of a clip are
-    its tail handle; a sheet of paper for them would be turned over for nothing.
+    A few rows too many for a sheet move closer, by a fifth at most and only while every frame number keeps its size:
+    a sheet of paper for a tail handle would be turned over for nothing. Rows left over are given back as height, up
+    to the room of large handwriting. Frames up to ``reach`` (what was asked for beyond the cut) are shown where that
+    takes no further sheet. Rows end on a quarter of a second.
 
     >>> page = frame_layout(SheetSettings(), FrameRate.parse(24))
-    >>> [fitted(page, length).rows for length in (72, 78, 100, 150)]
-    [72, 78, 72, 75]
+    >>> [fitted(page, length).rows for length in (30, 72, 78, 100, 150)], fitted(page, 50, 72).rows
+    ([48, 72, 78, 54, 75], 72)
     """
-    panels = len(layout.panels)
-    sheets = length // layout.frames
-    if sheets == 0 or length % layout.frames == 0:
-        return layout
-    rows = -(-length // (sheets * panels))
-    pitch = (layout.height - ROWS_TOP - ROWS_FOOT) / rows
-    if rows * 5 > layout.rows * 6 or pitch < LEAST_FITTED_PITCH:
-        return layout
-    return replace(layout, rows=rows, pitch=pitch)
+    panels, room = len(layout.panels), layout.height - ROWS_TOP - ROWS_FOOT
+    fewer = length // layout.frames
+    closer = -(-length // (max(1, fewer) * panels))
+    if fewer and closer * 5 <= layout.rows * 6 and room / closer >= min(LEAST_FITTED_PITCH, layout.pitch):
+        rows = closer
+    else:
+        sheets = -(-length // layout.frames)
+        shown = max(min(max(length, reach), sheets * layout.frames), int(room / MOST_FITTED_PITCH) * sheets * panels)
+        rows = min(-(-shown // (sheets * panels * layout.quarter)) * layout.quarter, layout.rows)
+    return replace(layout, rows=rows, pitch=room / rows)
 
 
 def without_music(layout: Layout) -> Layout:

@@ -21,13 +21,11 @@ from timing.sheet.score import Passage, ScoreWriter, display_name
 from timing.sheet.wrapped import shorten_middle
 
 ROWS, SECONDS_ACROSS = 4, 8
-# Down from the top of a row; the lane for the pencil takes the rest, 18 mm and more.
-TITLE, MENU, BRACKET, SOUND, RULER, WORDS, ACTION = 2.3, 4.9, 5.8, 6.4, 10.4, 14.2, 25.2
-SOUND_HEIGHT = 3.7
-TOP, UNDER = 21.8, 9.0  # of the rows, from the edges of the paper
+RULER, ACTION = 11.2, 25.0  # where the frames are counted, and the lane for the pencil begins
+TOP = 23.0
 LEGEND = (
     "thick: speech · dashed: handle · dotted: left over of what was asked for · tick: a syllable begins · "
-    "bold: stressed · upper row: too short for the lower · line: held · black: lips closed · hollow: lip on teeth · "
+    "bold: stressed · slanted: to a word beside its tick · line: held · black: lips closed · hollow: lip on teeth · "
     "uprights: lengths on the menu"
 )
 
@@ -94,7 +92,7 @@ class Strips:
 
     def pages(self, face: Typeface, revision: Revision, before: int, shown: set[str]) -> Iterator[Page]:
         width, height = paper_size(self.plan.settings.sheet.paper, is_landscape=True)
-        each = (height - TOP - UNDER) / ROWS
+        each = (height - 33) / ROWS
         number = before
         for ids in self.pages_ids:
             chosen = [clip_id for clip_id in ids if clip_id in shown]
@@ -135,18 +133,17 @@ class Strips:
             across = Across(ink, score, lambda f, f0=f0: LEFT + (f - f0) * scale, f0, f1, right)  # type: ignore[misc]
             heard = replace(across, f1=min(f1, passage.length))  # what follows is slack, the next part's words
             self._title(ink, clip, top, f0 > 0)
-            across.bracket(top + BRACKET, span)
+            across.bracket(top + 5.9, span)
             if score.sound:
-                heard.sound(top + SOUND, SOUND_HEIGHT)
+                heard.sound(top + 6.9, 4.1)
             across.ruler(top + RULER)
             for frame in range(f0, f1):
                 if frame % self.plan.rate.nominal % quarter:
                     continue
                 in_second = frame % self.plan.rate.nominal
-                y, weight = top + RULER, 0.9 if in_second == 0 else 0.5
-                ink.line(across.x(frame), y, across.x(frame), y + 2, weight)
-                ink.text(across.x(frame) + 0.5, y + 3.3, str(frame + 1), REGULAR if in_second else BOLD, 7)
-            heard.words(top + WORDS)
+                ink.line(across.x(frame), top + RULER, across.x(frame), top + RULER + 2, 0.9 if in_second == 0 else 0.5)
+                ink.text(across.x(frame) + 0.5, top + RULER + 3.4, str(frame + 1), REGULAR if in_second else BOLD, 7)
+            heard.words(top + RULER + 4.4)
             if f0 == 0:
                 self._menu(ink, clip, across, top, right)
             foot = top + each - 1.2
@@ -157,7 +154,7 @@ class Strips:
         return top
 
     def _title(self, ink: Ink, clip: Clip, top: float, is_more: bool) -> None:
-        base = top + TITLE
+        base = top + 2.4
         ink.text(LEFT, base, clip.id, BOLD, 11)
         if target := self.link_of(clip):
             ink.link(LEFT, top, LEFT + ink.width(clip.id, BOLD, 11), top + 5, target)
@@ -177,5 +174,5 @@ class Strips:
             x = across.x(self.plan.rate.frame_at(length))
             if x <= right + 0.01:
                 weight = 0.8 if profile and length == profile.longest else 0.3
-                ink.line(x, top + MENU + 0.4, x, top + RULER, weight, BEAT)
-                ink.text(min(x, right - 1), top + MENU, f"{float(length):g}", REGULAR, 6.5, "center")
+                ink.line(x, top + 5.7, x, top + RULER, weight, BEAT)
+                ink.text(min(x, right - 1), top + 5.3, f"{float(length):g}", REGULAR, 6.5, "center")
