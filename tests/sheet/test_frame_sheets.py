@@ -257,7 +257,7 @@ def test_seconds_left_over_beyond_the_last_sheet_are_told_at_its_foot() -> None:
     plan = plans.plan([line], [plans.clip(line, rate, 6, 8, 5)], parts=("frames",))
     (page,) = frame_pages(plan)
     texts = [t for group in page.ink.texts.values() for *_, t in group]
-    assert "left over to 120" in texts  # 5 s of 24 frames
+    assert "left over, to frame 120" in texts  # 5 s of 24 frames
 
 
 def test_a_line_that_runs_over_the_foot_names_the_next_syllable() -> None:

@@ -248,8 +248,7 @@ class _Set:
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
-            is_last = n == len(layout.panels) - 1 and f1 >= passage.length
-            draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends, is_last), score, passage)
+            draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
             if plan.language.startswith("en"):
                 key = key_of(vowel.sign for vowel in score.vowels_of(start, start + layout.rows))
                 furniture.vowel_key(ink, layout, panel, key)
@@ -258,8 +257,8 @@ class _Set:
                  furniture.HANDLE_MARK]  # fmt: skip
         if any(box.fault and f0 <= box.start < f1 for box in score.boxes):
             marks.append(furniture.FAULT)
-        if any(span.ask_end > span.end and span.end < f1 for span in score.spans):
-            marks.append(furniture.LEFT_OVER)
+        if any(span.ask_end > span.end and span.end <= f1 for span in score.spans):
+            marks.append(furniture.left_over(ends if f1 >= passage.length and ends > f1 else None))
         if ink.has_replaced:
             marks.append(furniture.REPLACED)
         if sheet.changed:

@@ -34,7 +34,6 @@ class Window:
     f0: int
     f1: int
     end: int  # last numbered frame edge
-    is_last: bool = False  # no sheet of the passage follows
 
     @property
     def foot(self) -> float:
@@ -274,8 +273,6 @@ def _bracket(ink: Ink, window: Window, span: Span, score: Score) -> None:
                              (span.end, window.f0 < span.end <= window.f1)):  # fmt: skip
         if is_inside and frame not in cuts:
             ink.line(x - 0.4, window.y(frame), edge, window.y(frame), 1.8)
-    if window.is_last and window.f1 < span.ask_end:
-        ink.text(edge + 0.6, window.foot + 3.2, f"left over to {span.ask_end - span.start}", REGULAR, 6.5, "right")
     top, foot = window.clamped(span.start), window.clamped(span.end)
     for label in (f"{span.id} {span.speaker} · {span.ask}", f"{span.id} · {span.ask}", span.id):
         size = 9 if lanes == 1 else 8 if width > 4.5 else 7
@@ -333,7 +330,8 @@ def _joins(ink: Ink, window: Window, score: Score) -> None:
             size = ink.face.fit(ink.face.printable(join.text), BOLD, 7.5, room, 6.5)
             ink.text(right - 6, y - 1.6, ink.face.shorten(join.text, BOLD, size, room), BOLD, size, "right")
         elif not join.is_head and window.f0 < join.frame <= window.f1:
-            y = window.foot if join.frame == window.f1 else window.y(join.frame)
+            y = window.y(join.frame)
+            y = y if window.foot - y > 4 else window.foot  # clear of the rule at the foot
             ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
             _goes_on(ink, window, y, join.text)
 

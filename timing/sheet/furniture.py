@@ -195,11 +195,16 @@ STRESS = Mark(_stress, "stressed (also bold)")
 LIPS = Mark(lambda ink, x, y: lips_mark(ink, x + 0.5, y - 2.1, y), "lips closed m b p")
 TEETH = Mark(lambda ink, x, y: teeth_mark(ink, x + 0.5, y - 2.2, y + 0.1), "lip on teeth f v")
 SILENCE = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.4, x + 2, y + 0.3, 0.9, DOTTED), "mouth at rest")
-LEFT_OVER = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 0.9, DOTTED), "left over")
 HANDLE_MARK = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 1.2, HANDLE), "handle")
 FAULT = Mark(lambda ink, x, y: caution_square(ink, x + 0.8, y + 0.3, 2.6), "wrong in the clip")
 REPLACED = Mark(lambda ink, x, y: ink.text(x + 1.4, y, REPLACEMENT, REGULAR, 8), "letter the font lacks")
 CHANGED = Mark(lambda ink, x, y: ink.fill(x + 2, y - 2.3, 0.8, 2.6), "changed")
+
+
+def left_over(beyond: int | None) -> Mark:
+    """Return the entry for what is left over of the seconds asked for; ``beyond`` is its last frame, if not shown."""
+    label = "left over" if beyond is None else f"left over, to frame {beyond}"
+    return Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 0.9, DOTTED), label)
 
 
 def middle(y: float, height: float, size: float) -> float:
