@@ -105,10 +105,12 @@ def _fits(plan: Plan, clip: Clip, check: Check) -> bool:
 
 
 def _state(memory: Memory, clip: Clip, check: Check) -> str:
+    from timing.memory import ACCEPTED, ASKED, DELIVERED
+
     known = memory.clips.get(clip.id)
     if any(f.code == "outdated" for f in check.findings):
-        return "asked"
-    return "accepted" if known and (known.state == "accepted" or known.accepted) else "delivered"
+        return ASKED
+    return ACCEPTED if known and (known.state == ACCEPTED or known.accepted) else DELIVERED
 
 
 def _ranges(plan: Plan, clip: Clip) -> list[tuple[str, int, int]]:

@@ -76,6 +76,14 @@ def test_files_that_are_no_clips_are_named_and_stop_nothing(folder: Path) -> Non
     assert check(folder, "--strict").exit_code == 1
 
 
+def test_an_accepted_file_that_is_gone_is_told(folder: Path) -> None:
+    write_clip(folder / "clips" / "C01.mp4", None, seconds=3)
+    assert check(folder).exit_code == 0
+    memory = folder / "clips.toml"
+    memory.write_text(memory.read_text().replace("[C01]\n", '[C01]\naccepted = "C01 best.mp4"\n'))
+    assert 'C01: clips.toml accepts "C01 best.mp4", which is not in clips' in check(folder).stderr
+
+
 @pytest.mark.skipif(not flite.is_installed(), reason="flite is not installed")
 def test_names_of_all_kinds_find_their_clip_and_the_table_fits_80_columns(folder: Path) -> None:
     clips = folder / "clips"

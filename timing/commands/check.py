@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
@@ -20,6 +20,7 @@ from timing.commands.options import (
     strict_option,
 )
 from timing.delivery.matching import FOLDER_NAME
+from timing.memory import ASKED
 from timing.model import LineKind
 
 if TYPE_CHECKING:
@@ -59,12 +60,16 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     made = make_plan(opened, out, progress_bar())
     plan, checks = made.plan, made.checks
     remember(plan, opened.folder, checks)
-    generated = read_memory(opened.folder).generated
+    memory = read_memory(opened.folder)
+    generated, gone = memory.generated, chosen_and_gone(memory.accepted(plan.requested or plan), checks)
     missing = missing_clips(plan, checks)
     if as_json:
         print_json(as_values(plan, checks, missing, generated))
     else:
         click.echo("\n".join([*check_table(checks), *_summary(plan, checks, missing, generated)]))
+        for clip_id, name in gone.items():
+            instead = "the best one there counts"
+            click.echo(f'{clip_id}: clips.toml accepts "{name}", which is not in {FOLDER_NAME}; {instead}', err=True)
         if others := other_files(opened.folder):
             click.echo(f"not looked at, no sound or video by their names: {', '.join(others)}", err=True)
         found = [(check.file, finding) for check in checks for finding in check.findings]
@@ -102,6 +107,12 @@ def other_files(folder: Path) -> list[str]:
     return sorted(name for name in names if not any(part.startswith(".") for part in name.split("/")))
 
 
+def chosen_and_gone(accepted: Mapping[str, str], checks: Sequence[Check]) -> dict[str, str]:
+    """Return the accepted files, by clip id, that are not in clips/ (any more)."""
+    there = {(check.clip, name) for check in checks for name in (check.file, _short(check.file))}
+    return {clip_id: name for clip_id, name in accepted.items() if (clip_id, name) not in there}
+
+
 def missing_clips(plan: Plan, checks: Sequence[Check]) -> list[str]:
     """Return the clips of the plan that no file was found for."""
     back = {check.clip for check in checks}
@@ -130,7 +141,10 @@ def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], genera
     if timed:
         rows.append(f"timed by these clips, on the next sheets too: line{'s' * (len(timed) > 1)} {', '.join(timed)}")
     spoken = {clip.id for clip in plan.clips if clip.kind is LineKind.SPOKEN}
-    lacking = [d.clip for d in plan.deliveries if d.clip in spoken and not d.is_measured]
+    old = [d.clip for d in plan.deliveries if d.state == ASKED]
+    lacking = [d.clip for d in plan.deliveries if d.clip in spoken and not d.is_measured and d.clip not in old]
+    if old:
+        rows.append(f"to be asked for again, their words were changed: {', '.join(old)}")
     if lacking:
         rows.append(f"back, but no take holds the whole line: {', '.join(lacking)}")
     if missing:

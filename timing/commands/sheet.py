@@ -141,9 +141,9 @@ def report(made: Made, written: Written, as_json: bool) -> None:
 
 
 def _unread(made: Made) -> list[str]:
-    """Return the spoken lines that no recording holds."""
-    sung = {line.id for line in made.plan.lines if line.song}
-    return [line_id for line_id in made.heard.unread if line_id not in sung] if made.heard else []
+    """Return the spoken lines that neither a recording nor a clip that came back holds."""
+    others = {line.id for line in made.plan.lines if line.song or line.delivered}
+    return [line_id for line_id in made.heard.unread if line_id not in others] if made.heard else []
 
 
 def _parts(text: str) -> tuple[str, ...]:

@@ -43,6 +43,7 @@ SURE_ERRORS = 2.0  # a drift within twice its standard error may be none
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
 SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
+UNCLEAR = 0.5  # confidence of a word in the recording: the clip, which says it in the same way, is not blamed
 CLEARLY = 0.1  # by how much another line must fit better than a clip's own
 DOUBTFUL_SHARE = 0.25  # of a line's words missing or said differently: it may be another line
 OF_WORDS = {
@@ -317,10 +318,10 @@ class Checker:
         )
 
     def _known(self, clip: Clip) -> frozenset[int]:
-        """Return the words of a clip that its own recording lacks or has differently."""
-        findings = self.plan.line(clip.line).findings
-        first, last = clip.words
-        wrong = {i for f in findings if f.code in ("not-said", "said-differently") for i in f.facts.get("words", ())}
+        """Return the words of a clip that its own recording lacks, has differently, or says unclearly itself."""
+        line, (first, last) = self.plan.line(clip.line), clip.words
+        wrong = {i for f in line.findings if f.code in OF_WORDS for i in f.facts.get("words", ())}
+        wrong |= {i for i, word in enumerate(line.words) if word.confidence is not None and word.confidence < UNCLEAR}
         return frozenset(i - first for i in wrong if first <= i < last)
 
     def _align(self, clip: Clip, sound: Sound) -> TimedLine | None:

@@ -45,8 +45,7 @@ class Sync:
 def compare(reference: NDArray[np.int16], sound: NDArray[np.int16]) -> Sync | None:
     """Return how ``sound`` lies against ``reference``; None where they are not the same speech.
 
-    The drift is None where the speech is too short to tell (under about a second and a half): 1 % of it is a third of
-    a frame.
+    The drift is None where the speech is too short to tell (under about 1.5 s, of which 1 % is a third of a frame).
     """
     import numpy as np
 
