@@ -189,8 +189,7 @@ def passages_of(plan: Plan, whole_episode: bool = False) -> tuple[Passage, ...]:
             found.append([clip])
             reach = clip.end_frame
     return tuple(
-        Passage(group[0].id, group[0].start_frame, max(c.end_frame for c in group), tuple(group))
-        for group in found
+        Passage(group[0].id, group[0].start_frame, max(c.end_frame for c in group), tuple(group)) for group in found
     )
 
 
