@@ -30,7 +30,7 @@ def test_a_split_line_has_a_flagged_row_and_a_row_for_each_part_with_its_own_ask
     assert [type(row) for row in rows] == [ClipRow, SplitRow, ClipRow, ClipRow]
     shown = texts(lay_out(plan)[0])
     assert {"C02.1", "C02.2", "5", "6"} <= set(shown)
-    assert any(text.endswith("make 2 clips, break after “every day,”") for text in shown)
+    assert any(text.endswith("2 clips, each with its own handles; break after “every day,”") for text in shown)
 
 
 @pytest.mark.parametrize("shift", [0, 30])
