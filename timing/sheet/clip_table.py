@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from timing.model import Clip, Delivered, LineKind, Plan
+from timing.sheet.came_back import ACCEPTED, DELIVERED, state_box, take_line
 from timing.sheet.clip_rows import ClipRow, GapRow, Row, SplitRow, what_is_wrong
 from timing.sheet.fit_bar import LONGEST_BAR_MM, ROW, FitBar
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
@@ -19,7 +20,7 @@ from timing.sheet.ink import Ink, Page
 from timing.sheet.origin import timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
 from timing.sheet.score import display_name
-from timing.sheet.wrapped import name_lines, paginate, shorten_middle, wrap
+from timing.sheet.wrapped import name_lines, paginate, wrap
 
 GAP_ROW, FLAG_LINE, FLAGGED_EXTRA = 5.0, 4.2, 5.0
 TOTALS_HEIGHT, FIRST_PAGE_HEIGHT, LEGEND_HEIGHT = 16.0, 15.0, 7.0
@@ -27,7 +28,6 @@ FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 31
 NAME_LEADING, SMALL_LEADING = 0.37, 2.7  # mm a point of a name; mm
 FROM_RIGHT = {"seconds": 101.0, "bar": 96.0, "ask": 38.5, "takes": 30.0, "sheet": 18.0}
-ACCEPTED = "accepted"
 CAUTION = (
     "Print at 100 % (actual size), not “fit to page”. Paper is only a copy: throw away old sheets. Use a cloned or "
     "converted voice only with its owner’s written consent, a guardian’s for a child. "
@@ -159,7 +159,7 @@ class Table:
             caution_square(ink, x, y + 0.4, 2.6)
             ink.text(x + 3.6, y, "too long", REGULAR, 6.5)
             x += 15
-        for state, label in (("", "nothing back"), ("delivered", "came back"), (ACCEPTED, "accepted")):
+        for state, label in (("", "nothing back"), (DELIVERED, "came back"), (ACCEPTED, "accepted")):
             state_box(ink, x, y - 2.1, 2.6, state)
             ink.text(x + 3.6, y, label, REGULAR, 6.5)
             x += 6.6 + ink.width(label, REGULAR, 6.5)
@@ -223,9 +223,19 @@ class Table:
         ink.text(self.x["takes"], base, str(clip.takes), REGULAR, 10.5, "right")
         ink.text(self.x["sheet"], base, self.sheet_label(clip), REGULAR, 10.5, "right")
         back = self.back.get(clip.id)
-        state_box(ink, self.right - 4.4, y + 1.4, 4.4, back.state if back else "")
+        state_box(ink, self.right - 4.1, y + 1.2, 4.1, back.state if back else "")
         if back:
             self._back(ink, y, back)
+
+    def _first_words(self, text: str, style: str) -> str:
+        """Return as many whole words as there is room for."""
+        words = text.split()
+        room = self.x["seconds"] - 10 - X_WORDS
+        for count in range(min(len(words), self.word_count), 1, -1):
+            first = self.face.printable(" ".join(words[:count]) + (" …" if len(words) > count else ""))
+            if self.face.width_mm(first, style, 9.5) <= room:
+                return first
+        return self.face.shorten(self.face.printable(text), style, 9.5, room)
 
     def _names(self, row: ClipRow | SplitRow) -> tuple[list[str], float]:
         """Return the speaker's name in lines, and their type size."""
@@ -263,22 +273,15 @@ class Table:
         top = max(base - (len(lines) - 1) / 2 * size * NAME_LEADING, y + 0.9 + size * 0.27)
         for n, line in enumerate(lines):
             ink.text(X_SPEAKER, top + n * size * NAME_LEADING, line, style, size)
-        words = text.split()
-        first = " ".join(words[: self.word_count]) + (" …" if len(words) > self.word_count else "")
         style = ITALIC if is_slanted else REGULAR
-        room = self.x["seconds"] - 10 - X_WORDS
-        ink.text(X_WORDS, base - 0.5, self.face.shorten(self.face.printable(first), style, 9.5, room), style, 9.5)
+        ink.text(X_WORDS, base - 0.5, self._first_words(text, style), style, 9.5)
         for n, line in enumerate(self._small_lines(row)):
             ink.text(X_WORDS, y + 7.4 + SMALL_LEADING * n, line, REGULAR, 7)
 
     def _back(self, ink: Ink, y: float, back: Delivered) -> None:
         """Name the best take that came back, small, under the figures."""
-        count = f"{back.takes} takes back, best: " if back.takes > 1 else "back: "
-        if back.state == ACCEPTED:
-            count = "accepted: "
-        room = self.right - self.x["bar"] - LONGEST_BAR_MM - 2 - self.face.width_mm(count, REGULAR, 6.5)
-        name = shorten_middle(self.face, back.file.rsplit("/", 1)[-1], REGULAR, 6.5, room)
-        ink.text(self.right, y + 7.5, count + name, REGULAR, 6.5, "right")
+        room = self.right - self.x["bar"] - LONGEST_BAR_MM - 2
+        ink.text(self.right, y + 7.5, take_line(self.face, back, REGULAR, 6.5, room), REGULAR, 6.5, "right")
 
     # --- once a set --------------------------------------------------------------------------------------
 
@@ -287,7 +290,7 @@ class Table:
         gaps = sum(row.end_frame - row.start_frame for row in self.rows if isinstance(row, GapRow))
         sums = {
             "speech": sum(float(c.speech) for c in self.clips),
-            "on screen, with handles": sum(float(c.end - c.start) for c in self.clips),
+            "on screen, with handles": self._frames_on_screen() / float(plan.rate.fps),
             "without a clip": gaps / float(plan.rate.fps),
         }
         asked = sum(float(c.ask or 0) for c in self.clips)
@@ -307,6 +310,14 @@ class Table:
         for n, (caption, value) in enumerate(figures):
             ink.text(LEFT + n * step, y + 3.3, caption, REGULAR, 7)
             ink.text(LEFT + n * step, y + 9, value, BOLD, 13)
+
+    def _frames_on_screen(self) -> int:
+        """Return how many frames show a clip; frames of clips that are on screen together count once."""
+        shown, at = 0, 0
+        for start, end in sorted((c.start_frame, c.end_frame) for c in self.clips):
+            shown += max(0, end - max(start, at))
+            at = max(at, end)
+        return shown
 
     def _close_cuts(self) -> list[str]:
         close = next((f for f in self.plan.findings if f.code == "cuts-close"), None)
@@ -336,13 +347,3 @@ class Table:
             caution_square(ink, LEFT, y - 7.4)
         for n, line in enumerate(reversed(close)):
             ink.text(LEFT + 5, y - 8 - 3.8 * n, line, BOLD, 8.5)
-
-
-def state_box(ink: Ink, x: float, y: float, side: float, state: str) -> None:
-    """Draw the box to tick: empty, one stroke for a clip that came back, a tick for one that was accepted."""
-    ink.box(x, y, side, side, 0.6)
-    if state == ACCEPTED:
-        ink.line(x + side * 0.15, y + side * 0.5, x + side * 0.42, y + side * 0.82, 1.2)
-        ink.line(x + side * 0.42, y + side * 0.82, x + side * 0.9, y + side * 0.1, 1.2)
-    elif state == "delivered":
-        ink.line(x, y + side, x + side, y, 0.8)
