@@ -358,3 +358,10 @@ def test_very_long_names_and_another_working_folder(tmp_path, run, monkeypatch):
     done = CliRunner().invoke(cli, ["sheet", str(long)])
     assert done.exit_code in (0, 1)
     assert done.exit_code == 0 or "cannot be written" in done.stderr
+
+
+@pytest.mark.parametrize(("word", "hint"), [("brisk", "0.9"), ("slow", 'delivery = "slow"')])
+def test_a_pace_in_words_is_told_what_to_write(tmp_path, run, word, hint):
+    (tmp_path / "script.txt").write_text("TANSY: Where does the sea go?\n", "utf-8")
+    (tmp_path / "episode.toml").write_text(f'[cast.TANSY]\npace = "{word}"\n', "utf-8")
+    assert hint in run("lines", tmp_path, code=2).stderr

@@ -31,7 +31,7 @@ ASKED, DELIVERED, ACCEPTED, DROPPED = "asked", "delivered", "accepted", "dropped
 STATES = (ASKED, DELIVERED, ACCEPTED, DROPPED)
 _HEAD = """\
 # What was asked for and what came back, one table for each clip. The tool keeps this file; you may change "state"
-# (asked, delivered, accepted, dropped) and "accepted" (the file you chose).
+# (asked = on the list of what to ask for; delivered, accepted, dropped) and "accepted" (the file you chose).
 """
 
 
@@ -67,9 +67,9 @@ class Changes:
         if self.new:
             told.append(f"ask for: {_listed(self.new)}")
         if self.again:
-            told.append(f"ask again, the request changed: {_listed(self.again)}")
+            told.append(f"the request changed, ask with the new words: {_listed(self.again)}")
         if self.dropped:
-            told.append(f"no longer needed: {_listed(self.dropped)}")
+            told.append(f"no longer in the script: {_listed(self.dropped)}")
         return told
 
 

@@ -28,7 +28,7 @@ DIRECTION_WORDS = {
     "hushed": tuple("whisper whispered whispering hush hushed murmur murmured murmuring".split()),
     "quick": tuple(
         "quick quickly fast hurry hurries hurried hurriedly hurrying rapid rapidly breathless breathlessly excited "
-        "excitedly rush rushed rushing".split()
+        "excitedly rush rushed rushing briskly".split()
     ),
 }
 

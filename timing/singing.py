@@ -83,6 +83,7 @@ def _heard(
 ) -> dict[str, TimedLine]:
     from timing.errors import RecordingError
     from timing.recording.cache import Cache, hash_of, key_of
+    from timing.recording.spoken import tokens_of
     from timing.recording.sung import SungScriptedLine, align_song
 
     path = folder / vocal
@@ -95,7 +96,8 @@ def _heard(
         for n, (line, fit) in enumerate(zip(lines, fitted.lines, strict=True))
     ]
     kept = Cache(cache)
-    key = key_of("singing", content, [(w.utterance, w.approx_start_s, w.approx_end_s) for w in wanted])
+    known = [(tokens_of(w.utterance, pronounce), w.utterance, w.approx_start_s, w.approx_end_s) for w in wanted]
+    key = key_of("singing", content, known)
     found = kept.get(key)
     if found is None:
         measured = align_song(path, wanted, pronounce)

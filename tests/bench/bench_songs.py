@@ -126,7 +126,7 @@ def run_library(song: Path, bpm: float):
     sound, rate = librosa.load(song, sr=22050)
     tempo, beats = librosa.beat.beat_track(y=sound, sr=rate, units="time")
     yield LIBRARY, beats, float(np.atleast_1d(tempo)[0]), time.process_time() - began
-    tempo, beats = librosa.beat.beat_track(y=sound, sr=rate, units="time", start_bpm=bpm, tightness=400)
+    tempo, beats = librosa.beat.beat_track(y=sound, sr=rate, units="time", bpm=bpm)
     beats = beats - LIBRARY_LATE_S
     yield f"{LIBRARY}, bpm given", beats, float(np.atleast_1d(tempo)[0]), 0.0
     if len(beats) > 2:

@@ -1,12 +1,12 @@
 """Learns the weights of ``timing/song/weights.py`` from printed songs and measures them.
 
-usage: train_setting.py LINES... [--write FILE] [--folds 5]
+usage: train_setting.py [LINES.json ...] [--write FILE] [--folds 5]
 
-LINES: ``nursery_lines.txt`` beside this file (its head says how it is written), or a JSON list of {"song", "lang",
-"metre": "6/8", "bars", "text": "twin-kle twin-kle", "pos": [eighths from the first full bar], "kind"}. A conditional random field (J. Lafferty et al., 2001) over the same features that the
-program reads, with a Gaussian prior, fitted by L-BFGS: first to all lines, then to the nursery lines alone with the
-first result as the prior's centre. Figures come from folds by song: no song is in both halves. Run it with the
-project on PYTHONPATH.
+``nursery_lines.txt`` beside this file always counts (its head says how it is written). LINES.json holds more as a list
+of {"song", "lang", "metre": "6/8", "bars", "text": "twin-kle twin-kle", "pos": [eighths from the first full bar],
+"kind"}; a nursery line that is in both counts once. The model is a conditional random field (J. Lafferty et al., 2001)
+over the same features that the program reads, with a Gaussian prior, fitted by L-BFGS. Figures come from folds by
+song: no song is in both halves. Run it with the project on PYTHONPATH.
 """
 
 from __future__ import annotations
@@ -26,13 +26,14 @@ from timing.model import Where
 from timing.song.lyrics import parse_lyric
 from timing.song.notes import notes_of
 from timing.song.search import expected_best
-from timing.song.setting import grid
-from timing.song.weights import STRENGTH, Features, Place
+from timing.song.setting import features_of, grid
+from timing.song.weights import STRENGTH, Place
 
+NURSERY = Path(__file__).with_name("nursery_lines.txt")
 LONGEST_STEP = 12  # eighths
-SPREAD = 0.5  # of the Gaussian prior on weights
-NURSERY_SPREAD = 0.3  # of the second fit around the first
-NURSERY_WEIGHT = 2.0
+SPREAD = 0.4  # of the Gaussian prior on weights
+NURSERY_WEIGHT = 2.0  # of a nursery line, art songs counting 1
+STEPS = 40
 LANGUAGES = {"en": "en_US", "de": "de_DE"}
 
 
@@ -56,7 +57,7 @@ class Line:
         parts = parts_a_beat(self.metre)
         lyric = parse_lyric(record["text"], Where("lines"))
         notes = notes_of(utterance_of(lyric, record["lang"]), lyric.marks)
-        self.features = Features([n.sort for n in notes], [n.word for n in notes], self.metre, record["bars"])
+        self.features = features_of(notes, self.metre, record["bars"])
         self.places = [Place.at(p, self.metre, record["bars"]) for p in grid(self.metre, record["bars"])]
         self.at = [round((p - self.places[0].part) * 2) for p in record["pos"]]
         self.strong = [STRENGTH[n.sort] == 2 for n in notes]
@@ -75,6 +76,8 @@ class Line:
         self.note_ids = [np.array([c + [-1] * (w - len(c)) for c in row]) for row, w in zip(rows, width, strict=True)]
         pairs = [(a, b) for a in range(len(places)) for b in range(a + 1, min(len(places), a + 2 * LONGEST_STEP + 1))]
         self.pairs = np.array(pairs)
+        index = {pair: j for j, pair in enumerate(pairs)}
+        self.true_pairs = [index[pair] for pair in pairwise(self.at)]
         own = {}
         for b in range(1, 2 * LONGEST_STEP + 1):
             name = next(iter(f.step(0, places[0], Place(places[0].part + b / 2, 0, 0, 0)))) if f.count > 1 else ""
@@ -123,47 +126,38 @@ def loss(line: Line, w: np.ndarray, grad: np.ndarray, weight: float) -> float:
     total = float(log_sum(ahead[-1], 0))
     gold = float(sum(notes[i, k] for i, k in enumerate(line.at)))
     gold += sum(float(steps[i][a, b]) for i, (a, b) in enumerate(pairwise(line.at)))
+    used: list[tuple[np.ndarray, np.ndarray]] = []
     for i in range(n):
         p = np.exp(ahead[i] + behind[i] - total)
         p[line.at[i]] -= 1
-        np.add.at(grad, line.note_ids[i], weight * p[:, None])
+        used.append((line.note_ids[i], p))
     by_table: dict[int, list] = {}
     rows, cols = line.pairs[:, 0], line.pairs[:, 1]
-    index = {}
     for i in range(n - 1):
         p = np.exp(ahead[i][rows] + steps[i][rows, cols] + notes[i + 1][cols] + behind[i + 1][cols] - total)
-        if not index:
-            index = {(a, b): j for j, (a, b) in enumerate(map(tuple, line.pairs))}
-        p[index[line.at[i], line.at[i + 1]]] -= 1
-        key = id(line.step_ids[i])
-        if key in by_table:
-            by_table[key][1] += p
-        else:
-            by_table[key] = [line.step_ids[i], p]
+        p[line.true_pairs[i]] -= 1
+        found = by_table.setdefault(id(line.step_ids[i]), [line.step_ids[i], 0.0])
+        found[1] = found[1] + p
     for ids, p in by_table.values():
-        np.add.at(grad, ids, weight * p[:, None])
-        np.add.at(grad, line.gap_ids, weight * p)
+        used += [(ids, p), (line.gap_ids[:, None], p)]
+    ids = np.concatenate([ids.ravel() for ids, _ in used])
+    values = np.concatenate([np.repeat(p, ids.shape[1]) for ids, p in used])
+    grad += weight * np.bincount(ids % len(grad), values, len(grad))
     return weight * (total - gold)
 
 
 def train(lines: list[Line], count: int) -> np.ndarray:
     """Return the weights, with a 0 at the end for feature -1."""
-    first = fit(lines, np.zeros(count), SPREAD, NURSERY_WEIGHT, 40)
-    nursery = [m for m in lines if m.record["kind"] == "nursery"]
-    return np.append(fit(nursery, first, NURSERY_SPREAD, 1.0, 30) if nursery else first, 0.0)
-
-
-def fit(lines: list[Line], centre: np.ndarray, spread: float, nursery: float, steps: int) -> np.ndarray:
     from scipy.optimize import minimize
 
     def objective(x):
         w = np.append(x, 0.0)
         grad = np.zeros_like(w)
-        value = sum(loss(m, w, grad, nursery if m.record["kind"] == "nursery" else 1.0) for m in lines)
-        away = x - centre
-        return value + 0.5 * float(away @ away) / spread**2, grad[:-1] + away / spread**2
+        value = sum(loss(m, w, grad, NURSERY_WEIGHT if m.record["kind"] == "nursery" else 1.0) for m in lines)
+        return value + 0.5 * float(x @ x) / SPREAD**2, grad[:-1] + x / SPREAD**2
 
-    return minimize(objective, centre.copy(), jac=True, method="L-BFGS-B", options={"maxiter": steps}).x
+    found = minimize(objective, np.zeros(count), jac=True, method="L-BFGS-B", options={"maxiter": STEPS})
+    return np.append(found.x, 0.0)
 
 
 def decode(line: Line, w: np.ndarray, pins: dict[int, int] | None = None) -> list[int]:
@@ -211,17 +205,27 @@ def cross_validate(lines: list[Line], count: int, folds: int) -> dict:
         for m in lines:
             if fold[m.record["song"]] == k:
                 for which in ("", "first", "both"):
-                    found[m.record["kind"], which].append((m, decode(m, w, pins_of(m, which))))
+                    found[m.record["file"], m.record["kind"], which].append((m, decode(m, w, pins_of(m, which))))
     return found
 
 
 def report(found: dict) -> None:
-    for (kind, which), pairs in sorted(found.items()):
-        s, b, w, n = figures([m for m, _ in pairs], [p for _, p in pairs])
-        print(
-            f"{kind:8} {n:3} lines, pinned {which or 'nothing':7}: "
-            f"syllables {s:.1f} %, stressed on the right beat {b:.1f} %, whole line {w:.1f} %"
-        )
+    together: dict[tuple, list] = defaultdict(list)
+    for (_, kind, which), pairs in found.items():
+        together[kind, which] += pairs
+    for (kind, which), pairs in sorted(together.items()):
+        print(f"{kind:8} {in_words(pairs, which)}")
+    for (file, kind, which), pairs in sorted(found.items()):
+        if len(pairs) < len(together[kind, which]):
+            print(f"  of these in {file}: {kind} {in_words(pairs, which)}")
+
+
+def in_words(pairs: list, which: str) -> str:
+    s, b, w, n = figures([m for m, _ in pairs], [p for _, p in pairs])
+    return (
+        f"{n:3} lines, pinned {which or 'nothing':7}: "
+        f"syllables {s:.1f} %, stressed on the right beat {b:.1f} %, whole line {w:.1f} %"
+    )
 
 
 def utterance_of(lyric, lang):
@@ -246,7 +250,7 @@ def records_of(path: Path) -> list[dict]:
 
 def load(paths: list[Path], reader=utterance_of) -> tuple[list[Line], Names]:
     seen: dict[str, dict] = {}
-    for record in [r for path in paths for r in records_of(path)]:
+    for record in [{**r, "file": path.name} for path in paths for r in records_of(path)]:
         seen.setdefault(record["text"].lower(), record)  # the same line in two files counts once
     lines = [Line(r, reader) for r in seen.values()]
     usable = [m for m in lines if m.usable]
@@ -258,11 +262,11 @@ def load(paths: list[Path], reader=utterance_of) -> tuple[list[Line], Names]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("lines", type=Path, nargs="+")
+    parser.add_argument("lines", type=Path, nargs="*")
     parser.add_argument("--write", type=Path)
     parser.add_argument("--folds", type=int, default=5)
     options = parser.parse_args()
-    lines, names = load(options.lines)
+    lines, names = load([*options.lines, NURSERY])
     print(len(lines), "lines,", len(names), "features")
     if options.folds:
         report(cross_validate(lines, len(names), options.folds))

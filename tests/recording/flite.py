@@ -14,6 +14,7 @@ from functools import cache, lru_cache
 import numpy as np
 
 VOICES = ("slt", "rms", "awb", "kal16")
+_PITCH = b"int_f0_target_mean"
 _TO_ARPABET = {"ax": "AH", "axr": "ER", "ix": "IH"}
 
 
@@ -63,6 +64,7 @@ def _library() -> ctypes.CDLL:
         ("utt_wave", pointer, [pointer]),
         ("delete_utterance", None, [pointer]),
         ("flite_feat_set_float", None, [pointer, text, ctypes.c_float]),
+        ("feat_remove", ctypes.c_int, [pointer, text]),
     ):
         function = getattr(library, name)
         function.restype, function.argtypes = result, arguments
@@ -80,9 +82,17 @@ def _voice(name: str) -> int:
 
 
 @lru_cache(maxsize=4096)
-def say(text: str, voice: str = "slt", seed: int = 1) -> tuple[np.ndarray, tuple[TrueWord, ...]]:
-    """Return (16 kHz int16 samples, the words said); the same whatever was said before."""
+def say(
+    text: str, voice: str = "slt", seed: int = 1, hertz: float | None = None
+) -> tuple[np.ndarray, tuple[TrueWord, ...]]:
+    """Return (16 kHz int16 samples, the words said); the same whatever was said before.
+
+    ``hertz`` is the mean pitch, for slt (of itself about 168) and awb (about 127).
+    """
     library = _library()
+    features = ctypes.cast(_voice(voice), ctypes.POINTER(ctypes.c_void_p))[1]  # after the name in a cst_voice
+    if hertz is not None:
+        library.flite_feat_set_float(features, _PITCH, hertz)
     # The synthesiser's breath noise is the C library's rand(): without this each reading would be another one.
     ctypes.CDLL(None).srand(seed)
     utterance = library.flite_synth_text(text.encode("ascii"), _voice(voice))
@@ -101,6 +111,8 @@ def say(text: str, voice: str = "slt", seed: int = 1) -> tuple[np.ndarray, tuple
     samples = np.ctypeslib.as_array(wave.samples, (wave.count,)).copy()
     rate = wave.rate
     library.delete_utterance(utterance)
+    if hertz is not None:
+        library.feat_remove(features, _PITCH)
     if rate != 16000:
         raise ValueError(f"voice {voice} speaks at {rate} Hz")
     return samples, tuple(TrueWord(w, p[0][1], p[-1][2], tuple(p)) for w, p in words)

@@ -6,6 +6,9 @@ the benchmark.
 
 from __future__ import annotations
 
+from fractions import Fraction
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
@@ -13,6 +16,7 @@ from tests.recording.material import LINES, pronounce_english, utterance_of
 from tests.recording.sounds import write_wav
 from timing.recording.centre import centre
 from timing.recording.sung import SungScriptedLine, align_song
+from timing.singing import _heard
 
 RATE_HZ = 16_000
 
@@ -64,3 +68,19 @@ def test_lines_are_found_in_the_songs_own_clock(mix, anchored):
         for word, start in zip(found[str(n)].words, starts, strict=True)
     ]
     assert np.mean(np.abs(errors) <= 2 / 24) >= 0.9
+
+
+def test_a_changed_pronunciation_is_listened_for_again(tmp_path, monkeypatch):
+    (tmp_path / "song.wav").write_bytes(b"any sound")
+    calls = []
+    monkeypatch.setattr("timing.recording.sung.align_song", lambda *given: calls.append(given) or {})
+    line = SimpleNamespace(utterance=utterance_of("sleepy waves"))
+    fitted = SimpleNamespace(lines=(SimpleNamespace(start=Fraction(1), end=Fraction(3)),))
+
+    def hear(pronounce):
+        _heard(fitted, "song.wav", [line], tmp_path, pronounce, tmp_path / "out")
+        return len(calls)
+
+    assert hear(pronounce_english) == 1
+    assert hear(pronounce_english) == 1
+    assert hear(lambda _: [("M", "OW")]) == 2

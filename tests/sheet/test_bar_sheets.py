@@ -10,8 +10,10 @@ import pytest
 
 from tests.sheet import plans
 from timing.clock import FrameRate
+from timing.model import Song
 from timing.sheet.bar_sheet import bars_of, systems_of
 from timing.sheet.document import lay_out
+from timing.sheet.ink import Page, cap_mm
 from timing.sheet.paper import LEFT
 
 RATE = FrameRate(Fraction(24))
@@ -57,6 +59,39 @@ def test_a_bar_takes_the_width_its_time_takes() -> None:
     assert widths[3] == pytest.approx(widths[0] / 2, abs=1e-3)
 
 
+def test_bars_stand_below_each_other_after_a_pick_up() -> None:
+    page = lay_out(plans.song_plan(plans.song(pickup=2, bars=8), parts=("bars",)))[0]
+    lines = next(lines for pen, lines in page.ink.lines.items() if pen == (1.6, ()))
+    rows: dict[float, set[float]] = {}
+    for x0, y0, x1, y1 in lines:
+        if x0 == x1 and y1 - y0 > 30:
+            rows.setdefault(round(y0, 2), set()).add(round(x0, 2))
+    first, second = (sorted(rows[y]) for y in sorted(rows))
+    assert first[0] == pytest.approx(LEFT)
+    assert first[1:] == second
+    assert len(second) == 5
+
+
+def test_silent_bars_after_the_last_word_are_left_out_and_bars_that_play_are_kept() -> None:
+    song = plans.song(bars=20)
+    plan = plans.song_plan(song, parts=("bars",))
+    plan = replace(plan, frames=song_end_frames(song))
+    silent = lay_out(replace(plan, loudness=(plans.loudness_of(plan),)))
+    playing = replace(plans.loudness_of(plan), values=(0.5,) * (plan.frames * 4))
+    numbers = [bar_numbers(pages) for pages in (silent, lay_out(replace(plan, loudness=(playing,))), lay_out(plan))]
+    # 21 syllables and three rests between the lines fill six bars of four beats; then nothing is heard.
+    assert numbers == [list(range(1, 7)), list(range(1, 21)), list(range(1, 21))]
+
+
+def song_end_frames(song: Song) -> int:
+    return RATE.frame_at(song.end)
+
+
+def bar_numbers(pages: list[Page]) -> list[int]:
+    return sorted(int(t) for page in pages for (_, size, _g), texts in page.ink.texts.items() if size == 13
+                  for _, _, t in texts)  # fmt: skip
+
+
 def test_a_song_nobody_counted_has_no_bar_sheet() -> None:
     assert bars_of(replace(plans.song(bars=4), downbeats=()), RATE) == []
 
@@ -89,3 +124,19 @@ def test_two_singers_at_once_have_words_of_their_own() -> None:
     assert texts.count("Hum") == 1
     assert texts.count("hum") == 2
     assert "Out" in texts
+
+
+def test_singers_are_named_whole_beside_their_words() -> None:
+    song = plans.song(bars=4)
+    plan = plans.song_plan(song, parts=("bars",))
+    first = plan.lines[0]
+    other = plans.line("9", "*Hum *hum *hum", first.start_frame, (20,), "MORGANA-ELISABETH", first.kind, song=song)
+    lines = [replace(line, speaker="BARTHOLOMEW THE GREAT") for line in plan.lines]
+    both = replace(
+        plan, lines=(*lines, replace(other, song=song.id)), clips=(*plan.clips, plans.clip(other, RATE, 0, 0, 6))
+    )
+    page = lay_out(both)[0]
+    turned = "".join(item.text for item in sorted(page.ink.turned, key=lambda item: (-item.y, item.x)))
+    for name in ("BartholomewTheGreat", "Morgana-Elisabeth"):
+        assert name in turned.replace(" ", "")
+    assert min(item.x - cap_mm(item.size) for item in page.ink.turned) >= 6.35  # common practice of printers

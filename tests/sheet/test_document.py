@@ -143,7 +143,9 @@ def test_metadata_and_page_labels() -> None:
     assert reader.metadata.subject == "clip table, frame sheets, bar sheets, line list"
     assert reader.trailer["/Root"]["/Lang"] == "en-US"
     assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
-    assert reader.page_labels[:3] == ["1", "2", "3"]
+    assert reader.page_labels[:3] == ["page 1", "frame sheet 1", "frame sheet 2"]
+    titles = [entry.title for part in reader.outline if isinstance(part, list) for entry in part]
+    assert "C02 Bram: Nobody has taken it. (frame sheet 2)" in titles
 
 
 # reportlab's own A4 and letter: ISO 216 and 8.5 x 11 in as points.

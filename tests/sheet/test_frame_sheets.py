@@ -16,6 +16,7 @@ from timing.errors import SettingsError
 from timing.model import Origin, Plan
 from timing.settings import SheetSettings
 from timing.sheet.document import lay_out
+from timing.sheet.fonts import BOLD
 from timing.sheet.frame_sheet import WORDS_RIGHT
 from timing.sheet.ink import Page, Pen
 from timing.sheet.paper import ROWS_TOP, Layout, Panel, fitted, frame_layout, paper_size, without_music
@@ -218,6 +219,45 @@ def test_words_that_nobody_could_read_have_no_mouth_and_say_so() -> None:
     texts = [(x, t) for group in page.ink.texts.values() for x, _, t in group]
     assert "not timed: words not read" in [t for _, t in texts]
     assert not [t for x, t in texts if x > left + 3 and not t.isdigit() and t not in ("mouth", "frame sheet")]
+
+
+def test_words_nobody_could_read_have_no_stress_and_a_missing_letter_is_explained_where_it_stands() -> None:
+    plan = plans.talk_plan([("TANSY", "*海 is *ta-ken")], parts=("clips", "frames", "strips", "lines"))
+    for page in lay_out(plan):
+        texts = [t for group in page.ink.texts.values() for *_, t in group]
+        assert any("¤" in t and "letter the font lacks" in t for t in texts) or "letter the font lacks" in texts
+    page = frame_pages(plan)[0]
+    assert "not read" in [t for group in page.ink.texts.values() for *_, t in group]
+    bold = [t for (style, *_), group in page.ink.texts.items() if style == BOLD for *_, t in group]
+    assert "ta-" in bold
+    assert "¤" not in bold
+    readable = frame_pages(plans.talk_plan(parts=("frames",)))[0]
+    assert "letter the font lacks" not in [t for group in readable.ink.texts.values() for *_, t in group]
+
+
+LONG_NAMES = ("BARTHOLOMEW THE EXTRAORDINARY FISHERMAN", "MORGANA-ELISABETH OF THE LIGHTHOUSE")
+
+
+@pytest.mark.parametrize("layout", ["page", "wide"])
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("name", LONG_NAMES)
+def test_the_header_names_a_speaker_whole(name: str, paper: str, layout: str) -> None:
+    plan = plans.split_plan(parts=("frames",), paper=paper, layout=layout)
+    lines = tuple(replace(line, speaker=name) for line in plan.lines)
+    plan = replace(plan, lines=lines, clips=tuple(replace(clip, speaker=name) for clip in plan.clips))
+    for page in frame_pages(plan):
+        texts = sorted((y, x, t) for group in page.ink.texts.values() for x, y, t in group)
+        below = next(x for _, x, t in texts if t == "speaker")
+        assert " ".join(t for y, x, t in texts if x == below and y < 19) == f"speaker {name.title()}"
+
+
+def test_seconds_left_over_beyond_the_last_sheet_are_told_at_its_foot() -> None:
+    rate = FrameRate(Fraction(24))
+    line = plans.line("1", "*pools and *peb-bles", 6, (10, 10, 20, 18), rate=rate)  # 72 frames with its handles
+    plan = plans.plan([line], [plans.clip(line, rate, 6, 8, 5)], parts=("frames",))
+    (page,) = frame_pages(plan)
+    texts = [t for group in page.ink.texts.values() for *_, t in group]
+    assert "left over, to frame 120" in texts  # 5 s of 24 frames
 
 
 def test_a_line_that_runs_over_the_foot_names_the_next_syllable() -> None:

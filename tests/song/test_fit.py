@@ -150,7 +150,8 @@ def test_words_after_the_end_of_the_recording_are_told(tmp_path):
     ).lines
     assert not fine.findings
     (finding,) = late.findings
-    assert (finding.code, finding.facts["bar"], finding.facts["last_bar"]) == ("after-the-song", 40, 16)  # steady() makes 16 bars
+    # steady() makes 16 bars
+    assert (finding.code, finding.facts["bar"], finding.facts["last_bar"]) == ("after-the-song", 40, 16)
 
 
 def test_syllables_too_short_to_draw_are_a_finding():

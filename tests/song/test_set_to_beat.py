@@ -38,9 +38,9 @@ def test_a_tempo_may_be_typed_in_any_way():
     ("options", "error", "message"),
     [
         ({"text": "", "bpm": 96}, InputError, "no words"),
-        ({"text": "go", "bpm": 0}, InputError, "tempo lies between"),
+        ({"text": "go", "bpm": 0}, InputError, "tempo .*between"),
         ({"text": "go", "bpm": 96, "metre": (4, 3)}, InputError, "not a metre"),
-        ({"text": "go", "bpm": 96, "bars": 0}, InputError, "1 bar or more"),
+        ({"text": "go", "bpm": 96, "bars": 0}, InputError, "bars.* 1 or more"),
         ({"text": "go on", "bpm": 96, "first": (2, 1), "last": (1, 1)}, ScriptError, "first syllable.*last syllable"),
         ({"text": "go", "bpm": 96, "first": (1, 9)}, ScriptError, "has 4 beats"),
     ],

@@ -125,8 +125,9 @@ def check_table(checks: Sequence[Check]) -> list[str]:
         return [f'the folder "{FOLDER_NAME}" has no sound or video yet; name each file after its clip, C04.mp4']
     rows = [COLUMNS]
     for c in checks:
+        star = "*" if c.is_best and (c.is_whole or not c.findings) else " "
         rows.append(
-            f"{'*' if c.is_best else ' '}{'!' if c.findings else ' '} {c.clip or '?':7} {_rate(c):7} "
+            f"{star}{'!' if c.findings else ' '} {c.clip or '?':7} {_rate(c):7} "
             f"{_whole(c.frames):>6} {_whole(c.asked_frames):>5} {_number(c.head_frames)} {_number(c.tail_frames)} "
             f"{_number(c.shift_frames)} {_drift(c):>6} {_number(c.confidence, 5, 2)} "
             f"{clipped(_short(c.file), FILE_COLUMNS).rstrip()}".rstrip()

@@ -27,14 +27,15 @@ if TYPE_CHECKING:
 
 # Log-odds of ``evidence``, and what lacks in the worst stretch around a word (in the recogniser's unit).
 LOOK = -2.5  # beside a word above this, unscripted words are looked for
-SURE = -0.8  # a word above this may have been left out or replaced
+SURE = -1.2  # a word above this may have been left out or replaced
 BESIDE = -3.5  # the same for a word that has unscripted sound right beside it
 STRETCH = 450.0  # and beside a word with a worse stretch than this
 SKIP, LOOP_ENTER, LOOP_STAY = 1e-4, 1e-4, 0.3
 SHORTEST_EXTRA = Fraction(1, 5)  # unscripted sound shorter than this is a breath or a click
 MOSTLY = 0.5  # share of a line's words
 _FITS_ANYWHERE = 2  # phones: such a word finds a place inside whatever was said instead
-FOREIGN_ALLOWANCE = 60.0  # what every step may lack in lines of another language than English
+NOISE_ALLOWANCE = 30.0  # what every step may lack in a noisy recording, in which words are not told apart so well
+FOREIGN_ALLOWANCE = 90.0  # what every step may lack in lines of another language than English
 
 
 class Verdict(StrEnum):

@@ -56,6 +56,10 @@ class Levels:
     def is_silent(self) -> bool:
         return self.speech_dbfs < _SILENT_DBFS
 
+    @property
+    def is_noisy(self) -> bool:
+        return self.snr_db < NOISY_DB
+
     def findings(self) -> tuple[Finding, ...]:
         """Return what a person should know: silent, quiet, clipped, noisy, damaged."""
         found = []
@@ -89,7 +93,7 @@ class Levels:
                     {"clipped_share": round(self.clipped_share, 6)},
                 )
             )
-        if self.snr_db < NOISY_DB:
+        if self.is_noisy:
             sure = "are not to be trusted" if self.snr_db < TOO_NOISY_DB else "may be off by a frame or two"
             found.append(
                 Finding(

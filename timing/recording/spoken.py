@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from timing.clock import Seconds
 from timing.model import Origin, TimedSyllable, Utterance, Word, is_vowel
+from timing.recording.accents import manners
 from timing.recording.dictionary import look_up
 from timing.recording.heard import Pronounce
 from timing.recording.recogniser import PHONES, HeardPhone, Phones
@@ -29,12 +30,6 @@ _WEAK = {
     "than": ("DH AH N",), "that": ("DH AH T",), "them": ("DH AH M", "AH M"), "to": ("T AH", "T UH"),
     "was": ("W AH Z",), "were": ("W ER",), "you": ("Y AH",), "your": ("Y ER",),
 }  # fmt: skip
-# Other languages' vowels lie between English ones; each word may also be said with the neighbours (our own choice).
-_OTHER_VOWELS = (
-    {"AA": "AE", "OW": "AO", "EH": "EY"},
-    {"AA": "AH", "EH": "IH", "ER": "UH", "R": "D"},
-    {"EY": "EH", "AO": "OW", "UW": "UH", "R": "HH"},
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +59,7 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
                 variants += look_up(text) or look_up(part.replace("’", "'"))
                 variants += [tuple(form.split()) for form in _WEAK.get(text, ())]
             else:
-                variants += [tuple(change.get(p, p) for p in v) for v in variants[:2] for change in _OTHER_VOWELS]
+                variants = [manner for v in dict.fromkeys(variants[:2]) for manner in manners(v, utterance.language)]
             usable = [v for v in dict.fromkeys(variants) if v and PHONES.issuperset(v)]
             found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or HUM))
     return tuple(found)

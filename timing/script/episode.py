@@ -236,7 +236,7 @@ class _Episode:
             found[name.upper()] = CastMember(
                 name.upper(),
                 table.get("delivery", values.one_of(*DELIVERIES), None),
-                table.get("pace", values.between(Fraction(1, 4), Fraction(4)), None),
+                table.get("pace", values.pace, None),
                 profile,
             )
             table.finish()

@@ -13,7 +13,7 @@ from typing import Any
 
 from timing.clock import FrameRate, Seconds
 from timing.model import VOWELS
-from timing.settings import SHEET_PARTS
+from timing.settings import DELIVERIES, SHEET_PARTS
 
 MOST_LENGTHS = 10_000  # a range with a tiny step is a slip
 CONSONANTS = frozenset("B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split())  # cmudict.symbols
@@ -85,6 +85,16 @@ def between(low: Fraction, high: Fraction) -> Callable[[Any, str], Fraction]:
         return found
 
     return read
+
+
+def pace(value: Any, name: str) -> Fraction:
+    """Return a factor on the length; a word ("slow") is told what to write instead."""
+    if isinstance(value, str):
+        advice = f'; "{value}" is a delivery: delivery = "{value}"' if value.casefold() in DELIVERIES else ""
+        raise ValueError(
+            f"{name} is a factor on the length: 1.1 a tenth longer, 0.9 a tenth shorter, not {kind(value)}{advice}"
+        )
+    return between(Fraction(1, 4), Fraction(4))(value, name)
 
 
 def whole(low: int, high: int) -> Callable[[Any, str], int]:

@@ -18,19 +18,24 @@ from timing.clock import FrameRate
 from timing.model import Origin, Plan, Song
 from timing.sheet.across import Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
-from timing.sheet.furniture import changed_bar, footer, header
+from timing.sheet.furniture import changed_bar, footer, header, legend_line
 from timing.sheet.ink import BEAT, Ink, Page
-from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
+from timing.sheet.paper import LEFT, RIGHT, paper_size
 from timing.sheet.revise import Revision, Sheet
 from timing.sheet.score import Passage, Score, ScoreWriter
+from timing.sheet.wrapped import name_lines
 
 BARS_A_SYSTEM, SYSTEMS = 4, 3
 MOST_VOICES, VOICE_HEIGHT = 3, 9.5  # singers at the same time, each with words of their own
+MOST_NAME_LINES = 3  # of a singer, turned, in the margin
 TOP = 24.0
+HEARD = 0.004  # of the loudest: what a sound strip shows
 LEGEND = (
-    "small ticks: frames · heavy ticks: beats · number on a beat: the frame nearest to it · bold: stressed · "
-    "line after a word: held to its end · dotted box: rest · black: lips closed · hollow: lip on teeth"
+    "small ticks: frames · heavy: beats, with the frame nearest to them · tick under the numbers: a syllable begins · "
+    "bold: stressed · line: held · dotted box: rest · black: lips closed · hollow: lip on teeth · "
+    "thick: clip · dashed: handle · dotted: left over"
 )
+PICK_UP = " · bar 0: before the first whole bar"
 
 
 @dataclass(frozen=True)
@@ -95,9 +100,9 @@ class SongSheets:
 
     def __init__(self, plan: Plan, song: Song, scores: ScoreWriter):
         self.plan, self.song = plan, song
-        self.systems = systems_of(bars_of(song, plan.rate))
-        self._drop_the_end()
         self.origin = plan.rate.frame_at(song.start)
+        self.systems = systems_of(self._without_silent_end(bars_of(song, plan.rate), scores))
+        self._drop_the_end()
         bars = [bar for system in self.systems for bar in system]
         self.end = int(bars[-1].end) + 1 if bars else 0
         first = int(min(0.0, bars[0].start)) if bars else 0
@@ -108,10 +113,25 @@ class SongSheets:
         self.passage = Passage(song.id, self.origin, self.origin + self.end, clips)
         self.score: Score = scores.score(self.passage)
 
+    def _sung_until(self) -> float:
+        last_word = max((line.end for line in self.plan.lines if line.song == self.song.id), default=self.song.start)
+        return float((last_word - self.song.start) * self.plan.rate.fps)
+
+    def _without_silent_end(self, bars: list[Bar], scores: ScoreWriter) -> list[Bar]:
+        """Leave out last bars in which nobody sings and the recording, where there is one, is silent."""
+        if not bars or not scores.sound(self.origin, self.origin + ceil(bars[-1].end)):
+            return bars
+        until, kept = self._sung_until(), list(bars)
+        while len(kept) > 1 and kept[-1].start >= until:
+            heard = scores.sound(self.origin + ceil(kept[-1].start), self.origin + floor(kept[-1].end))
+            if max(heard, default=0.0) > HEARD:
+                break
+            kept.pop()
+        return kept
+
     def _drop_the_end(self) -> None:
         """Leave out a last row of one or two bars in which nobody sings any more."""
-        last_word = max((line.end for line in self.plan.lines if line.song == self.song.id), default=self.song.start)
-        until = float((last_word - self.song.start) * self.plan.rate.fps)
+        until = self._sung_until()
         while len(self.systems) > 1 and len(self.systems[-1]) <= 2 and self.systems[-1][0].start >= until:
             self.systems.pop()
 
@@ -153,16 +173,19 @@ class SongSheets:
             ]  # fmt: skip
             kind = "frames count from the song’s start"
             header(ink, width, plan, kind, title, facts, ("bar sheet", sheet.label), self._beats_from())
+            pick_up = systems[0][0] if systems[0][0].number == 0 else None
+            lead = pick_up.end - pick_up.start if pick_up else 0.0
             for n, system in enumerate(systems):
                 top = TOP + n * each
-                self._system(ink, system, top, each, width)
+                self._system(ink, system, top, each, width, lead if n else 0.0)
                 if n in sheet.changed:
                     changed_bar(ink, width, top, top + each - 6)
-            ink.text(LEFT, height - FOOT, LEGEND, REGULAR, 7)
+            legend_line(ink, width, height, plan, before + index + 1, LEGEND + (PICK_UP if pick_up else ""))
             footer(ink, width, height, plan, before + index + 1)
             key = f"bars-{song.id}-{index + 1}"
-            outline = ((1, f"{title}, bars {facts[0][1]}", key),)
-            yield Page(width, height, key, ink, outline=outline)
+            label = f"bar sheet {sheet.label}"
+            outline = ((1, f"{title}, bars {facts[0][1]} ({label})", key),)
+            yield Page(width, height, key, ink, outline=outline, label=label)
 
     def _beats_from(self) -> str:
         song = self.song
@@ -170,17 +193,19 @@ class SongSheets:
             return f"beats measured in {PurePosixPath(song.file).name}"
         return "an assumed tempo" if song.origin is Origin.ESTIMATED else "beats from the tempo given"
 
-    def _system(self, ink: Ink, system: list[Bar], top: float, height: float, width: float) -> None:
+    def _system(self, ink: Ink, system: list[Bar], top: float, height: float, width: float, lead: float) -> None:
+        """Draw a system, set in by the ``lead`` frames of the page's pick-up: bars stand below each other."""
         right = width - RIGHT
         start, end = system[0].start, system[-1].end
         counted = [bar for bar in system if bar.number > 0]
         usual = (end - counted[0].start) / len(counted)
         # A last system of fewer bars keeps the scale of a full one.
-        span = (end - start) + usual * max(0, BARS_A_SYSTEM - len(counted))
+        span = (end - start) + lead + usual * max(0, BARS_A_SYSTEM - len(counted))
         scale = (right - LEFT) / span
+        left = LEFT + lead * scale
 
         def x(frame: float) -> float:
-            return LEFT + (frame - start) * scale
+            return left + (frame - start) * scale
 
         f0, f1 = ceil(start - 0.5), floor(end)
         y_sound, y_ruler, y_words = top + 6, top + 14.5, top + 19.7
@@ -199,13 +224,17 @@ class SongSheets:
             self._bar(ink, bar, x, top, y_ruler, y_action, foot)
         ink.line(x(end), top + 1.5, x(end), foot, 1.6)
         for y, weight in ((y_action, 0.5), (y_action + lane, 0.25), (foot, 0.5)):
-            ink.line(LEFT, y, x(end), y, weight)
+            ink.line(left, y, x(end), y, weight)
         labels = [("sound", y_sound + 7.5), ("action", y_action + lane / 2 + 4), ("notes", y_action + lane * 1.5 + 4)]
-        for n, name in enumerate(voices):
-            shown = "words" if len(voices) == 1 else ink.face.shorten(name, REGULAR, 7, VOICE_HEIGHT)
-            labels.append((shown, y_words + VOICE_HEIGHT * n + 8))
+        if len(voices) == 1:
+            labels.append(("words", y_words + 8))
         for label, y in labels:
-            ink.upward(LEFT - 1.6, y, label)
+            ink.upward(left - 1.6, y, label)
+        for n, name in enumerate(voices if len(voices) > 1 else ()):
+            lines, size = name_lines(ink.face, name, REGULAR, 7, VOICE_HEIGHT)
+            shown = lines[:MOST_NAME_LINES]
+            for at, line in enumerate(reversed(shown)):
+                ink.upward(left - 1.2 - 2.2 * at, y_words + VOICE_HEIGHT * n + 9, line, REGULAR, size)
         for span_ in self.score.spans:
             y = top + height - (2.6 if len(voices) == 1 else 4.4 - 2.8 * min(span_.lane, 1))
             across.bracket(y, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
@@ -222,9 +251,12 @@ class SongSheets:
                 ink.text(at + 1.2, top + 4.6, number, BOLD, 13)
                 minutes, rest = divmod(max(frame, 0), 60 * second)
                 clock = f"{minutes}:{rest // second:02d}+{rest % second:02d}"
-                left = at + 2.4 + ink.width(number, BOLD, 13)
-                if left + ink.width(clock, REGULAR, 7) < x(bar.beats[1] if len(bar.beats) > 1 else bar.end) - 0.5:
-                    ink.text(left, top + 4.6, clock, REGULAR, 7)
+                left = at + 2.2 + ink.width(number, BOLD, 13)
+                room = x(bar.beats[1] if len(bar.beats) > 1 else bar.end) - 0.3 - left
+                for size in (7, 6.5, 6):
+                    if ink.width(clock, REGULAR, size) < room:
+                        ink.text(left, top + 4.6, clock, REGULAR, size)
+                        break
             else:
                 ink.line(at, y_ruler - 2, at, y_ruler + 2.6, 1.1)
                 ink.line(at, y_action, at, foot, 0.25, BEAT)

@@ -35,6 +35,8 @@ def row_digests(score: Score, length: int) -> list[str]:
         extent(box.start, box.end, body)
         put(box.start, f"{body}{'[' if box.opens_word else ':'}{box.text}")
         put(box.end - 1, f"{body}{']' if box.closes_word else ''}")
+        if not box.is_read:
+            put(box.start, f"?{box.lane}")
         if box.fault:
             put(box.start, f"!{box.lane}{box.fault}")
     for rest in score.rests:

@@ -122,7 +122,9 @@ class _Set:
             if part in self.settings.parts:
                 for page in self._pages(part, count):
                     count += 1
-                    page.label = str(count)
+                    if part in ("clips", "lines"):  # elsewhere it is in the legend
+                        furniture.replaced_note(page.ink, page.width, page.height)
+                    page.label = page.label or f"page {count}"
                     yield page
         if not count:
             yield Page(*paper_size(self.settings.paper), "empty", Ink(self.face))
@@ -200,7 +202,7 @@ class _Set:
                 outline = [(0, "Frame sheets", "frames")] if is_first else []
                 f0, f1 = index * frames, (index + 1) * frames
                 outline += [
-                    (1, _entry(clip), f"clip-{clip.id}")
+                    (1, f"{_entry(clip)} ({page.label})", f"clip-{clip.id}")
                     for clip in passage.clips
                     if f0 <= clip.start_frame - passage.first < f1
                 ]
@@ -230,7 +232,7 @@ class _Set:
         else:
             sheets = -(-passage.length // layout.frames)
             facts = [
-                ("of the clip's sheets", f"{index + 1} of {sheets}"),
+                ("sheet of the clip", f"{index + 1} of {sheets}"),
                 ("frames in clip", f"{f0 + 1}–{last}"),
                 ("in the episode", f"{passage.first + f0 + 1}–{passage.first + last}"),
             ]
@@ -247,33 +249,37 @@ class _Set:
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
             draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
+            if plan.language.startswith("en"):
+                key = key_of(vowel.sign for vowel in score.vowels_of(start, start + layout.rows))
+                furniture.vowel_key(ink, layout, panel, key)
         self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
         if any(box.fault and f0 <= box.start < f1 for box in score.boxes):
             marks.append(furniture.FAULT)
-        if any(span.ask_end > span.end and span.end < f1 for span in score.spans):
-            marks.append(furniture.LEFT_OVER)
+        if any(span.ask_end > span.end and span.end <= f1 for span in score.spans):
+            marks.append(furniture.left_over(ends if f1 >= passage.length and ends > f1 else None))
+        if ink.has_replaced:
+            marks.append(furniture.REPLACED)
         if sheet.changed:
             marks.append(furniture.CHANGED)
         corner = ink.width(furniture.footer_text(ink, plan, number), REGULAR, 6.5)
         furniture.legend(ink, layout.height, marks, room=layout.width - LEFT - RIGHT - corner)
         furniture.footer(ink, layout.width, layout.height, plan, number)
-        if plan.language.startswith("en"):
-            key = key_of(vowel.sign for vowel in score.vowels if f0 <= vowel.frame < f1)
-            furniture.vowel_key(ink, layout, key)
         phase = f0 % layout.second
         form = f"grid-{layout.rows}-{phase}{'' if score.beats else '-spoken'}"
         if form not in self.grids:
             self.grids[form] = grid(self.face, layout, phase)
         return Page(
-            layout.width, layout.height, sheet_key(passage.anchor, index), ink, form, self.grids[form]
+            layout.width, layout.height, sheet_key(passage.anchor, index), ink, form, self.grids[form],
+            label=f"frame sheet {sheet.label}",
         )  # fmt: skip
 
     def _changed(self, ink: Ink, layout: Layout, rows: frozenset[int]) -> None:
         for row in sorted(rows):
             y = ROWS_TOP + row % layout.rows * layout.pitch
-            furniture.changed_bar(ink, layout.width, y, y + layout.pitch)
+            right = layout.panels[row // layout.rows].right
+            furniture.changed_bar(ink, right + RIGHT, y, y + layout.pitch)
 
 
 def _headed(pages: Iterator[Page], title: str, key: str) -> Iterator[Page]:

@@ -11,10 +11,11 @@ from bisect import bisect_left
 from dataclasses import dataclass
 
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
-from timing.sheet.furniture import caution_square, clock, lips_mark, middle, teeth_mark
+from timing.sheet.furniture import GOES_ON, caution_square, clock, lips_mark, middle, teeth_mark
 from timing.sheet.ink import BREAK, DOTTED, HANDLE, INNER, Ink, cap_mm
 from timing.sheet.paper import COLUMNS, HEAD_BAND, ROWS_TOP, Layout, Panel
 from timing.sheet.score import VALUES_A_FRAME, Box, Passage, Score, Span
+from timing.sheet.wrapped import name_lines
 
 WORDS_LEFT, WORDS_RIGHT = 2.0, 1.3  # the boxes' distance from the column's edges
 TEXT_LEFT, INNER_INDENT = 3.0, 4.0
@@ -59,9 +60,7 @@ def _panel_grid(ink: Ink, layout: Layout, panel: Panel, phase: int) -> None:
         if column.name not in at:
             continue
         left, right = at[column.name]
-        if column.name == "words":
-            ink.text(left + 1.2, top - 1.6, column.head)
-        else:
+        if column.name != "words":  # its head is the speakers' names where two are heard
             ink.text((left + right) / 2, top - 1.6, column.head, align="center")
         ink.line(left, top - HEAD_BAND, left, foot, 1.0 if column.is_edge_heavy else 0.35)
     ink.line(panel.right, top - HEAD_BAND, panel.right, foot, 0.35)
@@ -98,12 +97,12 @@ def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None
     _numbers(ink, window, passage)
     _sound(ink, window, score)
     lanes = max(1, len(score.lanes))
-    if lanes > 1:
-        left, right = window.panel.columns["words"]
-        for n, name in enumerate(score.lanes[1:], 1):
-            x = left + (right - left) * n / lanes
-            ink.text(x + 1, ROWS_TOP - 1.6, ink.face.shorten(name, BOLD, 7, (right - left) / lanes - 2), BOLD, 7)
-        ink.text(left + 9, ROWS_TOP - 1.6, ink.face.shorten(score.lanes[0], BOLD, 7, (right - left) / lanes - 10), BOLD)
+    left, right = window.panel.columns["words"]
+    if lanes == 1:
+        ink.text(left + 1.2, ROWS_TOP - 1.6, "words")
+    else:
+        for n, name in enumerate(score.lanes):
+            _lane_name(ink, left + (right - left) * n / lanes + 1, name, (right - left) / lanes - 2)
     _words(ink, window, score, lanes)
     _mouth(ink, window, score, lanes)
     for span in score.spans:
@@ -113,6 +112,15 @@ def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None
     _continuations(ink, window, score, lanes)
     _joins(ink, window, score)
     _music(ink, window, score)
+
+
+def _lane_name(ink: Ink, x: float, name: str, room: float) -> None:
+    """Head a lane with its speaker, on a second line where one is too short."""
+    lines, size = name_lines(ink.face, name, BOLD, 7, room)
+    if len(lines) > 2:
+        lines = [lines[0], ink.face.shorten(" ".join(lines[1:]), BOLD, size, room)]
+    for n, line in enumerate(reversed(lines)):
+        ink.text(x, ROWS_TOP - (1.6 if len(lines) == 1 else 0.7 + 2.2 * n), line, BOLD, size)
 
 
 def _numbers(ink: Ink, window: Window, passage: Passage) -> None:
@@ -200,6 +208,9 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
         size = ink.face.fit(text, ITALIC, 8.5, right - left - TEXT_LEFT - 0.4, 6.5)
         ink.text(left + TEXT_LEFT, top + 0.8 + cap_mm(size), text, ITALIC, size)
         return
+    if not box.is_read and not box.fault and box.opens_word:
+        ink.text(right - 1.2, top + 0.8 + cap_mm(6.5), "not read", ITALIC, 6.5, "right")
+        right -= ink.width("not read", ITALIC, 6.5) + 1
     indent = TEXT_LEFT + (0 if box.opens_word else INNER_INDENT)
     room = right - left - indent - 0.4
     least = LEAST_SYLLABLE_SIZE if lane[1] - lane[0] > 25 else LEAST_ONE_FRAME_SIZE
@@ -227,11 +238,10 @@ def _fault(ink: Ink, window: Window, fault: str, right: float, top: float, foot:
 def _mouth(ink: Ink, window: Window, score: Score, lanes: int) -> None:
     pitch = window.layout.pitch
     block = 3.0 if lanes == 1 else 2.0
-    for vowel in score.vowels:
-        if window.f0 <= vowel.frame < window.f1:
-            x = _lane(window, "mouth", vowel.lane, lanes)[0] + (6.0 if lanes == 1 else 3.2)
-            size = 9.5 if lanes == 1 else 8.5
-            ink.text(x, middle(window.y(vowel.frame), pitch, size), vowel.sign, REGULAR, size)
+    for vowel in score.vowels_of(window.f0, window.f1):
+        x = _lane(window, "mouth", vowel.lane, lanes)[0] + (6.0 if lanes == 1 else 3.2)
+        size = 9.5 if lanes == 1 else 8.5
+        ink.text(x, middle(window.y(vowel.frame), pitch, size), vowel.sign, REGULAR, size)
     for closure in score.closures:
         if closure.start < window.f1 and closure.end > window.f0:
             x = _lane(window, "mouth", closure.lane, lanes)[0] + (1.6 if lanes == 1 else 0.9)
@@ -265,7 +275,7 @@ def _bracket(ink: Ink, window: Window, span: Span, score: Score) -> None:
             ink.line(x - 0.4, window.y(frame), edge, window.y(frame), 1.8)
     top, foot = window.clamped(span.start), window.clamped(span.end)
     for label in (f"{span.id} {span.speaker} · {span.ask}", f"{span.id} · {span.ask}", span.id):
-        size = 9 if lanes == 1 else 8
+        size = 9 if lanes == 1 else 8 if width > 4.5 else 7
         length = ink.width(label, BOLD, size)
         if length <= foot - top - 3.2:
             baseline = edge - 1.4 if lanes == 1 else edge + 0.1
@@ -299,7 +309,14 @@ def _continuations(ink: Ink, window: Window, score: Score, lanes: int) -> None:
             ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
             coming = next((b.text for b in score.boxes if b.start >= window.f1 and b.lane == span.lane), "")
             said = f": “{coming}”" if coming else ""
-            ink.text(right - 6, y + 3.2, f"{span.id} goes on{said}", BOLD, 8, "right")
+            _goes_on(ink, window, y, f"{span.id} goes on{said}")
+
+
+def _goes_on(ink: Ink, window: Window, y: float, text: str) -> None:
+    left, right = window.panel.columns["words"]
+    room = right - 6 - left + GOES_ON - 1
+    size = ink.face.fit(ink.face.printable(text), BOLD, 8, room, 6.5)
+    ink.text(right - 6, y + 3.2, ink.face.shorten(text, BOLD, size, room), BOLD, size, "right")
 
 
 def _joins(ink: Ink, window: Window, score: Score) -> None:
@@ -313,9 +330,10 @@ def _joins(ink: Ink, window: Window, score: Score) -> None:
             size = ink.face.fit(ink.face.printable(join.text), BOLD, 7.5, room, 6.5)
             ink.text(right - 6, y - 1.6, ink.face.shorten(join.text, BOLD, size, room), BOLD, size, "right")
         elif not join.is_head and window.f0 < join.frame <= window.f1:
-            y = window.foot if join.frame == window.f1 else window.y(join.frame)
+            y = window.y(join.frame)
+            y = y if window.foot - y > 4 else window.foot  # clear of the rule at the foot
             ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
-            ink.text(right - 6, y + 3.2, join.text, BOLD, 8, "right")
+            _goes_on(ink, window, y, join.text)
 
 
 def _music(ink: Ink, window: Window, score: Score) -> None:

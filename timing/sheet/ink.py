@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from timing.sheet.fonts import MM_PER_POINT, REGULAR, Typeface
+from timing.sheet.fonts import MM_PER_POINT, REGULAR, REPLACEMENT, Typeface
 
 CAP_HEIGHT_EM = 0.714  # Noto Sans
 
@@ -68,6 +68,7 @@ class Ink:
     texts: dict[Type, list[tuple[float, float, str]]] = field(default_factory=dict)
     turned: list[Turned] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
+    has_replaced: bool = False  # a letter the font lacks stands on the page as REPLACEMENT
 
     def line(self, x0: float, y0: float, x1: float, y1: float, weight: float, dash: Dash = ()) -> None:
         self.lines.setdefault(Pen(weight, dash), []).append((x0, y0, x1, y1))
@@ -91,13 +92,17 @@ class Ink:
         shown = self.face.printable(text)
         if not shown:
             return
+        if REPLACEMENT in shown:
+            self.has_replaced = True
         if align != "left":
             width = self.face.width_mm(shown, style, size)
             x -= width if align == "right" else width / 2
         self.texts.setdefault(Type(style, size, gray), []).append((x, y, shown))
 
     def upward(self, x: float, y: float, text: str, style: str = REGULAR, size: float = 7) -> None:
-        self.turned.append(Turned(x, y, self.face.printable(text), style, size))
+        shown = self.face.printable(text)
+        self.has_replaced = self.has_replaced or REPLACEMENT in shown
+        self.turned.append(Turned(x, y, shown, style, size))
 
     def link(self, x0: float, y0: float, x1: float, y1: float, target: str) -> None:
         self.links.append(Link(x0, y0, x1, y1, target))

@@ -13,6 +13,7 @@ passage of the whole episode counts as the episode does.
 
 from __future__ import annotations
 
+import re
 from array import array
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
@@ -32,7 +33,8 @@ VALUES_A_FRAME = 4  # of the sound strip
 class Box(NamedTuple):
     """One syllable; ``lane`` 0 is the first of the speakers heard at the same time.
 
-    ``fault`` stands on a word's first one: what is wrong with the word in the clip that came back.
+    ``fault`` stands on a word's first one: what is wrong with the word in the clip that came back. A word that nobody
+    could read (``is_read`` False) has no known stress.
     """
 
     start: int
@@ -43,6 +45,7 @@ class Box(NamedTuple):
     closes_word: bool
     lane: int
     fault: str = ""
+    is_read: bool = True
 
 
 class Rest(NamedTuple):
@@ -141,6 +144,10 @@ class Score:
     lanes: tuple[str, ...] = ()  # the speakers heard at the same time, by lane
     sound: array[float] = field(default_factory=lambda: array("f"))  # VALUES_A_FRAME a frame, 0..1; or no recording
 
+    def vowels_of(self, f0: int, f1: int) -> list[Vowel]:
+        """Return the vowels that begin in frames ``f0`` to ``f1``."""
+        return self.vowels[bisect_left(self.vowels, (f0,)) : bisect_left(self.vowels, (f1,))]
+
 
 def range_name(ids: Sequence[str]) -> str:
     """Return clip ids as a heading.
@@ -156,14 +163,14 @@ def range_name(ids: Sequence[str]) -> str:
 def display_name(name: str | None) -> str:
     """Return a speaker's name as set on the sheets: upper-case script names in ordinary letters.
 
-    >>> display_name("TANSY"), display_name("BRAM & TANSY"), display_name("DJ BÀ")
-    ('Tansy', 'Bram & Tansy', 'DJ Bà')
+    >>> display_name("TANSY"), display_name("BRAM & TANSY"), display_name("DJ BÀ"), display_name("ANNE-MARIE")
+    ('Tansy', 'Bram & Tansy', 'DJ Bà', 'Anne-Marie')
     """
     if name is None:
         return ""
     if not name.isupper():
         return name
-    return " ".join(w if _is_initials(w) else w[:1] + w[1:].lower() for w in name.split(" "))
+    return "".join(w if _is_initials(w) else w[:1] + w[1:].lower() for w in re.split(r"([ \-‐])", name))
 
 
 def _is_initials(word: str) -> bool:
@@ -261,6 +268,7 @@ class ScoreWriter:
         score.sound = self.sound(passage.first, passage.end)
         score.boxes.sort()
         score.rests.sort()
+        score.vowels.sort()
         return score
 
     def _lanes(self, passage: Passage) -> list[tuple[PlanLine, int]]:
@@ -289,16 +297,17 @@ class ScoreWriter:
                 continue
             final = len(word.syllables) - 1
             fault = self._faults.get((line.id, number), "")
+            known = is_read(self.plan, word)
             for at, syllable in enumerate(word.syllables):
                 start, end = syllable_frames(syllable, self.rate)
                 start, end = start - first, end - first
                 if last_end is not None and start - last_end >= 2:
                     score.rests.append(Rest(last_end, start, lane))
-                stressed = is_shown_stressed(word, syllable, line.kind)
+                stressed = known and is_shown_stressed(word, syllable, line.kind)
                 text = syllable_text(word, at)
                 first_fault = "" if at else fault
-                score.boxes.append(Box(start, end, text, stressed, at == 0, at == final, lane, first_fault))
-                if is_read(self.plan, word):
+                score.boxes.append(Box(start, end, text, stressed, at == 0, at == final, lane, first_fault, known))
+                if known:
                     self._add_sounds(score, syllable, start, end, lane, first)
                 last_end = end
 

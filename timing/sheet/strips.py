@@ -12,10 +12,10 @@ from typing import Any
 from timing.model import Clip, LineKind, Plan
 from timing.sheet.across import Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
-from timing.sheet.furniture import changed_bar, footer, header
+from timing.sheet.furniture import changed_bar, footer, header, legend_line
 from timing.sheet.ink import BEAT, Ink, Page
 from timing.sheet.origin import timed_by
-from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size, quarter_second
+from timing.sheet.paper import LEFT, RIGHT, paper_size, quarter_second
 from timing.sheet.revise import Revision, Sheet, row_digest
 from timing.sheet.score import Passage, ScoreWriter, display_name
 from timing.sheet.wrapped import shorten_middle
@@ -114,10 +114,11 @@ class Strips:
                 top = self._clip(ink, self.clips[clip_id], top, each, width)
                 if at in sheet.changed:
                     changed_bar(ink, width, begins + 1, top - 1)
-            ink.text(LEFT, height - FOOT, LEGEND, REGULAR, 7)
+            legend_line(ink, width, height, self.plan, number, LEGEND)
             footer(ink, width, height, self.plan, number)
             key = f"strip-{ids[0]}"
-            yield Page(width, height, key, ink, outline=((1, name, key),))
+            label = f"strip sheet {sheet.label}"
+            yield Page(width, height, key, ink, outline=((1, f"{name} ({label})", key),), label=label)
 
     def _clip(self, ink: Ink, clip: Clip, top: float, each: float, width: float) -> float:
         passage = self._passage(clip)
@@ -153,7 +154,7 @@ class Strips:
         return top
 
     def _title(self, ink: Ink, clip: Clip, top: float, is_more: bool) -> None:
-        base = top + 2.9
+        base = top + 2.4
         ink.text(LEFT, base, clip.id, BOLD, 11)
         if target := self.link_of(clip):
             ink.link(LEFT, top, LEFT + ink.width(clip.id, BOLD, 11), top + 5, target)

@@ -41,6 +41,13 @@ def _broken(face: Typeface, line: str, style: str, size: float, room_mm: float) 
     return found
 
 
+def two_lines(face: Typeface, text: str, style: str, size: float, room_mm: float) -> list[str]:
+    """Return ``text`` on one line or two; what is still too wide loses its middle."""
+    lines = _lines(face, text, style, size, room_mm)
+    lines = [*lines[:1], " ".join(lines[1:])] if len(lines) > 1 else lines
+    return [shorten_middle(face, line, style, size, room_mm) for line in lines]
+
+
 def shorten_middle(face: Typeface, text: str, style: str, size: float, room_mm: float) -> str:
     """Return ``text`` with its middle left out where it is too wide: of a file name both ends tell something."""
     shown = face.printable(text)

@@ -11,6 +11,8 @@ from timing.model import Break, Syllable, Utterance, Word
 from timing.song.lyrics import LyricMarks
 from timing.song.weights import ALONE, LITTLE, SECONDARY, STRENGTH, STRONG, WEAK
 
+LITTLE_IN_SONG = frozenset({"ah", "o", "oh", "there", "thou", "ye", "doth", "hath"})
+
 
 @dataclass(frozen=True, slots=True)
 class Note:
@@ -36,7 +38,7 @@ def notes_of(utterance: Utterance, marks: LyricMarks) -> tuple[Note, ...]:
         for i, syllable in enumerate(word.syllables):
             end = at + len(syllable.text)
             is_last = i == len(word.syllables) - 1
-            sort = sort_of(word, syllable)
+            sort = sort_of(word, i)
             rest = word.break_after if is_last else Break.NEVER
             if i == 0 and notes and any(word.start <= j < max(word.end, word.start + 1) for j in marks.joins):
                 before = notes[-1]
@@ -54,8 +56,16 @@ def notes_of(utterance: Utterance, marks: LyricMarks) -> tuple[Note, ...]:
     return tuple(notes)
 
 
-def sort_of(word: Word, syllable: Syllable) -> str:
-    """Return how strong a syllable is in song: little words of one syllable are weak unless emphasised."""
-    if len(word.syllables) == 1:
-        return LITTLE if word.is_function and not word.is_emphasised else ALONE
-    return {1: STRONG, 2: SECONDARY}.get(syllable.stress, WEAK)
+def sort_of(word: Word, index: int) -> str:
+    """Return how strong a word's syllable is in song.
+
+    Little words of one syllable are weak unless emphasised. A secondary stress right beside the primary one is weak:
+    no beat can stand on both.
+    """
+    stresses = [s.stress for s in word.syllables]
+    if len(stresses) == 1:
+        is_little = word.is_function or word.syllables[0].heard.strip().lower() in LITTLE_IN_SONG
+        return LITTLE if is_little and not word.is_emphasised else ALONE
+    if stresses[index] == 2:
+        return WEAK if 1 in stresses[max(0, index - 1) : index + 2] else SECONDARY
+    return STRONG if stresses[index] == 1 else WEAK

@@ -154,7 +154,7 @@ def _solve(
         places = finer
     if not has_room(notes, limits, places):
         raise impossible(notes, limits, places, where)
-    scorer = Scorer(Features([n.sort for n in notes], [n.word for n in notes], metre, bars))
+    scorer = Scorer(features_of(notes, metre, bars))
     spots = [Place.at(p, metre, bars) for p in places]
     scores = [
         [scorer.note(i, spot) if may_take(limit, place) else -inf for spot, place in zip(spots, places, strict=True)]
@@ -174,6 +174,12 @@ def _solve(
     if found is None:
         raise impossible(notes, limits, places, where)
     return found[0], [places[k] for k in found[1]]
+
+
+def features_of(notes: Sequence[Note], metre: Metre, bars: int) -> Features:
+    """Return the features of a line's settings."""
+    texts = [n.text.lower() for n in notes]
+    return Features([n.sort for n in notes], [n.word for n in notes], metre, bars, texts)
 
 
 def _lengths(

@@ -6,7 +6,9 @@ for a note at a place and for the step between two notes; :mod:`timing.song.sett
 The features follow the literature on text setting: stress to strong places and the stronger of two neighbours to the
 stronger place (J. Halle & F. Lerdahl, "A generative textsetting model", Current Musicology 55, 1993), no long lapses
 and no squeeze, the end of the line on the end of its phrase (B. Hayes, "Textsetting as constraint conflict", 2009).
-How long a syllable lasts also hangs on its foot: a strong one and the weak ones up to the next.
+How long a syllable lasts also hangs on its foot: a strong one and the weak ones up to the next. Where a line begins and
+ends hangs on its first and last strong syllable, the beat of a syllable on those beside it and, for little words, on
+the word itself; where a line says its stresses twice, the second half tends to open the second half of its bars.
 Their weights were learned from printed songs by ``tests/bench/train_setting.py`` (a conditional random field) and lie
 in ``data/setting.json``; a key is a feature with its values, "|" between them.
 """
@@ -30,6 +32,7 @@ LITTLE, WEAK, SECONDARY, ALONE, STRONG = "lwsap"  # function word, unstressed, s
 STRENGTH: Mapping[str, int] = {LITTLE: 0, WEAK: 0, SECONDARY: 1, ALONE: 2, STRONG: 2}
 
 _GAPS = (0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8)  # upper edges of length classes, in parts of a beat
+_STRESSES = (0.3, 0.4, 0.55, 0.8)  # upper edges of classes of stressed notes a beat
 _DENSITIES = (0.6, 0.8, 1.01, 1.3, 1.6, 2.1)  # upper edges of classes of notes a beat
 
 
@@ -78,19 +81,30 @@ def _class(value: float, edges: Sequence[float]) -> int:
 class Features:
     """The features of one line's settings."""
 
-    def __init__(self, classes: Sequence[str], words: Sequence[int], metre: Metre, bars: int):
+    def __init__(
+        self, classes: Sequence[str], words: Sequence[int], metre: Metre, bars: int, texts: Sequence[str] = ()
+    ):
         self.classes, self.words, self.bars = classes, words, bars
+        named = texts or [""] * len(classes)
+        self.little = [t if c == LITTLE else "" for t, c in zip(named, classes, strict=True)]
+        self.again = _again(classes)
+        self.is_repeat = _again(texts) is not None
         beats, parts = beats_a_bar(metre), parts_a_beat(metre)
         self.metre = "6/8" if is_compound(metre) else {2: "2/4", 3: "3/4"}.get(beats, "4/4")
-        self.a_bar = beats * parts
+        self.a_bar, self.parts = beats * parts, parts
         self.count = len(classes)
         self.even = bars * beats * parts / self.count
         self.density = _class(self.count / (bars * beats), _DENSITIES)
         strong = [STRENGTH[c] > 0 for c in classes]
         self.ahead = min(next((i for i, s in enumerate(strong) if s), 3), 3)  # weak syllables before the first strong
         self.behind = min(next((i for i, s in enumerate(reversed(strong)) if s), 2), 2)
-        self.parts = parts
-        self.feet = _feet([STRENGTH[c] == 2 for c in classes])
+        stressed = [STRENGTH[c] == 2 for c in classes]
+        heavy = [i for i, is_stressed in enumerate(stressed) if is_stressed]
+        self.first_strong, self.last_strong = (heavy[0], heavy[-1]) if heavy else (-1, -1)
+        self.stresses = _class(len(heavy) / (bars * beats), _STRESSES)
+        self.feet = _feet(stressed)
+        edged = ["|", *classes, "|"]
+        self.around = [before + after for before, after in zip(edged, edged[2:], strict=False)]
 
     def note(self, index: int, place: Place) -> Iterator[str]:
         """Yield what holds of note ``index`` at ``place``."""
@@ -98,22 +112,50 @@ class Features:
         yield f"u|{own}|{level}|{metre}"
         yield f"uc|{own}|{level}"
         yield f"ud|{STRENGTH[own]}|{level}|{self.density}"
+        yield f"us|{STRENGTH[own]}|{level}|{self.stresses}"
+        yield f"ua|{own}|{self.around[index]}|{level}"
+        if self.little[index]:
+            yield f"w|{self.little[index]}|{min(level, HALF_BAR)}"
         if level == DOWNBEAT:
             yield f"h|{STRENGTH[own]}|{'up' if place.bar < 0 else place.bar % 2}"
+        if index == self.again:
+            late = max(-4, min(4, place.part - self.a_bar * self.bars / 2))
+            yield f"again|{int(self.is_repeat)}|{late:g}"
+            yield f"againa|{self.ahead}|{late:g}"
         if index == 0:
-            at = max(-6.0, min(place.part, 4.0))
-            yield f"first|{at:g}|{metre}"
-            yield f"f|{'up' if place.part < 0 else 'on' if place.part == 0 else 'late'}|{own}"
-            yield f"fw|{self.ahead}|{at:g}"
-            yield f"fwm|{self.ahead}|{at:g}|{metre}"
-            yield f"fd|{self.density}|{at:g}"
-        if index == self.count - 1:
+            yield from self._first(place)
+        if index == self.first_strong:
+            at = max(-4, min(8, place.part))
+            yield f"s1|{at:g}|{metre}"
+            yield f"s1a|{self.ahead}|{at:g}"
+            yield f"s1n|{self.stresses}|{at:g}"
+        if index == self.last_strong:
             left = _class(place.left, _GAPS)
-            yield f"rem|{left}|{metre}"
-            yield f"remb|{left}|{self.bars}"
-            yield f"lastlev|{level}|{own}|{metre}"
-            yield f"lw|{self.behind}|{left}"
-            yield f"remd|{self.density}|{left}"
+            yield f"sn|{left}|{metre}"
+            yield f"snb|{self.behind}|{left}|{self.bars}"
+            yield f"snn|{self.stresses}|{left}"
+        if index == self.count - 1:
+            yield from self._last(place)
+
+    def _first(self, place: Place) -> Iterator[str]:
+        at = max(-6.0, min(place.part, 4.0))
+        side = "up" if place.part < 0 else "on" if place.part == 0 else "late"
+        yield f"first|{at:g}|{self.metre}"
+        yield f"f|{side}|{self.classes[0]}"
+        yield f"fw|{self.ahead}|{at:g}"
+        yield f"fwm|{self.ahead}|{at:g}|{self.metre}"
+        yield f"fd|{self.density}|{at:g}"
+        yield f"fs|{self.ahead}|{self.stresses}|{at:g}"
+        if self.little[0]:
+            yield f"wf|{self.little[0]}|{side}"
+
+    def _last(self, place: Place) -> Iterator[str]:
+        left = _class(place.left, _GAPS)
+        yield f"rem|{left}|{self.metre}"
+        yield f"remb|{left}|{self.bars}"
+        yield f"lastlev|{place.level}|{self.classes[-1]}|{self.metre}"
+        yield f"lw|{self.behind}|{left}"
+        yield f"remd|{self.density}|{left}"
 
     def step(self, index: int, before: Place, after: Place) -> Iterator[str]:
         """Yield what holds of the step from note ``index`` to the next."""
@@ -157,6 +199,16 @@ class Features:
         """Return how many (half-bar or stronger, beat or stronger) places lie strictly between two places."""
         half = self.a_bar / 2 if (self.a_bar / self.parts) % 2 == 0 else self.a_bar
         return _inside(low, high, half), _inside(low, high, self.parts)
+
+
+def _again(texts: Sequence[str]) -> int | None:
+    """Return where the words of a line begin again, None where its halves differ.
+
+    >>> _again(["hot", "cross", "buns", "hot", "cross", "buns"])
+    3
+    """
+    half, odd = divmod(len(texts), 2)
+    return half if half > 1 and not odd and texts[:half] == texts[half:] else None
 
 
 def _feet(strong: Sequence[bool]) -> list[tuple[int, int]]:
