@@ -245,19 +245,20 @@ class _Set:
             ink, layout.width, plan, f"counts {counts_from}", name, facts, ("frame sheet", sheet.label),
             times_from(plan, here),
         )  # fmt: skip
+        seen = score.near(f0, f1)
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
             draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
             if plan.language.startswith("en"):
-                key = key_of(vowel.sign for vowel in score.vowels_of(start, start + layout.rows))
+                key = key_of(v.sign for v in seen.vowels if start <= v.frame < start + layout.rows)
                 furniture.vowel_key(ink, layout, panel, key)
         self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
                  furniture.HANDLE_MARK]  # fmt: skip
-        if any(box.fault and f0 <= box.start < f1 for box in score.boxes):
+        if any(box.fault and f0 <= box.start for box in seen.boxes):
             marks.append(furniture.FAULT)
-        if any(span.ask_end > span.end and span.end <= f1 for span in score.spans):
+        if any(span.ask_end > max(span.end, f0) and span.end <= f1 for span in seen.spans):
             marks.append(furniture.left_over(ends if f1 >= passage.length and ends > f1 else None))
         if ink.has_replaced:
             marks.append(furniture.REPLACED)
@@ -299,7 +300,7 @@ def times_from(plan: Plan, clips: Sequence[Clip]) -> str:
         told.setdefault(timed_by(plan, plan.line(line_id)), []).append(line_id)
     if len(told) == 1:
         return next(iter(told))
-    return " · ".join(f"{', '.join(ids)}: {text}" for text, ids in told.items())
+    return " · ".join(f"line{'s' * (len(ids) > 1)} {', '.join(ids)}: {text}" for text, ids in told.items())
 
 
 def furniture_name(clips: Sequence[Clip]) -> str:

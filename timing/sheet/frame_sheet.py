@@ -94,6 +94,7 @@ def _level(span: tuple[float, float], y: float) -> tuple[float, float, float, fl
 
 def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None:
     """Add everything that changes from sheet to sheet, for one panel."""
+    whole, score = score, score.near(window.f0, window.f1)
     _numbers(ink, window, passage)
     _sound(ink, window, score)
     lanes = max(1, len(score.lanes))
@@ -109,7 +110,7 @@ def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None
         if span.start < window.f1 and max(span.end, span.ask_end) > window.f0:
             _bracket(ink, window, span, score)
     _cuts(ink, window, score)
-    _continuations(ink, window, score, lanes)
+    _continuations(ink, window, score, whole, lanes)
     _joins(ink, window, score)
     _music(ink, window, score)
 
@@ -170,19 +171,14 @@ def _words(ink: Ink, window: Window, score: Score, lanes: int) -> None:
         if rest.start < window.f1 and rest.end > window.f0:
             x = _lane(window, "words", rest.lane, lanes)[0] + WORDS_LEFT + 1
             ink.line(x, window.clamped(rest.start), x, window.clamped(rest.end), 0.9, DOTTED)
-    boxes = score.boxes
     following: dict[int, int] = {}  # the next start in each lane
-    visible = [box for box in _up_to(boxes, window.f1) if box.end > window.f0]
+    visible = [box for box in score.boxes if box.end > window.f0]
     rooms = []
     for box in reversed(visible):
         rooms.append(following.get(box.lane, window.f1))
         following[box.lane] = box.start
     for box, next_start in zip(visible, reversed(rooms), strict=True):
         _box(ink, window, box, _lane(window, "words", box.lane, lanes), next_start)
-
-
-def _up_to(boxes: list[Box], frame: int) -> list[Box]:
-    return boxes[: bisect_left(boxes, (frame,))]
 
 
 def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_start: int) -> None:
@@ -238,7 +234,7 @@ def _fault(ink: Ink, window: Window, fault: str, right: float, top: float, foot:
 def _mouth(ink: Ink, window: Window, score: Score, lanes: int) -> None:
     pitch = window.layout.pitch
     block = 3.0 if lanes == 1 else 2.0
-    for vowel in score.vowels_of(window.f0, window.f1):
+    for vowel in score.vowels:
         x = _lane(window, "mouth", vowel.lane, lanes)[0] + (6.0 if lanes == 1 else 3.2)
         size = 9.5 if lanes == 1 else 8.5
         ink.text(x, middle(window.y(vowel.frame), pitch, size), vowel.sign, REGULAR, size)
@@ -296,7 +292,7 @@ def _cuts(ink: Ink, window: Window, score: Score) -> None:
         ink.text(at["clip"][0] - 1.2, y + cap_mm(9) + 0.6, f"{cut.after} begins here", BOLD, 9, "right")
 
 
-def _continuations(ink: Ink, window: Window, score: Score, lanes: int) -> None:
+def _continuations(ink: Ink, window: Window, score: Score, whole: Score, lanes: int) -> None:
     """Say at the head and foot of the words that a line runs on, and with which syllable."""
     right = window.panel.columns["words"][1]
     for span in score.spans:
@@ -307,7 +303,8 @@ def _continuations(ink: Ink, window: Window, score: Score, lanes: int) -> None:
         if span.speech_start < window.f1 < span.speech_end:
             y = window.foot + 3.4 * span.lane
             ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
-            coming = next((b.text for b in score.boxes if b.start >= window.f1 and b.lane == span.lane), "")
+            following = whole.boxes[bisect_left(whole.boxes, (window.f1,)) :][:8]  # of all who speak at once
+            coming = next((box.text for box in following if box.lane == span.lane), "")
             said = f": “{coming}”" if coming else ""
             _goes_on(ink, window, y, f"{span.id} goes on{said}")
 

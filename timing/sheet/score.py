@@ -20,7 +20,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import lcm
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from timing.clock import FrameRate
 from timing.model import Clip, LineKind, Plan, PlanLine, Song, TimedSyllable, TimedWord, is_vowel
@@ -109,6 +109,9 @@ class Beat(NamedTuple):
     number: int
 
 
+Mark = TypeVar("Mark", Box, Rest, Vowel, Closure, Cut, Join, Beat)
+
+
 @dataclass(frozen=True)
 class Passage:
     """Consecutive frames of the episode that share sheets; ``anchor`` is the clip (or "episode") they count from."""
@@ -144,9 +147,29 @@ class Score:
     lanes: tuple[str, ...] = ()  # the speakers heard at the same time, by lane
     sound: array[float] = field(default_factory=lambda: array("f"))  # VALUES_A_FRAME a frame, 0..1; or no recording
 
-    def vowels_of(self, f0: int, f1: int) -> list[Vowel]:
-        """Return the vowels that begin in frames ``f0`` to ``f1``."""
-        return self.vowels[bisect_left(self.vowels, (f0,)) : bisect_left(self.vowels, (f1,))]
+    longest: int = 0  # frames of the longest box, rest, closure or clip with what was asked for
+
+    def settle(self) -> None:
+        """Sort the marks; to be called when all are in."""
+        for marks in (self.boxes, self.rests, self.vowels, self.closures, self.cuts, self.joins, self.beats):
+            marks.sort()
+        self.spans.sort(key=lambda span: span.start)
+        lengths = [mark.end - mark.start for marks in (self.boxes, self.rests, self.closures) for mark in marks]
+        self.longest = max([0, *lengths, *(max(span.end, span.ask_end) - span.start for span in self.spans)])
+
+    def near(self, f0: int, f1: int) -> Score:
+        """Return the marks that a sheet of frames ``f0`` to ``f1`` may show, found without looking at the others."""
+        reach = f0 - self.longest
+        spans = slice(*(bisect_left(self.spans, at, key=lambda span: span.start) for at in (reach, f1)))
+        return Score(
+            _slice(self.boxes, reach, f1), _slice(self.rests, reach, f1), _slice(self.vowels, f0, f1),
+            _slice(self.closures, reach, f1), self.spans[spans], _slice(self.cuts, f0, f1 + 1),
+            _slice(self.joins, f0, f1 + 1), _slice(self.beats, f0, f1 + 1), self.lanes, self.sound, self.longest,
+        )  # fmt: skip
+
+
+def _slice(marks: list[Mark], first: int, end: int) -> list[Mark]:
+    return marks[bisect_left(marks, (first,)) : bisect_left(marks, (end,))]
 
 
 def range_name(ids: Sequence[str]) -> str:
@@ -266,9 +289,7 @@ class ScoreWriter:
         hi = bisect_left(self._beats, (passage.end, -9, 0))
         score.beats = [Beat(f - passage.first, bar, number) for f, bar, number in self._beats[lo:hi]]
         score.sound = self.sound(passage.first, passage.end)
-        score.boxes.sort()
-        score.rests.sort()
-        score.vowels.sort()
+        score.settle()
         return score
 
     def _lanes(self, passage: Passage) -> list[tuple[PlanLine, int]]:
