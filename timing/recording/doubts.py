@@ -19,19 +19,21 @@ from typing import TYPE_CHECKING
 
 from timing.clock import Seconds
 from timing.recording.evidence import Evidence, evidence
-from timing.recording.recogniser import ANY, HeardWord, Recogniser, step_at
+from timing.recording.recogniser import ANY, RATE_HZ, STEPS_PER_S, HeardWord, Recogniser, step_at
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 # Log-odds of ``evidence``, and what lacks in the worst stretch around a word (in the recogniser's unit).
-LOOK = -2.5  # beside a word above this, unscripted words are looked for
-SURE = -1.2  # a word above this may have been left out or replaced
+LOOK = -3.0  # beside a word above this, unscripted words are looked for
+SURE = -1.8  # a word above this may have been left out or replaced
 BESIDE = -3.5  # the same for a word that has unscripted sound right beside it
 STRETCH = 450.0  # and beside a word with a worse stretch than this
 SKIP, LOOP_ENTER, LOOP_STAY = 1e-4, 1e-4, 0.3
 SHORTEST_EXTRA = Fraction(1, 5)  # unscripted sound shorter than this is a breath or a click
+SPEECH_RANGE_DB, FAINT_DB = -40, -20  # speech against its loudest 10 ms; sound this far below speech is no word
+LONGEST_DIP_STEPS = 3  # a stop consonant inside a word
 MOSTLY = 0.5  # share of a line's words
 _FITS_ANYWHERE = 2  # phones: such a word finds a place inside whatever was said instead
 NOISE_ALLOWANCE = 30.0  # what every step may lack in a noisy recording, in which words are not told apart so well
@@ -157,12 +159,33 @@ def _second_look(
             if all(w is not None and low <= w.start and w.end <= high for w in at_first):
                 for i, w in zip(missing, at_first, strict=True):
                     words[i] = w
-        elif end - start >= SHORTEST_EXTRA and loop not in parts:
+        elif _sounding(samples, start, end) >= SHORTEST_EXTRA and loop not in parts:
             extras.append((after, start, end))
     if not extras and Verdict.NOT_SAID not in verdicts:
         # Words merely said differently lie where they are written: the plain times are the steadier ones.
         return replace(plain, verdicts=tuple(verdicts))
     return Reading(tuple(words), tuple(ratios), tuple(verdicts), places, tuple(extras))
+
+
+def _sounding(samples: NDArray[np.int16], start: Seconds, end: Seconds) -> Seconds:
+    """Return the longest run in a stretch that is as loud as speech is.
+
+    Fainter sound is a pause or a breath; the tail of the word before and the head of the one after it are two runs.
+    """
+    import numpy as np
+
+    step = RATE_HZ // STEPS_PER_S
+    power = np.square(samples[: len(samples) // step * step].astype(np.float64)).reshape(-1, step).mean(axis=1)
+    if not len(power) or power.max() <= 0:
+        return Fraction(0)
+    speech = power[power > power.max() * 10 ** (SPEECH_RANGE_DB / 10)].mean()
+    loud = power[step_at(start) : step_at(end)] > speech * 10 ** (FAINT_DB / 10)
+    longest = run = gap = 0
+    for is_loud in loud:
+        gap = 0 if is_loud else gap + 1
+        run = run + 1 if is_loud or gap <= LONGEST_DIP_STEPS else 0
+        longest = max(longest, run - gap)
+    return Fraction(longest, STEPS_PER_S)
 
 
 def _recovers(word: HeardWord, sign: Evidence, beside: Sequence[_Loop]) -> bool:

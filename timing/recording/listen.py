@@ -57,11 +57,13 @@ def listen(
     lines = [line for line in lines if line.utterance.words]
     if not files or not lines:
         return Heard({}, (), tuple(line.id for line in lines), (), folder)
-    listener = _Listener(lines, language, pronounce, chosen or {}, cache)
+    listener = Listener(lines, language, pronounce, chosen or {}, cache)
     heard: list[_Candidate] = []
     findings: list[Finding] = []
-    for number, path in enumerate(files):
-        name = path.relative_to(folder).as_posix()
+    named = [(path, path.relative_to(folder).as_posix()) for path in files]
+    if cache is not None:
+        _hear_in_two(listener, named, cache, progress)
+    for number, (path, name) in enumerate(named):
         if progress:
             progress(number / len(files), name)
         try:
@@ -86,6 +88,31 @@ def listen(
     takes = tuple(replace(c.take, is_chosen=c is best[c.take.line_id]) for c in heard)
     unread = tuple(line.id for line in lines if line.id not in timed)
     return Heard(timed, takes, unread, tuple(findings), folder)
+
+
+def _hear_in_two(listener: Listener, files: Sequence[tuple[Path, str]], cache: Path, progress: Progress | None) -> None:
+    """Hear what was not heard before, half of it in a second process, so that all of it is in the cache."""
+    from timing.recording.second import Job, halves, start
+
+    first, second = halves([file for file in files if not listener.knows(file[0])])
+    if not second:
+        return
+    job = Job(tuple(second), tuple(listener.lines), listener.language, listener.pronounce, dict(listener.wishes), cache)
+    process = start(job)
+    try:
+        for number, (path, name) in enumerate(first if process else ()):
+            if progress:
+                progress(number / (len(first) + 1), name)
+            try:
+                listener.hear(path, name)
+            except RecordingError:
+                continue  # said when its turn comes
+        if process:
+            process.wait()
+    finally:
+        if process and process.poll() is None:
+            process.kill()
+            process.wait()
 
 
 @dataclass(frozen=True)
@@ -152,7 +179,7 @@ def _choose(candidates: Sequence[_Candidate], wish: str | None) -> _Candidate | 
     return ([c for c in best if c.is_named] or best)[-1]
 
 
-class _Listener:
+class Listener:
     """What stays the same from file to file: the lines, their words, the recognisers (made when first needed)."""
 
     def __init__(
@@ -172,7 +199,7 @@ class _Listener:
         self.language = language
         self.cache: Cache = Cache(cache)
         self.tokens = [tokens_of(line.utterance, pronounce) for line in lines]
-        self._pronounce = pronounce
+        self.pronounce = pronounce
         self._aligner: LineAligner | None = None
         self._searcher: Recogniser | None = None
 
@@ -184,7 +211,7 @@ class _Listener:
         from timing.recording.aligner import LineAligner
 
         if self._aligner is None:
-            self._aligner = LineAligner([line.utterance for line in self.lines], self._pronounce)
+            self._aligner = LineAligner([line.utterance for line in self.lines], self.pronounce)
         return self._aligner
 
     @property
@@ -195,18 +222,32 @@ class _Listener:
             self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], TAKE)
         return self._searcher
 
-    def hear(self, path: Path, name: str) -> tuple[list[_Candidate], list[Finding]]:
-        """Return the readings in one file and what to know about it; raises RecordingError."""
-        from timing.recording.cache import from_levels, from_places, hash_of, key_of, to_levels, to_places
-
+    def knows(self, path: Path) -> bool:
+        """True for a recording that was searched before, or cannot be."""
         try:
-            content = hash_of(path)
-        except OSError as error:
-            raise RecordingError(f"cannot be opened ({error.strerror}); check its permissions", name) from None
+            return self.cache.get(self._key(path)[0]) is not None
+        except OSError:
+            return True
+
+    def _key(self, path: Path) -> tuple[str, str, str | None]:
+        """Return the name of what is kept of a file, its content's hash, and the line it is named after."""
+        from timing.recording.cache import hash_of, key_of
+
+        content = hash_of(path)
         bound = line_named(path.name, self.by_id)
         searched = [self.by_id[bound]] if bound is not None else range(len(self.lines))
         known = [(self.lines[n].id, self.lines[n].is_sung, self.tokens[n]) for n in searched]
-        key = key_of("take", content, known)
+        return key_of("take", content, known), content, bound
+
+    def hear(self, path: Path, name: str) -> tuple[list[_Candidate], list[Finding]]:
+        """Return the readings in one file and what to know about it; raises RecordingError."""
+        from timing.recording.cache import from_levels, from_places, to_levels, to_places
+
+        try:
+            key, content, bound = self._key(path)
+        except OSError as error:
+            raise RecordingError(f"cannot be opened ({error.strerror}); check its permissions", name) from None
+        searched = [self.by_id[bound]] if bound is not None else range(len(self.lines))
         kept = self.cache.get(key)
         opened = _Opened(path, name)
         if kept is None:
