@@ -9,16 +9,15 @@ Each stage lives in its own folder and knows only the model; this module hands o
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from fractions import Fraction
-from functools import lru_cache, partial
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from timing.clips.plan import ClipPlan, plan_clips
+from timing.assembly import assemble, has_clip, place, sound_strips
+from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
 from timing.clock import Seconds
 from timing.delivered import with_deliveries
@@ -26,28 +25,20 @@ from timing.errors import ScriptError
 from timing.identity import KnownLine, assign_ids
 from timing.language import phones_for, read_line
 from timing.model import (
-    Clip,
     Finding,
     LineKind,
-    Loudness,
     Plan,
-    PlanLine,
-    Script,
     ScriptLine,
-    Song,
     TimedLine,
-    Totals,
     Utterance,
 )
-from timing.names import readable
-from timing.placing import Draft, place_lines
+from timing.placing import Draft
 from timing.plan_json import PreviousPlan, dump, read_previous
 from timing.script import read_script
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
 from timing.settings import EpisodeSettings, SongSettings
 from timing.singing import with_singing
-from timing.song.cuts import cut_findings
 from timing.song.fit import FittedSong, SungLine, fit_song
 from timing.song.lyrics import LyricLine, parse_lyric
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
@@ -60,9 +51,6 @@ if TYPE_CHECKING:
 
 Progress = Callable[[float, str], None]
 
-MOST_CUTS_A_SECOND = 6  # three flashes a second are two cuts each: WCAG 2.3.1, see README "Cautions"
-STRIP_VALUES_A_FRAME = 4
-SOUNDS_KEPT = 2  # decoded at a time; lines of one recording usually stand together
 PRUNED = ("requests/", "scratch/")  # one file a clip: those of clips that are gone go too
 
 
@@ -110,14 +98,14 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
-    lines, songs = _place(drafts, fitted, settings)
-    asked = plan_clips([n for n in lines if _has_clip(n)], settings, songs)
-    plan = _assemble(script, settings, lines, songs, asked)
+    lines, songs = place(drafts, fitted, settings)
+    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs)
+    plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, (out or source.default_out) / ".heard", progress)
     if back.handles:
-        lines, songs = _place(back.drafts, fitted, settings)
+        lines, songs = place(back.drafts, fitted, settings)
         shown = replan_clips(asked, lines, settings, songs, back.handles)
-        plan = replace(_assemble(script, settings, lines, songs, shown), requested=plan)
+        plan = replace(assemble(script, settings, lines, songs, shown), requested=plan)
     plan = replace(plan, deliveries=back.deliveries)
     gone = {line.id for line in previous.lines} - set(ids)
     idle = unused(
@@ -138,7 +126,7 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         plan,
         retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
         folder=str(source.folder),
-        loudness=_loudness(plan, source.folder),
+        loudness=sound_strips(plan, source.folder),
         findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
     )
     return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
@@ -323,105 +311,6 @@ def _speaker_factors(
 def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
     member = settings.cast.get(speaker)
     return delivery_for(member.delivery if member else None, speaker, ())
-
-
-# --- the plan --------------------------------------------------------------------------------------------
-
-
-def _place(
-    drafts: Sequence[Draft], fitted: Mapping[str, FittedSong], settings: EpisodeSettings
-) -> tuple[tuple[PlanLine, ...], tuple[Song, ...]]:
-    lines, starts = place_lines(drafts, {k: f.song for k, f in fitted.items()}, settings)
-    return lines, tuple(fitted[song_id].moved(start).song for song_id, start in starts.items())
-
-
-def _has_clip(line: PlanLine) -> bool:
-    return not (line.kind is LineKind.PICTURE and line.is_dual)
-
-
-def _assemble(
-    script: Script,
-    settings: EpisodeSettings,
-    lines: tuple[PlanLine, ...],
-    songs: tuple[Song, ...],
-    clip_plan: ClipPlan,
-) -> Plan:
-    lines = tuple(replace(n, findings=(*n.findings, *clip_plan.findings.get(n.id, ()))) for n in lines)
-    clips = clip_plan.clips
-    length = max([*(c.end for c in clips), *(s.end for s in songs), *(n.end for n in lines), Fraction(0)])
-    frames = max([settings.rate.frame_at(length), *(c.end_frame for c in clips), *(n.end_frame for n in lines)])
-    return Plan(
-        title=settings.title or script.title or readable(Path(script.path).stem),
-        language=settings.language,
-        rate=settings.rate,
-        frames=frames,
-        length=length,
-        lines=lines,
-        clips=clips,
-        songs=songs,
-        totals=_totals(clips, settings),
-        settings=settings,
-        script_hash=script.text_hash,
-        findings=(*(f for s in songs for f in _song_findings(s, clips)), *_close_cuts(clips)),
-    )
-
-
-def _song_findings(song: Song, clips: Sequence[Clip]) -> tuple[Finding, ...]:
-    # A clip that begins in a rest is free to; one that meets its neighbour is a cut.
-    ends = {c.end for c in clips}
-    cuts = [c.start for c in clips if c.start in ends and song.start < c.start < song.end]
-    return (*song.findings, *(f for f in cut_findings(song, cuts) if f.code != "cuts-flash"))
-
-
-def _totals(clips: Sequence[Clip], settings: EpisodeSettings) -> Totals:
-    zero = Fraction(0)
-    priced = [(c, settings.profiles[c.profile].cost_per_s) for c in clips]
-    known = [(c.ask or zero) * c.takes * price for c, price in priced if price is not None]
-    return Totals(
-        speech=sum((c.speech for c in clips), zero),
-        screen=sum((c.end - c.start for c in clips), zero),
-        ask=sum((c.ask or zero for c in clips), zero),
-        generate=sum(((c.ask or zero) * c.takes for c in clips), zero),
-        cost=sum(known, zero) if known else None,
-    )
-
-
-def _close_cuts(clips: Sequence[Clip]) -> list[Finding]:
-    """Return the flashing caution where more than six cuts fall within any one second."""
-    cuts = sorted({c.start for c in clips})[1:]
-    worst = max(((bisect_left(cuts, at + 1) - i, at) for i, at in enumerate(cuts)), default=(0, Fraction(0)))
-    if worst[0] <= MOST_CUTS_A_SECOND:
-        return []
-    return [
-        Finding(
-            "cuts-close",
-            f"{worst[0]} cuts within one second from {float(worst[1]):.1f} s: several cuts close together can flash; "
-            "keep to six or fewer and have the finished film tested before children see it",
-            {"cuts": worst[0], "from_s": round(float(worst[1]), 3)},
-        )
-    ]
-
-
-def _loudness(plan: Plan, folder: Path) -> tuple[Loudness, ...]:
-    heard = [s for s in plan.soundings() if plan.line(s.line).song is None]
-    if not heard and not any(song.file for song in plan.songs):
-        return ()
-    from timing.recording.decode import read_audio
-    from timing.recording.levels import loudness
-
-    values_per_s = STRIP_VALUES_A_FRAME * plan.rate.nominal
-    step = Fraction(1, values_per_s)
-    read = lru_cache(maxsize=SOUNDS_KEPT)(lambda name: read_audio(folder / name))
-    strips = []
-    for one in heard:
-        sound = read(one.file)
-        cut = sound.cut(one.file_start, one.file_start + one.length)
-        strips.append(Loudness(one.start, step, loudness(cut, sound.rate_hz, values_per_s)))
-    for song in plan.songs:
-        if song.file:
-            sound = read(song.file)
-            strips.append(Loudness(song.start, step, loudness(sound.samples, sound.rate_hz, values_per_s)))
-    return tuple(strips)
 
 
 # --- writing ---------------------------------------------------------------------------------------------

@@ -102,6 +102,21 @@ def test_a_file_named_after_a_line_is_heard_for_that_line_only(episode, say):
     assert min(strip) >= 0
 
 
+@pytest.mark.parametrize("memo", ["0 memo.wav", "memo.wav"])
+def test_a_file_named_after_a_line_goes_before_what_other_files_hold(episode, say, memo):
+    write_wav(episode / "recordings" / "4.wav", say(SCRIPT["4"], "slt")[0])
+    write_wav(episode / "recordings" / memo, say(SCRIPT["4"], "rms")[0])
+    assert hear(episode).lines["4"].take == "recordings/4.wav"
+
+
+def test_a_file_with_the_wrong_number_is_told_and_does_not_count(episode, say):
+    write_wav(episode / "recordings" / "4.wav", say(SCRIPT["2"], "slt")[0])
+    heard = hear(episode)
+    assert "4" not in heard.lines
+    assert "4" in heard.unread
+    assert [f.code for f in heard.findings] == ["named-wrongly"]
+
+
 def test_bad_files_are_findings_and_do_not_stop_the_others(episode, say):
     write_wav(episode / "recordings" / "1.wav", say(SCRIPT["1"], "slt")[0])
     (episode / "recordings" / "2.m4a").write_bytes(b"nothing")

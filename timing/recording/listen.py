@@ -73,6 +73,11 @@ def listen(
     if progress:
         progress(1.0, "")
     best = {line.id: _choose([c for c in heard if c.take.line_id == line.id], listener.wish(line.id)) for line in lines}
+    for line_id, c in best.items():
+        if c is not None and c.is_named and c.is_another_line and not listener.wish(line_id):
+            message = f"{c.take.file} is named after line {line_id}, whose words are not in it: is the number right?"
+            findings.append(Finding("named-wrongly", message, {"line": line_id, "file": c.take.file}))
+            best[line_id] = None
     timed = {line_id: c.line for line_id, c in best.items() if c is not None and c.line is not None}
     for line_id, wish in listener.wishes.items():
         if line_id in listener.by_id and not any(c.take.line_id == line_id and _is_meant(c, wish) for c in heard):
@@ -85,10 +90,24 @@ def listen(
 
 @dataclass(frozen=True)
 class _Candidate:
-    """One reading and, where it may count, the line measured in it."""
+    """One reading and, where it may count, the line measured in it; ``is_named``: the file's name says which line."""
 
     take: Take
     line: TimedLine | None = None
+    is_named: bool = False
+
+    @property
+    def is_another_line(self) -> bool:
+        """True where most words are missing or others: a file with the wrong number, say."""
+        if self.line is None:
+            return False
+        wrong = {
+            word
+            for finding in self.line.findings
+            if finding.code in ("not-said", "said-differently")
+            for word in finding.facts.get("words", ())
+        }
+        return len(wrong) > 1 and 2 * len(wrong) > len(self.line.words)
 
     @property
     def flaws(self) -> int:
@@ -115,7 +134,10 @@ def _is_meant(candidate: _Candidate, wish: str) -> bool:
 
 
 def _choose(candidates: Sequence[_Candidate], wish: str | None) -> _Candidate | None:
-    """Return the reading that counts: the wished one, else the last whole one, else the best there is."""
+    """Return the reading that counts: the wished one, else the last whole one, else the best there is.
+
+    Of equally good ones, one in a file that is named after the line.
+    """
     measured = [c for c in candidates if c.line is not None]
     if wish:
         meant = [c for c in measured if _is_meant(c, wish)]
@@ -126,7 +148,8 @@ def _choose(candidates: Sequence[_Candidate], wish: str | None) -> _Candidate | 
     if not measured:
         return None
     fewest = min(c.flaws for c in measured)
-    return [c for c in measured if c.flaws == fewest][-1]
+    best = [c for c in measured if c.flaws == fewest]
+    return ([c for c in best if c.is_named] or best)[-1]
 
 
 class _Listener:
@@ -199,6 +222,7 @@ class _Listener:
         found = self._measure(opened, content, places, regions, levels)
         if bound is not None and not any(c.line for c in found):
             found.append(self._whole(opened, content, self.by_id[bound], regions, levels))
+        found = [replace(c, is_named=c.take.line_id == bound) for c in found]
         if not found:
             return [], [Finding("unplaced", f"{name}: none of the script's lines was found in it", {"file": name})]
         return found, []

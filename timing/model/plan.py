@@ -1,0 +1,240 @@
+"""The plan: lines, clips, songs and deliveries on the episode's clock."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from timing.clock import FrameRate, Seconds
+from timing.model.basics import Break, Finding, LineKind, Origin, Where
+from timing.model.song import Song
+from timing.model.timed import TimedSyllable, TimedWord
+
+if TYPE_CHECKING:
+    from timing.settings import EpisodeSettings
+
+
+@dataclass(frozen=True, slots=True)
+class PlanLine:
+    """One line on the episode's clock. ``words`` is empty for a picture passage.
+
+    ``delivered`` names the clips that came back from which its times (or those of some of its parts) are; ``take``
+    then is the one file that holds the whole line, or None where its parts lie in several.
+    """
+
+    id: str
+    kind: LineKind
+    text: str
+    origin: Origin
+    start: Seconds
+    end: Seconds
+    start_frame: int
+    end_frame: int
+    low: Seconds
+    high: Seconds
+    words: tuple[TimedWord, ...] = ()
+    scene: str | None = None
+    speaker: str | None = None
+    confidence: float | None = None
+    take: str | None = None
+    take_start: Seconds | None = None
+    song: str | None = None
+    directions: tuple[str, ...] = ()
+    is_dual: bool = False
+    where: Where | None = None
+    findings: tuple[Finding, ...] = ()
+    delivered: tuple[str, ...] = ()
+
+    @property
+    def length(self) -> Seconds:
+        return self.end - self.start
+
+    @property
+    def syllables(self) -> tuple[TimedSyllable, ...]:
+        return tuple(s for w in self.words for s in w.syllables)
+
+
+@dataclass(frozen=True, slots=True)
+class Clip:
+    """One generation to request.
+
+    ``speech`` is first sound to last sound of its words, ``need`` = head + speech + tail, ``ask`` the length
+    to request (None when nothing on the menu holds it), ``slack`` = ask - need. ``start``/``end`` are what
+    the clip shows on the episode's clock: its speech with as much of its handles as the neighbours leave.
+    ``words`` is a half-open range of word indexes of its line; ``lines`` names every line it holds (one,
+    unless short speeches share a generation). ``cut`` is the Break the clip ends on when its line is split.
+    """
+
+    id: str
+    kind: LineKind
+    line: str
+    part: tuple[int, int]
+    text: str
+    profile: str
+    speech: Seconds
+    need: Seconds
+    ask: Seconds | None
+    takes: int
+    start: Seconds
+    end: Seconds
+    start_frame: int
+    end_frame: int
+    speech_start: Seconds
+    speech_end: Seconds
+    head: Seconds
+    tail: Seconds
+    high: Seconds  # the upper end of ``speech``
+    words: tuple[int, int] = (0, 0)
+    speaker: str | None = None
+    scene: str | None = None
+    cut: Break | None = None
+    lines: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def slack(self) -> Seconds | None:
+        return None if self.ask is None else self.ask - self.need
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """Sums over all clips, picture clips too. ``generate`` = ask x takes; ``cost`` None where no price is known."""
+
+    speech: Seconds
+    screen: Seconds
+    ask: Seconds
+    generate: Seconds
+    cost: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Loudness:
+    """A loudness outline for the sheets: values 0..1 from ``start`` (episode's clock), one every ``step``."""
+
+    start: Seconds
+    step: Seconds
+    values: tuple[float, ...]
+
+
+class WordFault(StrEnum):
+    """What is wrong with a word in a clip that came back."""
+
+    MISSING = "missing"
+    CUT_OFF = "cut off"
+    DIFFERENT = "said differently"
+
+
+@dataclass(frozen=True, slots=True)
+class WordMark:
+    """One word of a line (``word`` is its index there) and what is wrong with it in the delivered clip."""
+
+    line: str
+    word: int
+    fault: WordFault
+
+
+@dataclass(frozen=True, slots=True)
+class Delivered:
+    """What came back for one clip: its best take (or the one a person accepted), relative to the episode folder.
+
+    ``takes`` counts the files that came back, ``state`` is the clip's in clips.toml. ``is_measured``: the plan's
+    times of this clip's words are this file's; its first sound then lies at ``speech_start`` in the file.
+    """
+
+    clip: str
+    file: str
+    takes: int = 1
+    state: str = "delivered"
+    is_measured: bool = False
+    speech_start: Seconds | None = None
+    word_marks: tuple[WordMark, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sounding:
+    """A stretch of a file as it is heard in the episode: ``file_start`` on the file's clock, ``start`` on ours."""
+
+    line: str
+    file: str
+    file_start: Seconds
+    start: Seconds
+    length: Seconds
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything known about an episode's timing; writers read this and nothing else.
+
+    ``deliveries`` has one entry for each clip that came back. Where their times are used, ``requested`` is the plan
+    without them: what is asked for hangs on that one, so that no clip is asked for again because it came back.
+    """
+
+    title: str
+    language: str
+    rate: FrameRate
+    frames: int
+    length: Seconds
+    lines: tuple[PlanLine, ...]
+    clips: tuple[Clip, ...]
+    songs: tuple[Song, ...]
+    totals: Totals
+    settings: EpisodeSettings
+    script_hash: str
+    loudness: tuple[Loudness, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    retired_ids: tuple[str, ...] = ()
+    folder: str = "."  # where recordings and songs lie; never written anywhere
+    deliveries: tuple[Delivered, ...] = ()
+    requested: Plan | None = field(default=None, repr=False, compare=False)
+
+    def __repr__(self) -> str:
+        return f"Plan({self.title!r}: {len(self.lines)} lines, {len(self.clips)} clips, {float(self.length):.1f} s)"
+
+    def delivered(self, clip_id: str) -> Delivered | None:
+        """Return what came back for a clip, None where nothing did."""
+        return next((d for d in self.deliveries if d.clip == clip_id), None)
+
+    def soundings(self) -> tuple[Sounding, ...]:
+        """Return what is heard of every line: its take, or its clips that came back and the scratch of the others."""
+        asked = self.requested or self
+        found = []
+        for line in self.lines:
+            if line.take is not None and line.take_start is not None:
+                found.append(Sounding(line.id, line.take, line.take_start, line.start, line.length))
+            for clip in self.clips if line.delivered and line.take is None else ():
+                if line.id not in (clip.lines or (clip.line,)):
+                    continue
+                back, scratch = self.delivered(clip.id), asked.line(line.id)
+                file, at = (back.file, back.speech_start) if back and back.is_measured else (scratch.take, None)
+                if at is None and scratch.take_start is not None:
+                    before = next(c for c in asked.clips if c.id == clip.id)
+                    at = scratch.take_start + before.speech_start - scratch.start
+                if file is not None and at is not None:
+                    found.append(Sounding(line.id, file, at, clip.speech_start, clip.speech))
+        return tuple(found)
+
+    @property
+    def gaps(self) -> tuple[tuple[int, int], ...]:
+        """The stretches of frames (start, end; end excluded) that no clip shows, in order."""
+        edges, at = [], 0
+        for start, end in sorted((c.start_frame, c.end_frame) for c in self.clips):
+            if start > at:
+                edges.append((at, start))
+            at = max(at, end)
+        return (*edges, (at, self.frames)) if at < self.frames else tuple(edges)
+
+    def line(self, line_id: str) -> PlanLine:
+        """Return the line with this id; raises KeyError."""
+        for line in self.lines:
+            if line.id == line_id:
+                return line
+        raise KeyError(line_id)
+
+    def to_json(self) -> dict[str, Any]:
+        """Return plan.json (version 1) as plain values."""
+        from timing.plan_json import to_json
+
+        return to_json(self)

@@ -1,0 +1,73 @@
+"""The script as read: lines with their notes, not yet words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from timing.clock import Seconds
+from timing.model.basics import Finding, LineKind, Where
+
+
+@dataclass(frozen=True, slots=True)
+class PauseMark:
+    """A silence asked for by the user (``[[pause 0.8 s]]``) before the character at ``offset``."""
+
+    offset: int
+    length: Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class NotedLength:
+    """A length written in a note: one of seconds, frames or bars (``[[4 s]]`` ``[[36 frames]]`` ``[[2 bars]]``)."""
+
+    amount: Fraction
+    unit: str  # "s", "frames", "bars"
+
+    def __post_init__(self) -> None:
+        if self.unit not in ("s", "frames", "bars") or self.amount <= 0:
+            raise ValueError(f"not a length: {self.amount} {self.unit}")
+
+
+@dataclass(frozen=True, slots=True)
+class SongCue:
+    """``[[song out-and-in, bar 9]]``: the sung lines from here belong to this song, the first one to this bar."""
+
+    song: str | None
+    bar: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class ScriptLine:
+    """One line of the script, as read; what reads it is in ``timing.script``.
+
+    ``text`` is without mark-up (emphasis stars, notes, the ``~`` of a lyric) but, for a sung line, with its
+    lyric marks (hyphens, ``_``, ``|``, ``@bar:beat``, ``=N``), which ``timing.song.lyrics`` reads.
+    ``emphasis`` and ``pauses`` are offsets into ``text``.
+    """
+
+    kind: LineKind
+    text: str
+    where: Where
+    speaker: str | None = None
+    scene: str | None = None
+    directions: tuple[str, ...] = ()
+    emphasis: tuple[tuple[int, int], ...] = ()
+    pauses: tuple[PauseMark, ...] = ()
+    length: NotedLength | None = None
+    cue: SongCue | None = None
+    is_dual: bool = False  # spoken together with the speech before
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Script:
+    """A whole script in order; ``text_hash`` is the first six hex digits of the SHA-256 of its bytes."""
+
+    lines: tuple[ScriptLine, ...]
+    path: str
+    text_hash: str
+    title: str | None = None
+    facts: Mapping[str, str] = field(default_factory=dict)  # the title page's keys, lower case
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,191 @@
+"""Syllables, words and lines with their times, and what makes them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Protocol
+
+from timing.clock import Seconds
+from timing.model.basics import Break, Finding, Origin
+from timing.model.words import Utterance, Word, shown_text
+
+
+@dataclass(frozen=True, slots=True)
+class TimedSyllable:
+    """A syllable with its time. ``start_frame``/``end_frame`` are filled when the plan is placed.
+
+    ``phone_starts`` has one moment for each phone, or is empty where nobody knows; see :meth:`sounds`.
+    ``bar`` counts from 1 (0 is the pick-up bar), ``beat`` from 1 within the bar, None where no song plays.
+    """
+
+    text: str
+    start: Seconds
+    end: Seconds
+    origin: Origin
+    stress: int = 0
+    phones: tuple[str, ...] = ()
+    said: str = ""
+    phone_starts: tuple[Seconds, ...] = ()
+    bar: int | None = None
+    beat: Fraction | None = None
+    start_frame: int | None = None
+    end_frame: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.end <= self.start:
+            raise ValueError(f"syllable {self.text!r} ends before it starts: {self.start} {self.end}")
+        if self.phone_starts and len(self.phone_starts) != len(self.phones):
+            raise ValueError(f"syllable {self.text!r}: {len(self.phones)} phones, {len(self.phone_starts)} starts")
+
+    @property
+    def shown(self) -> str:
+        """What a sheet prints for this syllable, as :attr:`Syllable.shown`."""
+        return shown_text(self.text, self.said)
+
+    @property
+    def heard(self) -> str:
+        """What the voice says, in letters: "sev" of "7", else the print itself."""
+        return self.said or self.text
+
+    def sounds(self) -> tuple[tuple[str, Seconds, Seconds], ...]:
+        """Return (phone, start, end) for each phone.
+
+        Where the timer did not say, consonants take a share of 1 and vowels of 2.5 (our own rough rule),
+        a consonant never more than 0.1 s.
+        """
+        if not self.phones:
+            return ()
+        starts = self.phone_starts
+        if not starts:
+            length = self.end - self.start
+            consonants = sum(not is_vowel(p) for p in self.phones)
+            vowels = len(self.phones) - consonants
+            short = min(length / (consonants + Fraction(5, 2) * vowels), Fraction(1, 10))
+            if not vowels:
+                short = length / consonants
+            long = (length - short * consonants) / vowels if vowels else short
+            at, found = self.start, []
+            for phone in self.phones:
+                found.append(at)
+                at += long if is_vowel(phone) else short
+            starts = tuple(found)
+        return tuple(zip(self.phones, starts, (*starts[1:], self.end), strict=True))
+
+    @property
+    def vowel_start(self) -> Seconds:
+        """The moment the vowel begins (the syllable's start where it has no vowel)."""
+        return next((start for phone, start, _ in self.sounds() if is_vowel(phone)), self.start)
+
+    def moved(self, by: Seconds) -> TimedSyllable:
+        return replace(
+            self, start=self.start + by, end=self.end + by, phone_starts=tuple(p + by for p in self.phone_starts)
+        )
+
+
+VOWELS = frozenset("AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW".split())  # CMUdict's 15 (cmudict.symbols)
+
+
+def is_vowel(phone: str) -> bool:
+    """True for a vowel; other languages' sounds are written with ARPABET's nearest, rounded front ones too."""
+    return phone in VOWELS
+
+
+@dataclass(frozen=True, slots=True)
+class TimedWord:
+    """A word with timed syllables, in order and not overlapping; other fields as in :class:`Word`."""
+
+    text: str
+    spoken: str
+    syllables: tuple[TimedSyllable, ...]
+    break_after: Break = Break.WORD
+    mark: str = ""
+    is_guessed: bool = False
+    is_emphasised: bool = False
+    is_function: bool = False
+    confidence: float | None = None  # 0..1, of a measured word
+
+    def __post_init__(self) -> None:
+        for before, after in zip(self.syllables, self.syllables[1:], strict=False):
+            if after.start < before.end:
+                raise ValueError(f"syllables of {self.text!r} overlap")
+        if not self.syllables:
+            raise ValueError(f"word without syllables: {self.text!r}")
+
+    @classmethod
+    def of(cls, word: Word, syllables: tuple[TimedSyllable, ...], confidence: float | None = None) -> TimedWord:
+        """Return ``word`` with its syllables timed."""
+        return cls(
+            word.text, word.spoken, syllables, word.break_after, word.mark,
+            word.is_guessed, word.is_emphasised, word.is_function, confidence,
+        )  # fmt: skip
+
+    @property
+    def start(self) -> Seconds:
+        return self.syllables[0].start
+
+    @property
+    def end(self) -> Seconds:
+        return self.syllables[-1].end
+
+    @property
+    def broken(self) -> str:
+        """The word with its syllables broken by hyphens, "lim-pet" or "7 [sev-en]"."""
+        heard = "-".join(s.heard for s in self.syllables)
+        return f"{self.text} [{heard}]" if any(s.said for s in self.syllables) else heard
+
+    def moved(self, by: Seconds) -> TimedWord:
+        return replace(self, syllables=tuple(s.moved(by) for s in self.syllables))
+
+
+@dataclass(frozen=True, slots=True)
+class TimedLine:
+    """What a timer returns: the words of one line, timed, from the first sound (normally moment 0).
+
+    ``low``/``high`` bound the length (80 % range); both equal the length where it was measured or fitted.
+    ``take`` names the recording, relative to the episode folder; ``take_start`` is where in the take the
+    first sound lies.
+    """
+
+    words: tuple[TimedWord, ...]
+    origin: Origin
+    low: Seconds
+    high: Seconds
+    confidence: float | None = None
+    take: str | None = None
+    take_start: Seconds | None = None
+    findings: tuple[Finding, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.words:
+            raise ValueError("a timed line has words")
+        for before, after in zip(self.words, self.words[1:], strict=False):
+            if after.start < before.end:
+                raise ValueError(f"words {before.text!r} and {after.text!r} overlap")
+
+    @property
+    def start(self) -> Seconds:
+        return self.words[0].start
+
+    @property
+    def end(self) -> Seconds:
+        return self.words[-1].end
+
+    @property
+    def length(self) -> Seconds:
+        return self.end - self.start
+
+    @property
+    def syllables(self) -> tuple[TimedSyllable, ...]:
+        return tuple(s for w in self.words for s in w.syllables)
+
+    def moved(self, by: Seconds) -> TimedLine:
+        return replace(self, words=tuple(w.moved(by) for w in self.words))
+
+
+class Timer(Protocol):
+    """Anything that times a line. What it needs (pace, tempo, marks) it gets when it is built."""
+
+    def time(self, utterance: Utterance) -> TimedLine:
+        """Return the line timed from moment 0; never empty: the utterance has at least one word."""
+        ...
