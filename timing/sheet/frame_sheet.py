@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.furniture import GOES_ON, caution_square, clock, lips_mark, middle, teeth_mark
 from timing.sheet.ink import BREAK, DOTTED, HANDLE, INNER, Ink, cap_mm
+from timing.sheet.marks import VALUES_A_FRAME, Box, Score, Span
 from timing.sheet.paper import COLUMNS, HEAD_BAND, ROWS_TOP, Layout, Panel
-from timing.sheet.score import VALUES_A_FRAME, Box, Passage, Score, Span
+from timing.sheet.score import Passage
 from timing.sheet.wrapped import name_lines
 
 WORDS_LEFT, WORDS_RIGHT = 2.0, 1.3  # the boxes' distance from the column's edges
