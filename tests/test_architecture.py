@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "timing"
-CORE = {"clock", "model", "settings", "errors", "resources", "names", "metre", "media", "json_text"}
+CORE = {"clock", "model", "settings", "errors", "resources", "names", "metre", "media", "json_text", "letters"}
 STAGES = {"script", "language", "timers", "recording", "song", "clips", "sheet", "export"}
 
 

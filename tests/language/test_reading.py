@@ -355,3 +355,10 @@ def test_function_words_are_unstressed_unless_meant() -> None:
     stress = {w.text: w.syllables[0].stress for w in read_line("The sea is WHERE it was, you see it.").words}
     assert (stress["The"], stress["sea"], stress["it."]) == (0, 1, 0)
     assert stress["WHERE"] == 1
+
+
+def test_letters_the_language_does_not_use_are_told_and_not_called_read() -> None:
+    found = read_line("θάλασσα means the sea", "en_US").findings
+    assert [f.code for f in found] == ["words-not-read"]
+    assert found[0].facts["words"] == ["θάλασσα"]
+    assert not [f for f in read_line("θάλασσα", "el_GR").findings if f.code == "words-not-read"]

@@ -6,13 +6,16 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tests.sheet import plans
 from timing.clock import FrameRate
 from timing.model import Clip, Delivered, Finding, Origin, TimedSyllable, TimedWord
-from timing.sheet.clip_rows import ClipRow, GapRow, SplitRow, rows_of
+from timing.sheet.clip_rows import ClipRow, GapRow, Row, SplitRow, rows_of
 from timing.sheet.clip_table import FROM_RIGHT
 from timing.sheet.document import lay_out
+from timing.sheet.fit_bar import kept_handles
 from timing.sheet.ink import Page
 from timing.sheet.line_list import syllable_room
 from timing.sheet.paper import RIGHT
@@ -30,7 +33,7 @@ def test_a_split_line_has_a_flagged_row_and_a_row_for_each_part_with_its_own_ask
     assert [type(row) for row in rows] == [ClipRow, SplitRow, ClipRow, ClipRow]
     shown = texts(lay_out(plan)[0])
     assert {"C02.1", "C02.2", "5", "6"} <= set(shown)
-    assert any(text.endswith("make 2 clips, break after “every day,”") for text in shown)
+    assert any(text.endswith("2 clips, each with its own handles; break after “every day,”") for text in shown)
 
 
 @pytest.mark.parametrize("shift", [0, 30])
@@ -49,6 +52,31 @@ def test_the_rows_of_the_clip_table_are_every_frame_once(shift: int) -> None:
     assert frames == list(range(plan.frames))
     assert any(isinstance(row, GapRow) for row in rows_of(plan, plan.clips)) or not shift
     assert not any(isinstance(row, GapRow) for row in rows_of(plan, plan.clips[:2]))
+
+
+@given(starts=st.lists(st.tuples(st.integers(0, 90), st.integers(1, 60)), min_size=1, max_size=9))
+def test_rows_hold_every_frame_and_only_those_that_say_so_hold_it_twice(starts: list[tuple[int, int]]) -> None:
+    first = plans.talk_plan().clips[0]
+    line = plans.talk_plan().lines[0]
+    made, at = [], 0
+    for n, (skip, length) in enumerate(starts):
+        at = max(0, at + skip - 20)  # some begin before the one before them ends
+        made.append(replace(first, id=f"C{n:02d}", line=str(n), start_frame=at, end_frame=at + length))
+        at += length
+    made.sort(key=lambda c: c.start_frame)
+    lines = tuple(replace(line, id=clip.line) for clip in made)
+    plan = replace(plans.talk_plan(), lines=lines, clips=tuple(made), frames=max(c.end_frame for c in made) + 7)
+    held: dict[int, list[Row]] = {}
+    for row in rows_of(plan, plan.clips):
+        assert not isinstance(row, SplitRow)
+        of = row if isinstance(row, GapRow) else row.clip
+        for frame in range(of.start_frame, of.end_frame):
+            held.setdefault(frame, []).append(row)
+    assert sorted(held) == list(range(plan.frames))
+    for rows in held.values():
+        for row in rows:
+            others = {other.clip.id for other in rows if isinstance(other, ClipRow) and other is not row}
+            assert others <= set(row.beside) if isinstance(row, ClipRow) else not others
 
 
 def test_a_long_name_is_printed_whole() -> None:
@@ -75,6 +103,69 @@ def test_a_clip_that_came_back_is_marked_and_named() -> None:
     assert "3 takes back, best: C02 take 2.mp4" in shown
     chosen = texts(lay_out(replace(plan, deliveries=(replace(back, state="accepted"),)))[0])
     assert "accepted: C02 take 2.mp4" in chosen
+
+
+def test_a_clip_says_its_time_code_what_it_needs_and_what_of_it_is_on_screen() -> None:
+    """Labels of SMPTE ST 12-1 at 24 frames a second: frame 96 is 4 s, out is the frame after the last."""
+    plan = plans.split_plan(parts=("clips",))
+    part = plan.clips[1]
+    cut_short = replace(part, tail=part.tail + Fraction(1, 4), need=part.need + Fraction(1, 4))
+    plan = replace(plan, clips=(plan.clips[0], cut_short, plan.clips[2]))
+    shown = texts(lay_out(plan)[0])
+    assert "00:00:00:00–00:00:04:00" in shown
+    out = FrameRate(Fraction(24)).timecode(part.end_frame)
+    assert f"00:00:04:00–{out} · on screen {float(part.end - part.start):.1f} s" in shown
+    assert f"needs {float(cut_short.need):.1f}" in shown
+    assert f"needs {float(cut_short.need + plan.clips[2].need):.1f}" in shown  # the line, in its parts
+
+
+def test_handles_that_a_neighbour_takes_are_not_counted_as_shown() -> None:
+    of = plans.clip(plans.line("1", "*Look!", 6), FrameRate(Fraction(24)))
+    assert kept_handles(of) == (6 / 24, 8 / 24)
+    assert kept_handles(replace(of, end=of.speech_end + Fraction(1, 24))) == (6 / 24, 1 / 24)
+    assert kept_handles(replace(of, start=of.speech_start + 1)) == (0, 8 / 24)
+
+
+def test_speeches_at_the_same_time_say_so_and_their_frames_count_once() -> None:
+    plan = plans.together_plan(parts=("clips",))
+    rows = [row for row in rows_of(plan, plan.clips) if isinstance(row, ClipRow)]
+    assert [row.beside for row in rows] == [("C02",), ("C01",)]
+    shown = texts(lay_out(plan)[0])
+    assert sum("together with" in text for text in shown) == 2
+    gaps = sum(row.end_frame - row.start_frame for row in rows_of(plan, plan.clips) if isinstance(row, GapRow))
+    assert f"{(plan.frames - gaps) / 24:.1f} s" in shown
+
+
+@pytest.mark.parametrize(("gap", "what"), [(6, "C01 can run on"), (200, "fill with a picture")])
+def test_frames_without_a_clip_are_left_to_the_clip_before_if_it_is_long_enough(gap: int, what: str) -> None:
+    first, second = plans.talk_plan(list(plans.TALK)[:2]).clips
+    assert first.slack is not None
+    assert first.slack * 24 > 6
+    second = replace(second, start_frame=second.start_frame + gap, end_frame=second.end_frame + gap)
+    plan = plans.talk_plan(list(plans.TALK)[:2], parts=("clips",))
+    plan = replace(plan, clips=(first, second), frames=second.end_frame)
+    assert any(text.endswith(f"nobody speaks: {what}") for text in texts(lay_out(plan)[0]))
+
+
+def test_the_line_list_asks_for_every_part_and_names_what_came_back() -> None:
+    plan = plans.split_plan(parts=("lines",))
+    backs = (Delivered("C02.1", "clips/C02.1.mp4", 2), Delivered("C02.2", "clips/a/C02.2.mp4", state="accepted"))
+    for deliveries, strokes in (((), 1), (backs[:1], 1), (backs, 2)):  # the legend's stroke, and the line's own
+        page = lay_out(replace(plan, deliveries=deliveries))[0]
+        shown = texts(page)
+        assert any("ask for 5 + 6 s" in text for text in (" ".join(shown), *shown))
+        slanted = [1 for x0, y0, x1, y1 in page.ink.lines[0.8, ()] if x0 != x1 and y0 != y1]
+        assert len(slanted) == strokes
+    assert {"C02.1: 2 takes back, best: C02.1.mp4", "C02.2: accepted: C02.2.mp4"} <= set(shown)
+
+
+def test_first_words_are_whole_words() -> None:
+    text = "*Hippopotamus *rhinoceros *chimpanzee *crocodile *salamander *alligator"
+    words = set(text.replace("*", "").split())
+    for layout in ("page", "wide"):
+        shown = texts(lay_out(plans.talk_plan([("TANSY", text)] * 2, parts=("clips",), layout=layout))[0])
+        first = next(t for t in shown if t.startswith("Hippo"))
+        assert set(first.replace(" …", "").split()) <= words
 
 
 def test_the_outline_of_the_fit_bar_is_as_long_as_what_is_asked_for() -> None:

@@ -21,6 +21,7 @@ from timing.language.registry import record_of, resolve
 from timing.language.rules import Rules
 from timing.language.saying import spread
 from timing.language.tokens import Token, cut
+from timing.letters import is_written_in
 from timing.model import Break, Finding, PauseMark, Syllable, Utterance, Word
 from timing.settings import SayEntry
 
@@ -342,9 +343,20 @@ def _findings(
     other = _other_language(words, rules) if code.startswith("en") else None
     if other:
         found["other-language", other.facts["language"]] = other
+    foreign = list(
+        dict.fromkeys(w.text for w in words if not is_written_in(w.text, code) and w.spoken.lower() not in say)
+    )
+    if foreign:
+        named = ", ".join(f"“{_bare(text)}”" for text in foreign[:4]) + " …" * (len(foreign) > 4)
+        found["words-not-read", ""] = Finding(
+            "words-not-read",
+            f"{named}: letters that {code} is not written in, so not read and not truly timed; write it as it sounds, "
+            "or put it under [say] in episode.toml",
+            {"words": foreign},
+        )
     for word in words:
         bare = word.spoken.lower()
-        if word.is_guessed and not other:
+        if word.is_guessed and not other and is_written_in(word.text, code):
             pieces = [_bare(s.heard) for s in word.syllables]
             split = "-".join(pieces)
             found["guessed-word", bare] = Finding(

@@ -28,7 +28,9 @@ from timing.script.plain_signs import (
     HEADING,
     NO_NAMES,
     NOT_NAMES,
+    NOTE_NAMES,
     NOTE_SIGNS,
+    PERSONS,
     PICTURE_NAMES,
     RULE,
     SCENE,
@@ -40,11 +42,14 @@ from timing.script.plain_signs import (
     TRANSITION,
     bold_name,
     is_all_slanted,
+    is_clause,
     strip,
+    with_clock,
 )
 
 SENTENCE_ENDS = (".", "!", "?", "…")
 LONGEST_NAME, LONGEST_CAPITALS = 5, 8  # words before a colon, in small letters and in capitals
+LONGEST_SMALL = 39  # characters of a name in small letters
 SHORTEST_WRAPPED = 45  # characters: a shorter line was ended by hand, not by the width of a page
 
 
@@ -114,8 +119,11 @@ class PlainReader:
         match = SPOKEN.fullmatch(bare) or SPOKEN.fullmatch(
             re.sub(rf"\s*{EMOJI}{{1,8}}\s*(?=[:(\[–—-])", "", bare, count=2)
         )
-        most = LONGEST_CAPITALS if match and is_upper(match["name"]) else LONGEST_NAME
-        if not match or len(match["name"].split()) > most or TRANSITION.fullmatch(bare.strip()):
+        if not match or TRANSITION.fullmatch(bare.strip()):
+            return None
+        is_capitals = is_upper(match["name"])
+        most = LONGEST_CAPITALS if is_capitals and match["mark"].strip() == ":" else LONGEST_NAME
+        if len(match["name"].split()) > most or (len(match["name"]) > LONGEST_SMALL and not is_capitals):
             return None
         beside = tuple(d[1:-1].strip() for d in CLOSED.findall(match["beside"]))
         name, extensions = split_cue(re.sub(r"[*_]+", "", match["name"]))
@@ -132,6 +140,10 @@ class PlainReader:
     def _speaker(self, spoken: _Spoken, line: SourceLine) -> bool:
         """Decide whether a line that looks like ``NAME: words`` is one, and say so where it is not certain."""
         key = spoken.key
+        if self._is_shouted(spoken):
+            message = f'"{spoken.name}" was read as words of the speech; leave a blank line before it if it is a name'
+            self._found("speaker-doubtful", message, line)
+            return False
         if key.casefold() in NOT_NAMES and not is_upper(spoken.name):
             return False
         if (key in self.capitals and is_upper(spoken.name)) or self.colons[key] > 1:
@@ -149,6 +161,14 @@ class PlainReader:
             message = f'"{spoken.name}" before a dash was not read as a speaker; write {key}: if it is one'
             self._doubt(line, key, message)
         return False
+
+    def _is_shouted(self, spoken: _Spoken) -> bool:
+        """True for "I SAID: NO" inside a speech: words in capitals that read like a sentence, not like a name."""
+        last = self.blocks[-1] if self.blocks else None
+        inside = last is not None and last.kind is BlockKind.SPEECH and not self.after_blank
+        if not inside or not is_upper(spoken.name) or not is_clause(spoken.name):
+            return False
+        return self.colons[spoken.key] + self.dashes[spoken.key] < 2 or spoken.name.split()[0].casefold() in PERSONS
 
     def _doubt(self, line: SourceLine, key: str, message: str) -> None:
         if key not in self.told:
@@ -273,12 +293,17 @@ class PlainReader:
             self.blocks.append(
                 Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, spoken.words or bare, line.number)])
             )
+        elif spoken and spoken.is_colon and spoken.key.casefold() in NOTE_NAMES:
+            self._found("read-as-picture", f'"{spoken.name}:" was read as picture, not as a speaker', line)
+            self.blocks.append(
+                Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, spoken.words or bare, line.number)])
+            )
         elif spoken and self._speaker(spoken, line):
             self._speech(spoken, line)
         elif self._is_lone_name(bare):
             self._speech(_Spoken(split_cue(bare)[0], split_cue(bare)[1], "", True), line)
         else:
-            self._continue(text, line)
+            self._continue(text if self.after_blank else with_clock(line.text, text), line)
 
     def _is_fact(self, spoken: _Spoken) -> bool:
         head = all(b.kind is BlockKind.NOTES for b in self.blocks)
@@ -367,6 +392,8 @@ class PlainReader:
         """Say that a line without a name was joined to a speech, unless a sentence plainly goes on in it."""
         if not last.parts or last.parts[-1].kind is PartKind.DIRECTION or self.song:
             return
+        if any(f.where == Where(self.path, line.number) for f in self.prepared.findings[-1:]):
+            return  # said already why it is no name
         before = MARKER.sub("", last.parts[-1].text).rstrip("*_\"”’') ")
         is_wrapped = not before.endswith(SENTENCE_ENDS) and (len(before) >= SHORTEST_WRAPPED or before[-1:] in ",;:–—-")
         if (last is self.lone_name or is_wrapped) and not self._tells_of_somebody(text):

@@ -10,11 +10,11 @@ EMOJI = "[\U0001f000-\U0001faff\u2600-\u2669\u266d-\u27bf\u2b00-\u2bff\ufe0e\ufe
 EMOJI_RUN = re.compile(f"{EMOJI}+")
 LEAD = re.compile(
     r"\s*(?:>\s*)*(?:[-*+•·▪–]\s+(?![-*\s]))?"  # quote, bullet
-    r"(?:\[?\(?\d{1,2}:\d{2}(?::\d{2})?(?:[.,]\d+)?(?:\s?[ap]m)?\]?\)?\s*[-–]?\s+)?"  # clock time
+    r"(?P<clock>\[?\(?\d{1,2}:\d{2}(?::\d{2})?(?:[.,]\d+)?(?:\s?[ap]m)?\]?\)?\s*[-–]?\s+)?"
     r"(?:(?:\d{1,4}|#\d{1,4})[.):]\s+)?",
     re.IGNORECASE,
 )
-NAME = r"[^\W\d_](?:[\w.'’/&+ -]|, ){0,38}?"
+NAME = r"[^\W\d_](?:[\w.'’/&+ -]|, ){0,78}?"
 SPOKEN = re.compile(
     rf"(?P<name>{NAME})\s*(?P<beside>(?:\([^()]*\)\s*|\[[^\[\]]*\]\s*)*)"
     r"(?P<mark>:(?!//|(?<=\d:)\d)|\s[-–—]+\s|[–—](?=\s*\S))\s*(?P<words>.*)",
@@ -55,6 +55,14 @@ NOT_NAMES = frozenset(
     "first second third fourth fifth finally next then now also remember warning tip ps question answer example "
     "because so but and yes no well look listen see wait or".split()
 )  # fmt: skip
+# A line in capitals that begins or goes on like this is something shouted, "I SAID: NO", not a name.
+CLAUSE_STARTS = frozenset(
+    "i you he she we they it and but so then if when because look please this that there here "
+    "ich du wir und aber yo tú pero je tu elle nous mais eu você mas".split()
+)
+CLAUSE_VERBS = frozenset("said says is are was were shouted told asked".split())
+PERSONS = frozenset("i you he she we they ich du wir yo tú je elle nous eu você".split())
+NOTE_NAMES = frozenset({"note", "notes"})
 SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
 
 
@@ -63,6 +71,27 @@ def strip(text: str) -> str:
     match = LEAD.match(text)
     rest = text[match.end() :] if match else text
     return (rest or text).strip()
+
+
+def is_clause(name: str) -> bool:
+    """True for words that nobody is called by.
+
+    >>> is_clause("I SAID"), is_clause("AND THEN THE WAVE SAID"), is_clause("THE OLD MAN OF THE SEA"), is_clause("IT")
+    (True, True, False, False)
+    """
+    words = name.casefold().split()
+    return len(words) > 1 and (words[0] in CLAUSE_STARTS or not CLAUSE_VERBS.isdisjoint(words))
+
+
+def with_clock(text: str, stripped: str) -> str:
+    """Return ``stripped`` with the clock time that ``strip`` took from ``text``, where it may belong to a sentence.
+
+    >>> with_clock("10:30 at the rock", "at the rock"), with_clock("[10:30] at the rock", "at the rock")
+    ('10:30 at the rock', 'at the rock')
+    """
+    match = LEAD.match(text)
+    clock = (match["clock"] or "").strip() if match else ""
+    return f"{clock} {stripped}" if re.fullmatch(r"[\d:.,]+(?:\s?[ap]m)?", clock, re.IGNORECASE) else stripped
 
 
 def bold_name(text: str) -> str:

@@ -161,7 +161,7 @@ class _Set:
             return self.revision.sheet(*place).label if place else "–"
 
         frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
-        counts = f"{frames} frame sheets, usually of {self.layout.frames} frames" if printed else ""
+        counts = f"{frames} frame sheet{'s' * (frames != 1)}, usually of {self.layout.frames} frames" if printed else ""
         sentences = self.revision.sentences
         return Table(self.plan, self.face, rows_of(self.plan, self.clips), label, self._link, sentences, counts).pages()
 

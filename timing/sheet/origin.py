@@ -6,38 +6,17 @@ has no known sounds and no known syllables; whatever the plan holds for it is a 
 
 from __future__ import annotations
 
-import unicodedata
-from functools import cache
 from pathlib import PurePosixPath
 
+from timing.letters import is_written_in
 from timing.model import LineKind, Origin, Plan, PlanLine, TimedWord
 
 NOT_READ = "not timed: words not read"
 
-# The scripts a language is written in, as Unicode names its letters; every language not listed uses Latin letters.
-_SCRIPTS = {
-    "el": ("GREEK",), "be": ("CYRILLIC",), "bg": ("CYRILLIC",), "mk": ("CYRILLIC",), "mn": ("CYRILLIC",),
-    "ru": ("CYRILLIC",), "uk": ("CYRILLIC",), "sr": ("CYRILLIC", "LATIN"), "as": ("BENGALI",), "kn": ("KANNADA",),
-    "mr": ("DEVANAGARI",), "sa": ("DEVANAGARI",), "or": ("ORIYA",), "pa": ("GURMUKHI",), "te": ("TELUGU",),
-    "th": ("THAI",),
-}  # fmt: skip
-
-
-@cache
-def _is_written_in(text: str, language: str) -> bool:
-    """True when ``text`` has no letters, or one the language uses.
-
-    >>> _is_written_in("sea,", "en_US"), _is_written_in("θάλασσα", "en_US"), _is_written_in("θάλασσα", "el_GR")
-    (True, False, True)
-    """
-    scripts = _SCRIPTS.get(language.split("_")[0].lower(), ("LATIN",))
-    letters = [c for c in text if c.isalpha()]
-    return not letters or any(unicodedata.name(c, "").startswith(scripts) for c in letters)
-
 
 def is_read(plan: Plan, word: TimedWord) -> bool:
     """True for a word the tool could read: in letters of the episode's language, or with an entry under [say]."""
-    if _is_written_in(word.text, plan.language):
+    if is_written_in(word.text, plan.language):
         return True
     return word.spoken.casefold() in plan.settings.say
 
