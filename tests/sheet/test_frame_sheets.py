@@ -269,3 +269,16 @@ def test_a_line_that_runs_over_the_foot_names_the_next_syllable() -> None:
     assert "C01 goes on: “peb-”" in texts[0]
     assert "C01 goes on" in texts[1]
     assert "(and)" in texts[1]
+
+
+def test_two_who_go_on_over_the_foot_each_name_their_next_syllable_under_their_own_lane() -> None:
+    rate = FrameRate(Fraction(24))
+    one = plans.line("1", "*pools and *foam", 6, (30, 60, 20), "TANSY", rate=rate)
+    two = replace(plans.line("2", "*moon and *shell", 20, (30, 40, 20), "BRAM", rate=rate), is_dual=True)
+    plan = plans.plan([one, two], [plans.clip(one, rate), plans.clip(two, rate)], rate=rate, parts=("frames",))
+    page = frame_pages(plan)[0]
+    foot = [(x, y, t) for group in page.ink.texts.values() for x, y, t in group if t in ("“foam”", "“shell”")]
+    assert sorted(t for *_, t in foot) == ["“foam”", "“shell”"]
+    assert len({y for _, y, _ in foot}) == 1
+    legend = min(y for group in page.ink.texts.values() for _, y, t in group if t == "handle")
+    assert foot[0][1] < legend - 2  # clear of the legend below it

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR
 from timing.sheet.furniture import lips_mark
 from timing.sheet.ink import DOTTED, HANDLE, Dash, Ink, cap_mm
-from timing.sheet.score import VALUES_A_FRAME, Box, Score, Span
+from timing.sheet.marks import VALUES_A_FRAME, Box, Score, Span
 
 WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
 CLEAR, TIGHT = 1.5, 0.9  # between a word and the next, in the smallest size

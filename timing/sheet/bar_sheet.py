@@ -20,9 +20,10 @@ from timing.sheet.across import Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.furniture import changed_bar, footer, header, legend_line
 from timing.sheet.ink import BEAT, Ink, Page
+from timing.sheet.marks import Score
 from timing.sheet.paper import LEFT, RIGHT, paper_size
 from timing.sheet.revise import Revision, Sheet
-from timing.sheet.score import Passage, Score, ScoreWriter
+from timing.sheet.score import Passage, ScoreWriter
 from timing.sheet.wrapped import name_lines
 
 BARS_A_SYSTEM, SYSTEMS = 4, 3

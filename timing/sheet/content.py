@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from timing.sheet.marks import VALUES_A_FRAME, Score
 from timing.sheet.paper import Layout
 from timing.sheet.revise import Sheet, row_digest
-from timing.sheet.score import VALUES_A_FRAME, Passage, Score
+from timing.sheet.score import Passage
 
 _LOUDNESS_STEPS = 12  # finer changes of the sound strip cannot be seen
 

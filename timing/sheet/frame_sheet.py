@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.furniture import GOES_ON, caution_square, clock, lips_mark, middle, teeth_mark
 from timing.sheet.ink import BREAK, DOTTED, HANDLE, INNER, Ink, cap_mm
+from timing.sheet.marks import VALUES_A_FRAME, Box, Score, Span
 from timing.sheet.paper import COLUMNS, HEAD_BAND, ROWS_TOP, Layout, Panel
-from timing.sheet.score import VALUES_A_FRAME, Box, Passage, Score, Span
+from timing.sheet.score import Passage
 from timing.sheet.wrapped import name_lines
 
 WORDS_LEFT, WORDS_RIGHT = 2.0, 1.3  # the boxes' distance from the column's edges
@@ -250,7 +251,7 @@ def _bracket(ink: Ink, window: Window, span: Span, score: Score) -> None:
     left, right = window.panel.columns["clip"]
     lanes = max(1, len(score.lanes))
     width = (right - left) / lanes
-    x = left + span.lane * width + (BRACKET_X if lanes == 1 else 0.7)
+    x = left + span.lane * width + (BRACKET_X if lanes == 1 else 0.9)
     edge = left + (span.lane + 1) * width - 0.8
     cuts = {cut.frame for cut in score.cuts}
     pieces = (
@@ -271,7 +272,7 @@ def _bracket(ink: Ink, window: Window, span: Span, score: Score) -> None:
             ink.line(x - 0.4, window.y(frame), edge, window.y(frame), 1.8)
     top, foot = window.clamped(span.start), window.clamped(span.end)
     for label in (f"{span.id} {span.speaker} · {span.ask}", f"{span.id} · {span.ask}", span.id):
-        size = 9 if lanes == 1 else 8 if width > 4.5 else 7
+        size = 9 if lanes == 1 else 8 if width > 4.5 else 6.5
         length = ink.width(label, BOLD, size)
         if length <= foot - top - 3.2:
             baseline = edge - 1.4 if lanes == 1 else edge + 0.1
@@ -301,16 +302,29 @@ def _continuations(ink: Ink, window: Window, score: Score, whole: Score, lanes: 
             ink.polygon([(right - 3.2, y - 4.2), (right - 1.2, y - 1.5), (right - 5.2, y - 1.5)])
             ink.text(right - 6, y - 1.6, f"{span.id} goes on", BOLD, 7.5, "right")
         if span.speech_start < window.f1 < span.speech_end:
-            y = window.foot + 3.4 * span.lane
-            ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
             following = whole.boxes[bisect_left(whole.boxes, (window.f1,)) :][:8]  # of all who speak at once
-            coming = next((box.text for box in following if box.lane == span.lane), "")
-            said = f": “{coming}”" if coming else ""
-            _goes_on(ink, window, y, f"{span.id} goes on{said}")
+            coming = next((f"“{box.text}”" for box in following if box.lane == span.lane), "")
+            if lanes == 1:
+                _goes_on(ink, window, window.foot, f"{span.id} goes on: {coming}" if coming else f"{span.id} goes on")
+            else:
+                _goes_on_in_lane(ink, window, _lane(window, "words", span.lane, lanes), coming)
+
+
+def _down(ink: Ink, right: float, y: float) -> None:
+    ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
+
+
+def _goes_on_in_lane(ink: Ink, window: Window, lane: tuple[float, float], coming: str) -> None:
+    left, right = lane
+    _down(ink, right, window.foot)
+    room = right - 6 - left - 0.5
+    size = ink.face.fit(ink.face.printable(coming), BOLD, 8, room, 6.5)
+    ink.text(right - 6, window.foot + 3.2, ink.face.shorten(coming, BOLD, size, room), BOLD, size, "right")
 
 
 def _goes_on(ink: Ink, window: Window, y: float, text: str) -> None:
     left, right = window.panel.columns["words"]
+    _down(ink, right, y)
     room = right - 6 - left + GOES_ON - 1
     size = ink.face.fit(ink.face.printable(text), BOLD, 8, room, 6.5)
     ink.text(right - 6, y + 3.2, ink.face.shorten(text, BOLD, size, room), BOLD, size, "right")
@@ -329,7 +343,6 @@ def _joins(ink: Ink, window: Window, score: Score) -> None:
         elif not join.is_head and window.f0 < join.frame <= window.f1:
             y = window.y(join.frame)
             y = y if window.foot - y > 4 else window.foot  # clear of the rule at the foot
-            ink.polygon([(right - 5, y + 0.9), (right - 1.4, y + 0.9), (right - 3.2, y + 3.2)])
             _goes_on(ink, window, y, join.text)
 
 
