@@ -17,7 +17,7 @@ from pathlib import Path
 
 from timing.recording.heard import Pronounce, ScriptedLine
 
-WORTHWHILE_BYTES = 100_000  # starting a process costs a second; less sound than this is heard in that time
+WORTHWHILE_BYTES = 30_000  # a process takes a second to start; a phone memo has about 10 kB a second
 
 
 @dataclass(frozen=True)
