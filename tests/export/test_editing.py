@@ -6,8 +6,10 @@ import csv
 import io
 import json
 import re
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from urllib.parse import unquote
 
 import opentimelineio as otio
 import pytest
@@ -20,7 +22,7 @@ from timing.export.cutting import cut_tracks
 from timing.export.delivery import Target, targets
 from timing.export.editing import episode_edl, markers_csv
 from timing.export.timeline import episode_otio
-from timing.model import Plan
+from timing.model import Delivered, LineKind, Plan
 
 FOLDER = Path()
 RATES = ["12", "23.976", "24", "25", "29.97", "30", "50", "59.94", "60"]
@@ -209,3 +211,16 @@ def test_markers_carry_frame_and_time_code_of_words_bars_and_scenes() -> None:
     # 96 bpm at 24 frames a second is 15 frames a beat (60 x 24 / 96), so a bar of four is 60.
     bars = [int(row["frame"]) for row in rows if row["kind"] == "bar"]
     assert bars == [288, 348, 408]
+
+
+def test_a_clip_that_came_back_lies_in_the_cut_with_its_first_sound_in_place() -> None:
+    plan = small_plan()
+    clip = next(c for c in plan.clips if c.kind is LineKind.SPOKEN)
+    file = "clips/C 02 take 2.mp4"
+    back = Delivered(clip.id, file, is_measured=True, speech_start=Fraction(3, 2))
+    child = next(c for c in opened(replace(plan, deliveries=(back,))).find_clips() if c.name == clip.id)
+    assert unquote(child.media_reference.target_url) == f"../{file}"
+    shown_before = plan.rate.frame_at(clip.speech_start) - clip.start_frame
+    assert child.source_range.start_time.value == 36 - shown_before  # 1.5 s at 24
+    unmeasured = opened(replace(plan, deliveries=(replace(back, is_measured=False),)))
+    assert next(c for c in unmeasured.find_clips() if c.name == clip.id).media_reference.is_missing_reference

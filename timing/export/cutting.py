@@ -1,7 +1,7 @@
 """The cut as an edit sees it: on each track clips in order, none overlapping, gaps between them.
 
-A clip shows part of what was generated: its first frame in the generated clip is the one that puts its speech,
-which begins after the head handle, in the right place.
+A clip shows part of what was generated: its first frame in the generated clip is the one that puts its speech, which
+begins after the head handle, in the right place; in a clip that came back and was measured, where it really begins.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from timing.export.delivery import Target
-from timing.model import Clip, LineKind, Plan
+from timing.model import Clip, Delivered, LineKind, Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ def cut_tracks(plan: Plan, target: Target) -> list[list[Event]]:
     """Return the picture tracks; the second and later ones hold clips of voices that speak at the same time."""
     tracks: list[list[Event]] = []
     for clip in sorted(plan.clips, key=lambda c: (c.start_frame, c.end_frame)):
-        event = _event(clip, target)
+        event = _event(clip, target, plan.delivered(clip.id))
         if event.length <= 0:
             continue
         for track in tracks:
@@ -43,11 +43,12 @@ def cut_tracks(plan: Plan, target: Target) -> list[list[Event]]:
     return tracks
 
 
-def _event(clip: Clip, target: Target) -> Event:
+def _event(clip: Clip, target: Target, back: Delivered | None) -> Event:
     start, end = target.frame(clip.start_frame), target.frame(clip.end_frame)
     source = 0
     if clip.kind is not LineKind.PICTURE:
         # The frame of the first sound in the generated clip, less the frames the cut shows before it.
-        source = max(0, target.rate.frame_at(clip.head) - (target.frame_at(clip.speech_start) - start))
+        sound = back.speech_start if back and back.is_measured and back.speech_start is not None else clip.head
+        source = max(0, target.rate.frame_at(sound) - (target.frame_at(clip.speech_start) - start))
     asked = clip.ask if clip.ask is not None else clip.need
     return Event(clip, start, end, source, max(target.rate.frame_at(asked), source + end - start))

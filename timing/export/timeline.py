@@ -160,10 +160,12 @@ def _picture(plan: Plan, event: Event, target: Target) -> Json:
         if clip.part[0] == 1:
             markers += [_marker("finding", event.source, 0, target, "RED", f.message) for f in line.findings]
     available = _range(0, event.available, target)
+    back = plan.delivered(clip.id)
+    file = back.file if back and back.is_measured else None
     return _clip(
         clip.id,
         _range(event.source, event.length, target),
-        _reference(None, clip.id, available),
+        _reference(_url(file, target), clip.id, None if file else available),
         metadata,
         markers,
     )
