@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 # Log-odds of ``evidence``, and what lacks in the worst stretch around a word (in the recogniser's unit).
-LOOK = -3.0  # beside a word above this, unscripted words are looked for
-SURE = -1.8  # a word above this may have been left out or replaced
+LOOK = -2.5  # beside a word above this, unscripted words are looked for
+SURE = -1.2  # a word above this may have been left out or replaced
 BESIDE = -3.5  # the same for a word that has unscripted sound right beside it
 STRETCH = 450.0  # and beside a word with a worse stretch than this
 SKIP, LOOP_ENTER, LOOP_STAY = 1e-4, 1e-4, 0.3
