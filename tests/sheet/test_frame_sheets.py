@@ -282,3 +282,17 @@ def test_two_who_go_on_over_the_foot_each_name_their_next_syllable_under_their_o
     assert len({y for _, y, _ in foot}) == 1
     legend = min(y for group in page.ink.texts.values() for _, y, t in group if t == "handle")
     assert foot[0][1] < legend - 2  # clear of the legend below it
+
+
+def test_a_sheet_says_where_it_begins_in_a_clip_whose_lead_is_cut() -> None:
+    rate = FrameRate(Fraction(24))
+    line = plans.line("1", "*moon", 24, (10,), rate=rate)
+    whole = plans.clip(line, rate)
+    # Half a second of handle is made, a quarter of it shown: 6 of 12 frames are cut.
+    cut = replace(whole, head=Fraction(1, 2), start=line.start - Fraction(1, 4), start_frame=line.start_frame - 6)
+    plan = plans.plan([line], [cut], parts=("frames", "strips"))
+    for page in lay_out(plan):
+        assert any("frame 1 here is frame 7 of the clip as made" in t for g in page.ink.texts.values() for *_, t in g)
+    kept = replace(whole, head=line.start - whole.start)
+    for page in lay_out(plans.plan([line], [kept], parts=("frames", "strips"))):
+        assert not any("as made" in t for g in page.ink.texts.values() for *_, t in g)

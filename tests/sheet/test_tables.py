@@ -116,7 +116,7 @@ def test_a_clip_says_its_time_code_what_it_needs_and_what_of_it_is_on_screen() -
     out = FrameRate(Fraction(24)).timecode(part.end_frame)
     assert f"00:00:04:00–{out} · on screen {float(part.end - part.start):.1f} s" in shown
     assert f"needs {float(cut_short.need):.1f}" in shown
-    assert f"needs {float(cut_short.need + plan.clips[2].need):.1f}" in shown  # the line, in its parts
+    assert f"parts need {float(cut_short.need + plan.clips[2].need):.1f}" in shown  # the line, in its parts
 
 
 def test_handles_that_a_neighbour_takes_are_not_counted_as_shown() -> None:

@@ -89,6 +89,9 @@ def is_cue(text: str) -> bool:
     return is_upper(split_cue(MARKER.sub("", text).rstrip().removesuffix("^"))[0])
 
 
+_JOINT = re.compile(r"\s*[&/+,]\s*|\s+(?:AND|UND|ET|Y|E)\s+")
+
+
 class FountainReader:
     """Reads the lines after the title page, one block after the other."""
 
@@ -188,6 +191,10 @@ class FountainReader:
         if _HEADING.fullmatch(bare) and (is_upper(bare) or bare[:4].upper() in ("INT.", "EXT.", "EST.")):
             advice = "a scene heading needs a blank line before and after it; read as picture"
             self._finding("heading-not-alone", f'"{_short(bare)}": {advice}', line)
+        names = [name for name in _JOINT.split(bare.upper()) if name]
+        if self._blank_before() and not self._blank_after() and not is_cue(bare) and set(names) <= self.cues:
+            message = f'"{_short(bare)}" was read as picture; if it is who speaks, write it in capitals: {bare.upper()}'
+            self._finding("name-not-in-capitals", message, line)
 
     def _action(self, forced: bool = False) -> None:
         first = self.lines[self.at]

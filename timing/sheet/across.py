@@ -17,6 +17,7 @@ from timing.sheet.marks import VALUES_A_FRAME, Box, Score, Span
 WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
 CLEAR, TIGHT = 1.5, 0.9  # between a word and the next, in the smallest size
 LEADER_FROM = 0.7  # a text nearer to its place needs no line to its tick
+EDGE = 0.9  # between the last text and the bar line at the end
 OFFSET = 0.8  # from the tick, or the bar line, to the text
 BASE = 6.4  # from the lane's top to the words' baseline
 FURTHEST_MOVED = 2.6  # a word further from its tick is set smaller instead, with the whole row
@@ -109,9 +110,10 @@ class Across:
             if rest_frames is not None:
                 until = following.start if following else self.f1
                 if until - box.end > rest_frames:
-                    self._rest(max(self.clamped(box.end), self._inked - 0.6), self.clamped(until), base)
+                    stop = min(self.clamped(until), pieces[at + 1].left) if following else self.clamped(until)
+                    self._rest(max(self.clamped(box.end), self._inked - 0.6), stop, base)
         if boxes and rest_frames is not None and boxes[0].start - self.f0 > rest_frames:
-            self._rest(self.x(self.f0), self.x(boxes[0].start), base)
+            self._rest(self.x(self.f0), min(self.x(boxes[0].start), pieces[0].left), base)
         for closure in self.score.closures:
             if closure.lane == lane and self.f0 <= closure.start < self.f1:
                 x0, x1 = self.x(closure.start), self.clamped(closure.end)
@@ -136,7 +138,7 @@ class Across:
             widths = [face.width_mm(text, style, size) for text, style in shown]
             gap = CLEAR if size > LEAST_WORD_SIZE else TIGHT
             needs = [width + (gap if width else 0.0) for width in widths]
-            lefts = side_by_side(wished, needs, left + 0.3, self.right + gap)
+            lefts = side_by_side(wished, needs, left + 0.3, self.right + gap - EDGE)
             furthest = max((abs(a - b) for a, b in zip(lefts, wished, strict=True)), default=0.0)
             if furthest <= FURTHEST_MOVED or size <= LEAST_WORD_SIZE:
                 break

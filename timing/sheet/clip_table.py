@@ -17,7 +17,7 @@ from timing.sheet.fit_bar import LONGEST_BAR_MM, ROW, FitBar
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.furniture import caution_square, footer, header
 from timing.sheet.ink import Ink, Page
-from timing.sheet.origin import timed_by
+from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
 from timing.sheet.score import display_name
 from timing.sheet.wrapped import name_lines, paginate, wrap
@@ -203,7 +203,7 @@ class Table:
     def _split(self, ink: Ink, y: float, row: SplitRow) -> None:
         name = row.clips[0].id.split(".")[0]
         self._head(ink, y, row, name, row.line.text, row.line.kind is LineKind.SUNG)
-        self._figures(ink, y, f"{float(row.line.length):.1f}", float(row.need), BOLD)
+        self._figures(ink, y, f"{float(row.line.length):.1f}", float(row.need), BOLD, "parts need")
         stops = [float(clip.speech_end - row.line.start) for clip in row.clips[:-1]]
         first, last = row.clips[0], row.clips[-1]
         self.bar.split(ink, y, float(first.head), float(row.line.length), float(last.tail), stops)
@@ -248,7 +248,7 @@ class Table:
         """Return what stands small under the words: frames, where the time is from, what is on screen with it."""
         clips = row.clips if isinstance(row, SplitRow) else (row.clip,)
         text = f"{clips[0].start_frame + 1}–{clips[-1].end_frame} · "
-        text += timed_by(self.plan, row.line, names_file=False)
+        text += said_how(row.line) + timed_by(self.plan, row.line, names_file=False)
         if isinstance(row, ClipRow) and row.beside:
             text += f" · together with {', '.join(row.beside)}"
         return wrap(self.face, text, REGULAR, 7, self.x["seconds"] - 10.5 - X_WORDS)
@@ -257,9 +257,9 @@ class Table:
         """Return in and out; out is the first frame that is not shown any more, as in the cut list."""
         return f"{self.plan.rate.timecode(start)}–{self.plan.rate.timecode(end)}"
 
-    def _figures(self, ink: Ink, y: float, speech: str, need: float, style: str) -> None:
+    def _figures(self, ink: Ink, y: float, speech: str, need: float, style: str, needs: str = "needs") -> None:
         ink.text(self.x["seconds"], y + 4.3, speech, style, 10.5, "right")
-        ink.text(self.x["seconds"], y + 7.4, f"needs {need:.1f}", REGULAR, 7, "right")
+        ink.text(self.x["seconds"], y + 7.4, f"{needs} {need:.1f}", REGULAR, 7, "right")
 
     def _head(
         self, ink: Ink, y: float, row: ClipRow | SplitRow, name: str, text: str, is_slanted: bool,

@@ -22,10 +22,10 @@ from timing.sheet.fonts import REGULAR, Typeface, load_typeface
 from timing.sheet.frame_sheet import Window, draw_panel, grid
 from timing.sheet.ink import Ink, Page
 from timing.sheet.ipa import key_of
-from timing.sheet.origin import timed_by
+from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import LEFT, RIGHT, ROWS_TOP, Layout, fitted, frame_layout, paper_size, without_music
 from timing.sheet.revise import Revision, readable, revise
-from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
+from timing.sheet.score import Passage, ScoreWriter, display_name, frames_cut, passages_of
 from timing.sheet.strips import Strips
 
 PARTS = {
@@ -297,9 +297,11 @@ def times_from(plan: Plan, clips: Sequence[Clip]) -> str:
     lines = dict.fromkeys(line_id for clip in clips for line_id in clip.lines or (clip.line,))
     told: dict[str, list[str]] = {}
     for line_id in lines:
-        told.setdefault(timed_by(plan, plan.line(line_id)), []).append(line_id)
+        line = plan.line(line_id)
+        told.setdefault(said_how(line) + timed_by(plan, line), []).append(line_id)
     if len(told) == 1:
-        return next(iter(told))
+        cut = frames_cut(clips[0], plan.rate) if len(clips) == 1 else 0
+        return next(iter(told)) + (f" · frame 1 here is frame {cut + 1} of the clip as made" if cut else "")
     return " · ".join(f"line{'s' * (len(ids) > 1)} {', '.join(ids)}: {text}" for text, ids in told.items())
 
 

@@ -38,6 +38,7 @@ class _Row:
     names: tuple[list[str], float]
     hints: Sequence[str]  # where to break the line, under what to do to make it fit
     takes: Sequence[str]  # what came back, under both
+    timed: Sequence[str]  # where its time is from
     state: str  # of its clips in clips.toml, as far as all of them have come
 
     @property
@@ -45,7 +46,8 @@ class _Row:
         name_height = len(self.names[0]) * self.names[1] * 0.37 + 2.6
         small = len(self.hints) + len(self.takes)
         fit_height = 8.6 + SMALL * small - (0.6 if small else 0)
-        return max(LINE_HEIGHT * len(self.text) + ROW_EXTRA, fit_height, name_height)
+        timed_height = len(self.timed) * 2.7 + 3.0
+        return max(LINE_HEIGHT * len(self.text) + ROW_EXTRA, fit_height, name_height, timed_height)
 
 
 def pages(
@@ -60,7 +62,7 @@ def pages(
             by_line.setdefault(line_id, []).append(clip)
     x = {name: width - RIGHT - back for name, back in FROM_RIGHT.items()}
     backs = {back.clip: back for back in plan.deliveries}
-    rows = [_row_of(face, n, by_line.get(n.id, []), backs, x) for n in lines if n.kind is not LineKind.PICTURE]
+    rows = [_row_of(plan, face, n, by_line.get(n.id, []), backs, x) for n in lines if n.kind is not LineKind.PICTURE]
     found: list[Page] = []
     for numbers in paginate([row.height for row in rows], lambda _: height - FOOT - 5 - ROWS_TOP, 0):
         ink, y = _open(plan, face, width, height, found, first_page, x)
@@ -75,7 +77,12 @@ def pages(
 
 
 def _row_of(
-    face: Typeface, line: PlanLine, clips: Sequence[Clip], backs: Mapping[str, Delivered], x: dict[str, float]
+    plan: Plan,
+    face: Typeface,
+    line: PlanLine,
+    clips: Sequence[Clip],
+    backs: Mapping[str, Delivered],
+    x: dict[str, float],
 ) -> _Row:
     style = ITALIC if line.kind is LineKind.SUNG else REGULAR
     text = wrap(face, line.text, style, 10, x["timed"] - 4 - X_TEXT)
@@ -89,7 +96,8 @@ def _row_of(
     if back and len(back) == len(clips):
         state = ACCEPTED if all(b.state == ACCEPTED for b in back) else DELIVERED
     names = name_lines(face, display_name(line.speaker) or "–", REGULAR, 9.5, X_TEXT - X_SPEAKER - 1.5)
-    return _Row(line, clips, text, names, hints, takes, state)
+    timed = wrap(face, timed_by(plan, line, names_file=False), REGULAR, 7, TIMED_ROOM)
+    return _Row(line, clips, text, names, hints, takes, timed, state)
 
 
 def _hint_lines(face: Typeface, places: Sequence[str], clips: Sequence[Clip], room: float) -> list[str]:
@@ -153,9 +161,9 @@ def _draw(ink: Ink, y: float, row: _Row, x: dict[str, float], plan: Plan) -> Non
         ink.text(X_SPEAKER, top + n * names[1] * 0.37, part, REGULAR, names[1])
     for n, part in enumerate(row.text):
         ink.text(X_TEXT, base + LINE_HEIGHT * n, part, style, 10)
-    timed = wrap(ink.face, timed_by(plan, line, names_file=False), REGULAR, 7, TIMED_ROOM)
-    for n, part in enumerate(timed):
-        ink.text(x["timed"], base + (n - (len(timed) - 1) / 2) * 2.7, part, REGULAR, 7)
+    first = base - min(len(row.timed) - 1, 2) / 2 * 2.7
+    for n, part in enumerate(row.timed):
+        ink.text(x["timed"], first + n * 2.7, part, REGULAR, 7)
     count, length = len(line.syllables), float(line.length)
     ink.text(x["syllables"], base, str(count), REGULAR, 10.5, "right")
     ink.text(x["seconds"], base, f"{length:.1f}", BOLD if finding else REGULAR, 10.5, "right")

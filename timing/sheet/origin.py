@@ -26,6 +26,11 @@ def unread_words(plan: Plan, line: PlanLine) -> tuple[TimedWord, ...]:
     return tuple(word for word in line.words if not is_read(plan, word))
 
 
+def said_how(line: PlanLine) -> str:
+    """Return the script's directions for a line, to stand before other facts: "(shouted) · "."""
+    return " ".join(f"({d})" for d in line.directions) + " · " if line.directions else ""
+
+
 def timed_by(plan: Plan, line: PlanLine, names_file: bool = True) -> str:
     """Return where the line's timing came from: "measured from the recording 3 bram.ogg".
 

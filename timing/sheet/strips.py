@@ -14,17 +14,17 @@ from timing.sheet.across import Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.furniture import changed_bar, footer, header, legend_line
 from timing.sheet.ink import BEAT, Ink, Page
-from timing.sheet.origin import timed_by
+from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import LEFT, RIGHT, paper_size, quarter_second
 from timing.sheet.revise import Revision, Sheet, row_digest
-from timing.sheet.score import Passage, ScoreWriter, display_name
+from timing.sheet.score import Passage, ScoreWriter, display_name, frames_cut
 from timing.sheet.wrapped import shorten_middle
 
 ROWS, SECONDS_ACROSS = 4, 8
 RULER, ACTION = 11.2, 25.0  # where the frames are counted, and the lane for the pencil begins
 TOP = 23.0
 LEGEND = (
-    "thick: speech · dashed: handle · dotted: left over of what was asked for · tick: a syllable begins · "
+    "grey: sound · thick: speech · dashed: handle · dotted: left over · tick: a syllable begins · "
     "bold: stressed · slanted: to a word beside its tick · line: held · black: lips closed · hollow: lip on teeth · "
     "uprights: lengths on the menu"
 )
@@ -164,8 +164,11 @@ class Strips:
         more = " · goes on" if is_more else ""
         ink.text(x, base, " · ".join(t for t in (name, ask) if t) + more, REGULAR, 9)
         x += ink.width(" · ".join(t for t in (name, ask) if t) + more, REGULAR, 9) + 4
-        times = timed_by(self.plan, self.plan.line(clip.line))
+        line = self.plan.line(clip.line)
+        times = said_how(line) + timed_by(self.plan, line)
         place = f"in the episode {clip.start_frame + 1}–{clip.end_frame} · {times}"
+        if cut := frames_cut(clip, self.plan.rate):
+            place += f" · frame 1 here is frame {cut + 1} of the clip as made"
         ink.text(x, base, shorten_middle(ink.face, place, REGULAR, 7, 240 - x), REGULAR, 7)
 
     def _menu(self, ink: Ink, clip: Clip, across: Across, top: float, right: float) -> None:
