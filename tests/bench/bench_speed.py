@@ -60,7 +60,7 @@ def scratch(folder: Path) -> Path:
     shutil.copytree(ROOT / "examples" / "low-tide", episode, ignore=shutil.ignore_patterns("out", "recordings"))
     (episode / "recordings").mkdir()
     takes = [read_audio(p).samples for p in sorted((ROOT / "examples" / "low-tide" / "recordings").iterdir())]
-    with wave.open(str(episode / "recordings" / "session.wav"), "wb") as file:
+    with wave.open(str(episode / "recordings" / "memo.wav"), "wb") as file:
         file.setnchannels(1)
         file.setsampwidth(2)
         file.setframerate(16_000)
