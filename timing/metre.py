@@ -8,9 +8,24 @@ beats count from 1 within their bar. A *position* is a number of beats from beat
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 Metre = tuple[int, int]
+
+_WRITTEN = re.compile(r"\s*(\d{1,2})\s*/\s*(1|2|4|8|16|32)\s*")
+
+
+def parse_metre(text: str) -> Metre:
+    """Return a time signature as written; raises ValueError with one sentence.
+
+    >>> parse_metre("6/8")
+    (6, 8)
+    """
+    match = _WRITTEN.fullmatch(text)
+    if not match or not 1 <= int(match[1]) <= 32:
+        raise ValueError(f'"{text}" is not a metre; write for example 4/4, 3/4 or 6/8')
+    return int(match[1]), int(match[2])
 
 
 def is_compound(metre: Metre) -> bool:

@@ -8,7 +8,7 @@ from typing import Any
 
 from timing.clock import seconds
 from timing.errors import InputError
-from timing.metre import Metre
+from timing.metre import Metre, parse_metre
 
 Number = int | float | str | Fraction
 
@@ -43,11 +43,7 @@ def metre(value: Any) -> Metre:
     >>> metre("6/8"), metre((3, 4))
     ((6, 8), (3, 4))
     """
-    parts = value.split("/") if isinstance(value, str) else value
     try:
-        over, under = (int(part) for part in parts)
+        return parse_metre(value if isinstance(value, str) else "/".join(str(int(part)) for part in value))
     except (TypeError, ValueError):
         raise InputError(f"{value!r} is not a metre; write for example 4/4, 3/4 or 6/8") from None
-    if not 1 <= over <= 32 or under not in (1, 2, 4, 8, 16, 32):
-        raise InputError(f"{over}/{under} is not a metre; write for example 4/4, 3/4 or 6/8")
-    return over, under

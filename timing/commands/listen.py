@@ -101,7 +101,7 @@ def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str
             if take.is_chosen:
                 flag = "!" if timed.findings else " "
                 head = f"{line.id:<5} {float(timed.length):>7.2f} {change:>7} {_percent(timed.confidence):>5}"
-                rows.append(f"{head} {flag}*{clipped(take.name, 32)} {clipped(line.text, 18)}".rstrip())
+                rows.append(f"{head} {flag}*{clipped(take.name, 32)} {clipped(line.text, 17)}".rstrip())
             else:
                 length = f"{float(take.end - take.start):.2f}" if take.is_complete else "begun"
                 rows.append(f"{'':<5} {length:>7} {'':>15} {take.name}".rstrip())

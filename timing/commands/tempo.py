@@ -12,7 +12,7 @@ import click
 from timing.clock import FrameRate
 from timing.commands.options import as_typed, json_option, print_json
 from timing.errors import InputError, RecordingError, SettingsError
-from timing.metre import Metre, beats_a_bar
+from timing.metre import Metre, beats_a_bar, parse_metre
 from timing.song.frames import click as click_notation
 from timing.song.frames import whole_frame_tempos
 
@@ -61,7 +61,7 @@ def command(
     except ValueError as error:
         raise SettingsError(f"--rate: {error}") from None
     song = one_song(songs)
-    signature = None if metre is None else parse_metre(metre)
+    signature = None if metre is None else typed_metre(metre)
     measured = measure_song(song, bpm, signature, downbeat, offset_ms=offset_ms, half_beat_shift=half_beat)
     if preview is not None:
         from timing.song.preview import write_preview
@@ -93,16 +93,12 @@ def one_song(songs: Sequence[Path]) -> Path:
     return song
 
 
-def parse_metre(text: str) -> Metre:
-    """Return a time signature as typed; raises SettingsError.
-
-    >>> parse_metre("6/8")
-    (6, 8)
-    """
-    over, _, under = text.partition("/")
-    if not (over.strip().isdigit() and under.strip().isdigit() and int(over) and int(under) in (1, 2, 4, 8, 16)):
-        raise SettingsError(f'"{text}" is not a metre; write for example 4/4, 3/4 or 6/8')
-    return int(over), int(under)
+def typed_metre(text: str) -> Metre:
+    """Return a time signature as typed; raises SettingsError."""
+    try:
+        return parse_metre(text)
+    except ValueError as error:
+        raise SettingsError(str(error)) from None
 
 
 def report(measured: MeasuredSong, song: Path, rate: FrameRate) -> list[str]:

@@ -23,6 +23,7 @@ WEIGHTS = {
 # With one of these, or with words that cannot be told apart, a take's times are not used.
 NOT_WHOLE = frozenset(WEIGHTS)
 
+
 @dataclass(frozen=True, slots=True)
 class Check:
     """The verdict on one file; lengths in frames of the plan's rate, None where it could not be told.
@@ -89,5 +90,3 @@ def with_best(checks: list[Check], order: list[str], accepted: Mapping[str, str]
 def _rank(check: Check, accepted: Mapping[str, str]) -> tuple[bool, float]:
     name = accepted.get(check.clip or "")
     return name is None or check.file not in (name, f"{FOLDER_NAME}/{name}"), check.badness
-
-

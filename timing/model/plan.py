@@ -97,6 +97,16 @@ class Clip:
     def slack(self) -> Seconds | None:
         return None if self.ask is None else self.ask - self.need
 
+    def frames_cut(self, rate: FrameRate) -> int:
+        """Return how many frames at the head of what is generated are not shown, because the neighbour needs them.
+
+        ``rate`` is the episode's own.
+        """
+        cut = self.head - (self.speech_start - self.start)
+        if self.kind is LineKind.PICTURE or cut * rate.fps < Fraction(1, 2):
+            return 0
+        return max(0, rate.frame_at(self.head) - (rate.frame_at(self.speech_start) - self.start_frame))
+
 
 @dataclass(frozen=True, slots=True)
 class Totals:

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from timing.model import Finding, Where
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+from timing.script.together import joined_names
 
 _HEADING = re.compile(r"(?:INT\.?/EXT|EXT\.?/INT|INT|EXT|EST|I/E)[. ].*", re.IGNORECASE)
 _FORCED_HEADING = re.compile(r"\.[^\W_].*")
@@ -87,9 +88,6 @@ def is_cue(text: str) -> bool:
     if len(text) > _LONGEST_CUE_CHARACTERS:
         return False
     return is_upper(split_cue(MARKER.sub("", text).rstrip().removesuffix("^"))[0])
-
-
-_JOINT = re.compile(r"\s*[&/+,]\s*|\s+(?:AND|UND|ET|Y|E)\s+")
 
 
 class FountainReader:
@@ -191,8 +189,8 @@ class FountainReader:
         if _HEADING.fullmatch(bare) and (is_upper(bare) or bare[:4].upper() in ("INT.", "EXT.", "EST.")):
             advice = "a scene heading needs a blank line before and after it; read as picture"
             self._finding("heading-not-alone", f'"{_short(bare)}": {advice}', line)
-        names = [name for name in _JOINT.split(bare.upper()) if name]
-        if self._blank_before() and not self._blank_after() and not is_cue(bare) and set(names) <= self.cues:
+        names = set(joined_names(bare.upper()))
+        if self._blank_before() and not self._blank_after() and not is_cue(bare) and names <= self.cues:
             message = f'"{_short(bare)}" was read as picture; if it is who speaks, write it in capitals: {bare.upper()}'
             self._finding("name-not-in-capitals", message, line)
 

@@ -15,6 +15,15 @@ from timing.script.blocks import Block, BlockKind, PartKind
 _JOINT = re.compile(r"\s*(?:[&/+,]|(?<!\S)(?:and|und|et|y|e)(?!\S))\s*", re.IGNORECASE)
 
 
+def joined_names(text: str) -> list[str]:
+    """Return the names that a speaker's name joins, one where it joins none.
+
+    >>> joined_names("TANSY and BRAM"), joined_names("Sandy")
+    (['TANSY', 'BRAM'], ['Sandy'])
+    """
+    return list(dict.fromkeys(name for name in _JOINT.split(text) if name))
+
+
 def each_apart(blocks: list[Block], path: str) -> tuple[list[Block], list[Finding]]:
     """Return the blocks with joined names taken apart, and what is said of them; sung speeches stay as they are."""
     known = {b.speaker.upper() for b in blocks if b.kind is BlockKind.SPEECH and b.speaker}
@@ -41,5 +50,5 @@ def _names(block: Block, known: set[str]) -> list[str]:
         return []
     if any(part.kind is PartKind.LYRIC for part in block.parts):
         return []  # sung lines follow one another in their bars
-    names = list(dict.fromkeys(n for n in _JOINT.split(block.speaker) if n))
+    names = joined_names(block.speaker)
     return names if len(names) > 1 and all(n.upper() in known for n in names) else []

@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 from timing.clock import FrameRate, Seconds
+from timing.metre import parse_metre
 from timing.model import VOWELS
 from timing.settings import DELIVERIES, SHEET_PARTS
 
@@ -145,10 +146,11 @@ def _decimal(value: Fraction) -> str:
 
 
 def metre(value: Any, name: str) -> tuple[int, int]:
-    match = re.fullmatch(r"\s*(\d{1,2})\s*/\s*(1|2|4|8|16|32)\s*", value) if isinstance(value, str) else None
-    if not match or not 1 <= int(match[1]) <= 32:
-        raise ValueError(f'{name} is beats over note value in quotes, such as "4/4" or "6/8", not {kind(value)}')
-    return int(match[1]), int(match[2])
+    try:
+        return parse_metre(value)
+    except (TypeError, ValueError):
+        message = f'{name} is beats over note value in quotes, such as "4/4" or "6/8", not {kind(value)}'
+        raise ValueError(message) from None
 
 
 def lengths(value: Any, name: str) -> tuple[Seconds, ...]:

@@ -25,7 +25,7 @@ from timing.sheet.ipa import key_of
 from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import LEFT, RIGHT, ROWS_TOP, Layout, fitted, frame_layout, paper_size, without_music
 from timing.sheet.revise import Revision, readable, revise
-from timing.sheet.score import Passage, ScoreWriter, display_name, frames_cut, passages_of
+from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.strips import Strips
 
 PARTS = {
@@ -300,7 +300,7 @@ def times_from(plan: Plan, clips: Sequence[Clip]) -> str:
         line = plan.line(line_id)
         told.setdefault(said_how(line) + timed_by(plan, line), []).append(line_id)
     if len(told) == 1:
-        cut = frames_cut(clips[0], plan.rate) if len(clips) == 1 else 0
+        cut = clips[0].frames_cut(plan.rate) if len(clips) == 1 else 0
         return next(iter(told)) + (f" · frame 1 here is frame {cut + 1} of the clip as made" if cut else "")
     return " · ".join(f"line{'s' * (len(ids) > 1)} {', '.join(ids)}: {text}" for text, ids in told.items())
 

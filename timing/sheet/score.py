@@ -227,7 +227,7 @@ class ScoreWriter:
         speech_end = min(frame_at(clip.speech_end), clip.end_frame)
         ask_end = clip.end_frame
         if clip.ask is not None:
-            ask_end = max(ask_end, clip.start_frame - frames_cut(clip, self.rate) + frame_at(clip.ask))
+            ask_end = max(ask_end, clip.start_frame - clip.frames_cut(self.rate) + frame_at(clip.ask))
         if follower is not None:
             ask_end = min(ask_end, max(follower.start_frame, clip.end_frame))
         label = "too long" if clip.ask is None else f"ask {float(clip.ask):g} s"
@@ -290,14 +290,6 @@ def words_shown(line: PlanLine, passage: Passage) -> range:
     if not own or passage.counts_from_episode:
         return range(len(line.words))
     return range(min(c.words[0] for c in own), max(c.words[1] for c in own))
-
-
-def frames_cut(clip: Clip, rate: FrameRate) -> int:
-    """Return how many frames at the head of what is generated are not shown, because the neighbour needs them."""
-    cut = clip.head - (clip.speech_start - clip.start)
-    if clip.kind is LineKind.PICTURE or cut * rate.fps < Fraction(1, 2):
-        return 0
-    return max(0, rate.frame_at(clip.head) - (rate.frame_at(clip.speech_start) - clip.start_frame))
 
 
 def syllable_frames(syllable: TimedSyllable, rate: FrameRate) -> tuple[int, int]:

@@ -17,7 +17,7 @@ from timing.sheet.ink import BEAT, Ink, Page
 from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import LEFT, RIGHT, paper_size, quarter_second
 from timing.sheet.revise import Revision, Sheet, row_digest
-from timing.sheet.score import Passage, ScoreWriter, display_name, frames_cut
+from timing.sheet.score import Passage, ScoreWriter, display_name
 from timing.sheet.wrapped import shorten_middle
 
 ROWS, SECONDS_ACROSS = 4, 8
@@ -167,7 +167,7 @@ class Strips:
         line = self.plan.line(clip.line)
         times = said_how(line) + timed_by(self.plan, line)
         place = f"in the episode {clip.start_frame + 1}–{clip.end_frame} · {times}"
-        if cut := frames_cut(clip, self.plan.rate):
+        if cut := clip.frames_cut(self.plan.rate):
             place += f" · frame 1 here is frame {cut + 1} of the clip as made"
         ink.text(x, base, shorten_middle(ink.face, place, REGULAR, 7, 240 - x), REGULAR, 7)
 
