@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from tests.recording.material import pronounce_english
 from tests.recording.sounds import write_wav
-from tests.recording.test_listen import SCRIPT, hear
+from tests.recording.test_listen import LINES_OF_SCRIPT, SCRIPT, hear
 from timing.recording import second
+from timing.recording.listen import Listener
 
 
 def test_two_processes_say_what_one_says(tmp_path, say, monkeypatch):
@@ -32,3 +34,14 @@ def test_without_a_second_process_all_is_heard_all_the_same(tmp_path, say, monke
     monkeypatch.setattr(second.os, "cpu_count", lambda: 2)
     monkeypatch.setattr(second.sys, "executable", str(tmp_path / "nothing"))
     assert set(hear(tmp_path, cache=tmp_path / "kept").lines) == {"1", "2", "4"}
+
+
+def test_the_second_process_leaves_what_it_hears_in_the_cache(tmp_path, say):
+    path = tmp_path / "memo.wav"
+    write_wav(path, say(SCRIPT["2"], "slt")[0])
+    shared = (tuple(LINES_OF_SCRIPT), "en_US", pronounce_english, {}, tmp_path / "kept")
+    assert not Listener(*shared).knows(path)
+    process = second.start(second.Job(((path, "memo.wav"),), *shared))
+    assert process is not None
+    assert process.wait() == 0
+    assert Listener(*shared).knows(path)
