@@ -159,9 +159,12 @@ class Features:
 
     def step(self, index: int, before: Place, after: Place) -> Iterator[str]:
         """Yield what holds of the step from note ``index`` to the next."""
-        gap = after.part - before.part
-        yield f"dm|{max(-5, min(5, round(2 * _log2(gap / self.even))))}"
+        yield self.stretch(after.part - before.part)
         yield from self.shared(index, before, after)
+
+    def stretch(self, gap: float) -> str:
+        """Return how long a step is beside the line's notes spread evenly, in half octaves."""
+        return f"dm|{max(-5, min(5, round(2 * _log2(gap / self.even))))}"
 
     def pair(self, index: int) -> tuple[str, str, bool, bool, tuple[int, int]]:
         """What :meth:`shared` depends on beside the two places."""
