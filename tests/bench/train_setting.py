@@ -41,6 +41,7 @@ LONGEST_STEP = 24  # places of the grid, half eighths
 SPREAD = 0.5  # of the Gaussian prior on weights
 COUNTS = {"nursery": 2.0, "rewritten": 1.0}  # what a line counts in learning; art songs 1
 STEPS = 40
+TINY = 1e-300  # keeps a sum of nothing from dividing
 LANGUAGES = {"en": "en_US", "de": "de_DE"}
 
 
@@ -206,7 +207,7 @@ class Batch:
             local[: len(ids), row] = np.exp(scores - top)
             truth = ids[np.arange(len(ids)), self.at[row]]
             value += weight[row] * float(top.sum() - notes[truth].sum())
-            on_notes[truth] -= weight[row]
+            np.subtract.at(on_notes, truth, weight[row])  # two notes may share a row
         alive = [int((self.lengths > i).sum()) for i in range(most)]
         ahead, scale = np.zeros_like(local), np.ones((most, count))
         for i in range(most):
@@ -214,22 +215,25 @@ class Batch:
                 ahead[0] = local[0]
             for t, rows in self.step_at[i - 1] if i else ():
                 ahead[i, rows] = (ahead[i - 1, rows] @ tables[t]) * local[i, rows]
-            scale[i, : alive[i]] = ahead[i, : alive[i]].sum(axis=1)
+            scale[i, : alive[i]] = ahead[i, : alive[i]].sum(axis=1) + TINY
             ahead[i, : alive[i]] /= scale[i, : alive[i], None]
         value += float((np.log(scale) @ weight).sum() - self.true_counts @ steps[self.true_steps])
         on_steps -= np.bincount(self.true_steps, self.true_counts, len(on_steps))
         behind = np.ones_like(local)
         used = {t: np.zeros((size, size)) for t in tables}
         for i in range(most - 2, -1, -1):
-            later = behind[i + 1] * local[i + 1] / scale[i + 1][:, None]
+            later = behind[i + 1] * local[i + 1]
             for t, rows in self.step_at[i]:
-                behind[i, rows] = later[rows] @ tables[t].T
-                used[t] += (ahead[i, rows] * weight[rows, None]).T @ later[rows]
+                back = later[rows] @ tables[t].T
+                total = (ahead[i, rows] * back).sum(axis=1) + TINY
+                used[t] += (ahead[i, rows] * (weight[rows] / total)[:, None]).T @ later[rows]
+                behind[i, rows] = back / (back.max(axis=1, keepdims=True) + TINY)
         pairs = self.corpus.pairs[size]
         expected = [(used[t] * table)[pairs] for t, table in tables.items()]
         expected = np.concatenate([values for values in expected for _ in ("shared", "long")])
         on_steps += np.bincount(self.rows, expected, len(on_steps))
-        chances = ahead * behind * weight[:, None]
+        chances = ahead * behind
+        chances *= weight[:, None] / (chances.sum(axis=2, keepdims=True) + TINY)
         at_notes = np.concatenate([chances[: len(ids), row].ravel() for row, ids in enumerate(self.notes)])
         on_notes += np.bincount(self.note_rows, at_notes, len(on_notes))
         return value
