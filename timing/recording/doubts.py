@@ -6,8 +6,8 @@ a verdict for each token, and the stretches of unscripted speech.
 A second look is taken only at the doubtful places: there, and nowhere else, a word may be left out, replaced by free
 phones, or have free phones before it. (Allowed everywhere, such a loop finds "errors" in every fifth good line.)
 Before that, the line is followed once more with every word that has something against it left out at will: a word
-without which the line fits better has one thing more against it. Thresholds were chosen on synthesised speech (lines of our
-own, three voices: words left out, replaced, added) and checked on other lines, another voice and human speech.
+without which the line fits better has one thing more against it. Thresholds were chosen on synthesised speech (lines
+of our own, three voices: words left out, replaced, added) and checked on other lines, another voice and human speech.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 # Log-odds of ``evidence``, and what lacks in the worst stretch around a word (in the recogniser's unit).
 ASK = -3.5  # whether the line fits better without it is asked of a word above this
 WITHOUT, WITH = 1.75, -0.45  # and what the answer adds: it does, it does not
+WITH_ALONE = -1.35  # it does not, and the word is one sound ("a"), which is said in many ways
 LOOK = -2.75  # beside a word above this, unscripted words are looked for
 SURE = -0.4  # a word above this may have been left out or replaced
 BESIDE = -4.0  # the same for a word that has unscripted sound right beside it
@@ -85,7 +86,7 @@ def read(
     if free is None:
         return plain
     signs = evidence(heard, _lack(free, path, allowance))
-    answers = _without(recogniser, samples, first, signs)
+    answers = _without(recogniser, samples, first, heard, signs)
     signs = [replace(sign, against=sign.against + answers.get(i, 0.0)) for i, sign in enumerate(signs)]
     suspects = {i for i, sign in enumerate(signs) if sign.against > SURE}
     doubts = {i for i, sign in enumerate(signs) if sign.against > LOOK or sign.stretch > STRETCH}
@@ -109,7 +110,11 @@ class _Doubtful:
 
 
 def _without(
-    recogniser: Recogniser, samples: NDArray[np.int16], first: int, signs: Sequence[Evidence]
+    recogniser: Recogniser,
+    samples: NDArray[np.int16],
+    first: int,
+    words: Sequence[HeardWord],
+    signs: Sequence[Evidence],
 ) -> Mapping[int, float]:
     """Return what to add to the evidence against some words, having asked whether the line fits better without them."""
     asked = {i for i, sign in enumerate(signs) if sign.against > ASK}
@@ -121,7 +126,8 @@ def _without(
     if path is None:
         return {}
     kept = {word.index - first for word in path}
-    return {i: WITH if i in kept else WITHOUT for i in asked}
+    said = {i: WITH if len(words[i].phones) > 1 else WITH_ALONE for i in asked & kept}
+    return said | dict.fromkeys(asked - kept, WITHOUT)
 
 
 def ratios_of(recogniser: Recogniser, samples: NDArray[np.int16], words: Sequence[HeardWord]) -> list[float]:

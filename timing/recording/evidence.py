@@ -10,9 +10,9 @@ squeezed to the shortest the model allows (a word left out hides between its nei
 word before to the word after (a word too many hides in a pause or in one long phone); how badly the line's other
 phones fit (an unusual voice lacks everywhere); and how long the word is, as a long one cannot hide.
 
-The weights are a logistic regression on 1,320 readings as written, with a word left out and with one replaced (80 lines,
-three synthetic voices, some of them faster, slower or in a telephone's band). ``tests/bench/bench_listen.py mismatch``
-says what they are worth on other lines, another voice and human speech.
+The weights are a logistic regression on 1,320 readings, as written, with a word left out and with one replaced (80
+lines, three synthetic voices, some of them faster, slower or in a telephone's band). What they are worth on other
+lines, another voice and human speech is what ``tests/bench/bench_listen.py mismatch`` prints.
 """
 
 from __future__ import annotations
