@@ -35,7 +35,9 @@ def _library() -> tuple[ctypes.CDLL, int]:
     return library, library.espeak_Initialize(_SYNCHRONOUS, 0, None, _PHONEME_EVENTS)
 
 
-def say(text: str, voice: str, words_a_minute: int = 150, pitch: int = 50) -> tuple[np.ndarray, list[tuple[str, float]]]:
+def say(
+    text: str, voice: str, words_a_minute: int = 150, pitch: int = 50
+) -> tuple[np.ndarray, list[tuple[str, float]]]:
     """Return (16 kHz int16 samples, (word, start in seconds) for each word); ``pitch`` runs from 0 to 99."""
     from timing.recording.decode import resample
 

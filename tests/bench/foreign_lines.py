@@ -1,7 +1,7 @@
 """Lines of our own in other languages, for the benchmark of listening: by language one voice name, then the lines.
 
 ``FOREIGN``, 24 each: pronunciations were chosen on these. ``CONFIRM``, 24 each, written before any of them was heard:
-nothing was chosen on them.
+nothing was chosen on them. They are said by ``OTHER_VOICES`` too: voice, words a minute, pitch from 0 to 99.
 """
 
 from __future__ import annotations
@@ -251,3 +251,11 @@ Lei canta piano e lui balla sopra il tavolo.
 L'inverno è finito e gli uccelli sono tornati.
 Dormi, piccola patella, domani è un altro giorno."""),
 }  # fmt: skip
+
+OTHER_VOICES = {
+    "pt": (("pt", 130, 50), ("pt-br+f2", 175, 60)),
+    "es": (("es-419", 130, 50), ("es+f3", 175, 60)),
+    "fr": (("fr-be", 130, 50), ("fr-ch+f2", 175, 60)),
+    "de": (("de+m3", 130, 40), ("de+f2", 175, 60)),
+    "it": (("it+m3", 130, 40), ("it+f2", 175, 60)),
+}

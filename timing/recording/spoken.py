@@ -47,9 +47,9 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
     Pronunciations: first the sounds of the word's own syllables (so that what is heard is what the sheets print),
     then those of ``pronounce``, then, in English, the recogniser's dictionary.
     """
-    found = []
+    found: list[Token] = []
     spoken = [_parts(word) for word in utterance.words]
-    following = [part for parts in spoken for part in parts][1:] + [""]
+    following = [*[part for parts in spoken for part in parts][1:], ""]
     for index, (word, parts) in enumerate(zip(utterance.words, spoken, strict=True)):
         own = tuple(phone for s in word.syllables for phone in s.phones)
         for part in parts:
