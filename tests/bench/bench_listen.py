@@ -249,6 +249,7 @@ def foreign() -> None:
 
     from timing.language import phones_for, read_line
 
+    confirmed: list[list[float]] = []
     for language, (voice, chosen) in FOREIGN.items():
         sets = [("chosen on", chosen, (voice, 150, 50))]
         sets += [("confirm", CONFIRM[language][1], v) for v in ((voice, 150, 50), *OTHER_VOICES[language])]
@@ -265,6 +266,10 @@ def foreign() -> None:
                 else:
                     print("  not compared:", text, [w for w, _ in spoken])
             report(f"{label}, {v[0]} at {v[1]} ({rough} rough, {told} doubted)", starts)
+            confirmed += [starts] if label == "confirm" else []
+    report(f"confirm, {len(confirmed)} voices", [e for starts in confirmed for e in starts])
+    worst = [min(100 * np.mean(np.abs(e) * 24 <= frames) for e in confirmed) for frames in (1, 2)]
+    print(f"its weakest voice: 1 f {worst[0]:.1f} 2 f {worst[1]:.1f} %")
 
 
 def foreign_mistakes() -> None:
@@ -276,6 +281,7 @@ def foreign_mistakes() -> None:
     from timing.language import phones_for, read_line
 
     for label, lines in (("chosen on", FOREIGN), ("confirm", CONFIRM)):
+        total = np.zeros(5)
         for language, (voice, texts) in lines.items():
             dice = random.Random(5)
             read = [read_line(text, language) for text in texts.splitlines()]
@@ -300,11 +306,20 @@ def foreign_mistakes() -> None:
                         found[kind - 1] += k in wrong
                     else:
                         false, words = false + len(wrong), words + len(u.words)
-            shares = ", ".join(
-                f"{n} {100 * f / len(cases):.0f} %" for n, f in zip(("left out", "replaced"), found, strict=True)
-            )
-            print(f"{label}, {language}: of {len(cases)} words found: {shares}; as written {100 * false / words:.1f} % "
-                  f"of {words} words doubted", flush=True)  # fmt: skip
+            counts = np.array([*found, len(cases), false, words])
+            total += counts
+            _mistakes(f"{label}, {language}", counts)
+        _mistakes(f"{label}, all", total)
+
+
+def _mistakes(label: str, counts) -> None:
+    """Print (found of those left out, of those replaced, cases, doubted as written, words as written)."""
+    out, swapped, cases, false, words = counts
+    print(
+        f"{label}: of {cases:.0f} words left out {100 * out / cases:.0f} % found, of as many replaced "
+        f"{100 * swapped / cases:.0f} %; as written {100 * false / words:.1f} % of {words:.0f} words doubted",
+        flush=True,
+    )
 
 
 def bare(word: str) -> str:
