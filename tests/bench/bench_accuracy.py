@@ -131,6 +131,24 @@ ROWS = (
         ("bench_listen.py", "mismatch", "--speech", "{sets}/speech"), _DIFFERENCES, "flite",
     ),
     Row(
+        "foreign", "start of a word in Portuguese, Spanish, French, German or Italian",
+        "within one frame {all_1} %, within two {all_2} %; the weakest voice {worst_1} %, {worst_2} %",
+        "cut two frames before a word; have the lines heard by someone who speaks the language",
+        "{n:,} synthetic words of {voices} voices, no person's; lines on which nothing was chosen",
+        ("bench_listen.py", "foreign"),
+        (r"(?m)^confirm, (?P<voices>\d+) voices +n= *(?P<n>\d+).* 1 f +(?P<all_1>[\d.]+) 2 f +(?P<all_2>[\d.]+)",
+         r"its weakest voice: 1 f (?P<worst_1>[\d.]+) 2 f (?P<worst_2>[\d.]+)"),
+    ),
+    Row(
+        "mistakes", "words left out or changed in such a reading",
+        "{out} % and {swapped} % of them are noticed; {false} % of the words read as written are doubted",
+        "in these languages listen to every reading yourself: silence about a line proves nothing",
+        "{cases} lines by five synthetic voices, one word of each; lines on which nothing was chosen",
+        ("bench_listen.py", "foreign-mistakes"),
+        (r"(?m)^confirm, all: of (?P<cases>\d+) words left out (?P<out>\d+) % found, of as many replaced "
+         r"(?P<swapped>\d+) %; as written (?P<false>[\d.]+) %",),
+    ),
+    Row(
         "tempo", "tempo of a song made to a click",
         "half of the songs within {bpm} bpm; the right octave without help {octave} of the time",
         "give `bpm` if you know it; then only a half or double can no longer happen",

@@ -1,6 +1,7 @@
 """How well recordings are heard: figures for speech synthesised on the spot and for labelled human speech.
 
-    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [--speech FOLDER] [--song FOLDER]
+    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [foreign-mistakes]
+        [--speech FOLDER] [--song FOLDER]
 
 Synthesised speech needs Debian's flite (and espeak-ng for other languages). ``--speech`` names a folder with
 cases.json and its recordings: words ({"w", "s", "e"}), vowels ({"s"}), or one "voicing_onset" each.
@@ -271,30 +272,97 @@ def doubted(findings) -> tuple[set[int], set[int]]:
     return wrong, {f.facts["word"] for f in findings if f.code == "extra-words"}
 
 
-def foreign() -> None:
-    """Word starts in other languages; a fresh process says each line, as the synthesiser's sound depends on the last."""
+def said_by_espeak(jobs):
+    """Return each job's (samples, words); a fresh process says each, as the synthesiser's sound depends on the last."""
     import multiprocessing
 
     import espeak
-    from foreign_lines import FOREIGN
+
+    with multiprocessing.get_context("spawn").Pool(1, maxtasksperchild=1) as pool:
+        return dict(zip(jobs, pool.starmap(espeak.say, jobs, chunksize=1), strict=True))
+
+
+def foreign() -> None:
+    """Word starts in other languages: the lines on which things were chosen, and others by the same and other voices."""
+    from foreign_lines import CONFIRM, FOREIGN, OTHER_VOICES
 
     from timing.language import phones_for, read_line
 
-    with multiprocessing.get_context("spawn").Pool(1, maxtasksperchild=1) as pool:
-        jobs = [(text, voice) for voice, texts in FOREIGN.values() for text in texts.splitlines()]
-        said = dict(zip(jobs, pool.starmap(espeak.say, jobs, chunksize=1), strict=True))
-    for language, (voice, texts) in FOREIGN.items():
-        starts, rough, told = [], 0, 0
-        for text in texts.splitlines():
-            samples, spoken = said[text, voice]
-            line = align_line(Sound(samples), read_line(text, language), lambda w, k=language: phones_for(w, k))
-            rough += any(f.code == "rough" for f in line.findings)
-            told += any(f.code in ("not-said", "said-differently", "extra-words") for f in line.findings)
-            if len(line.words) == len(spoken):
-                starts += [float(w.start) - s for w, (_, s) in zip(line.words, spoken, strict=True)]
-            else:
-                print("  not compared:", text, [w for w, _ in spoken])
-        report(f"{language}, word starts ({rough} rough, {told} doubted)", starts)
+    confirmed: list[list[float]] = []
+    for language, (voice, chosen) in FOREIGN.items():
+        sets = [("chosen on", chosen, (voice, 150, 50))]
+        sets += [("confirm", CONFIRM[language][1], v) for v in ((voice, 150, 50), *OTHER_VOICES[language])]
+        said = said_by_espeak([(text, *v) for _, texts, v in sets for text in texts.splitlines()])
+        for label, texts, v in sets:
+            starts, rough, told = [], 0, 0
+            for text in texts.splitlines():
+                samples, spoken = said[text, *v]
+                line = align_line(Sound(samples), read_line(text, language), lambda w, k=language: phones_for(w, k))
+                rough += any(f.code == "rough" for f in line.findings)
+                told += any(f.code in ("not-said", "said-differently", "extra-words") for f in line.findings)
+                if len(line.words) == len(spoken):
+                    starts += [float(w.start) - s for w, (_, s) in zip(line.words, spoken, strict=True)]
+                else:
+                    print("  not compared:", text, [w for w, _ in spoken])
+            report(f"{label}, {v[0]} at {v[1]} ({rough} rough, {told} doubted)", starts)
+            confirmed += [starts] if label == "confirm" else []
+    report(f"confirm, {len(confirmed)} voices", [e for starts in confirmed for e in starts])
+    worst = [min(100 * np.mean(np.abs(e) * 24 <= frames) for e in confirmed) for frames in (1, 2)]
+    print(f"its weakest voice: 1 f {worst[0]:.1f} 2 f {worst[1]:.1f} %")
+
+
+def foreign_mistakes() -> None:
+    """One word of two or more syllables left out, or replaced; words doubted in readings as written."""
+    import random
+
+    from foreign_lines import CONFIRM, FOREIGN
+
+    from timing.language import phones_for, read_line
+
+    for label, lines in (("chosen on", FOREIGN), ("confirm", CONFIRM)):
+        total = np.zeros(5)
+        for language, (voice, texts) in lines.items():
+            dice = random.Random(5)
+            read = [read_line(text, language) for text in texts.splitlines()]
+            long = [[i for i, w in enumerate(u.words[:-1]) if i and len(w.syllables) > 1] for u in read]
+            pool = sorted({bare(u.words[i].text).lower() for u, which in zip(read, long, strict=True) for i in which})
+            cases = []
+            for u, which in zip(read, long, strict=True):
+                if not which:
+                    continue
+                k, texts_ = dice.choice(which), [w.text for w in u.words]
+                other = dice.choice([w for w in pool if w not in u.text.lower()])
+                swapped = texts_[k].replace(bare(texts_[k]), other)
+                cases.append((u, k, u.text, " ".join(texts_[:k] + texts_[k + 1 :]),
+                              " ".join([*texts_[:k], swapped, *texts_[k + 1 :]])))  # fmt: skip
+            said = said_by_espeak([(text, voice) for _, _, *readings in cases for text in readings])
+            found, false, words = [0, 0], 0, 0
+            for u, k, *readings in cases:
+                for kind, text in enumerate(readings):
+                    line = align_line(Sound(said[text, voice][0]), u, lambda w, c=language: phones_for(w, c))
+                    wrong, _ = doubted(line.findings)
+                    if kind:
+                        found[kind - 1] += k in wrong
+                    else:
+                        false, words = false + len(wrong), words + len(u.words)
+            counts = np.array([*found, len(cases), false, words])
+            total += counts
+            _mistakes(f"{label}, {language}", counts)
+        _mistakes(f"{label}, all", total)
+
+
+def _mistakes(label: str, counts) -> None:
+    """Print (found of those left out, of those replaced, cases, doubted as written, words as written)."""
+    out, swapped, cases, false, words = counts
+    print(
+        f"{label}: of {cases:.0f} words left out {100 * out / cases:.0f} % found, of as many replaced "
+        f"{100 * swapped / cases:.0f} %; as written {100 * false / words:.1f} % of {words:.0f} words doubted",
+        flush=True,
+    )
+
+
+def bare(word: str) -> str:
+    return word.strip("\"'“”‘’«»()[].,;:!?…—–-¿¡")
 
 
 def main() -> None:
@@ -305,13 +373,16 @@ def main() -> None:
     chosen = parser.parse_args()
     if "clean" in chosen.parts:
         clean()
-    for name, part in (("bad", bad), ("mismatch", mismatch)):
+    for name, part in (
+        ("bad", bad),
+        ("mismatch", mismatch),
+        ("foreign", foreign),
+        ("foreign-mistakes", foreign_mistakes),
+    ):
         if name in chosen.parts:
             part()
     if "mismatch" in chosen.parts and chosen.speech:
         mismatch_human(chosen.speech)
-    if "foreign" in chosen.parts:
-        foreign()
     if chosen.song:
         song(chosen.song)
     if chosen.speech:

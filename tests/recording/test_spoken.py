@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from timing.language import phones_for, read_line
 from timing.model import Syllable, Utterance, Word
 from timing.recording.recogniser import HeardPhone
 from timing.recording.spoken import HUM, timed_syllables, tokens_of
@@ -66,3 +67,32 @@ def test_a_word_nobody_can_say_is_hummed():
     strange = Word("вода", "вода", (Syllable("во"), Syllable("да")), 0, 4)
     (token,) = tokens_of(Utterance("вода", (strange,), "ru_RU"), lambda _: ())
     assert token.pronunciations == HUM
+
+
+def french(text: str) -> dict[str, tuple[str, ...]]:
+    tokens = tokens_of(read_line(text, "fr"), lambda w: phones_for(w, "fr"))
+    return {t.text: tuple(" ".join(p) for p in t.pronunciations) for t in tokens}
+
+
+def test_french_words_may_be_linked_before_a_vowel_only():
+    # les‿amis, petit‿ami, but les bateaux: liaison as grammars teach it (from memory)
+    found = french("Les amis, un petit ami et les bateaux.")
+    assert "P AH T IY T" in found["petit"]
+    assert "L EY Z" in french("Les amis")["les"]
+    assert "L EY Z" not in french("Les bateaux")["les"]
+
+
+def test_a_french_nasal_vowel_may_be_said_without_a_consonant():
+    assert {"B OW N", "B OW", "B AO"} <= set(french("bon")["bon"])
+
+
+@pytest.mark.parametrize(
+    ("word", "sounds"),
+    [
+        ("elle", "EH L"), ("sept", "S EH T"), ("les", "L EY"), ("reste", "R EH S T"), ("nagent", "N AA ZH"),
+        ("vers", "V EH R"), ("petite", "P AH T IY T"), ("secret", "S AH K R EH"), ("feuille", "F ER Y"),
+    ],
+)  # fmt: skip
+def test_french_e_is_open_in_a_closed_syllable_and_endings_are_silent(word: str, sounds: str):
+    # Rules of the letter e as grammars teach them (from memory).
+    assert phones_for(word, "fr")[0] == tuple(sounds.split())

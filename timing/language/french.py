@@ -47,9 +47,9 @@ oin(?![{_V}n]) > W EH N
 ain(?![{_V}n]) > EH N
 aim(?![{_V}m]) > EH N
 ein(?![{_V}n]) > EH N
-ouil > UW Y
-euil > ER Y
-ueil > ER Y
+ouill? > UW Y
+euill? > ER Y
+ueill? > ER Y
 aill > AA Y
 eill > EH Y
 ail$ > AA Y
@@ -75,6 +75,9 @@ ez$ > EY
 ier(?<=^hier)$ > Y EH R
 er$ > EY
 et$ > EH
+(?<=^[cdlmst])es$ > EY
+^est$ > EH
+sept$ > S EH T
 e[uû] > ER
 au > OW
 un(?![{_V}n]) > AH N
@@ -117,6 +120,9 @@ a > AA
 [àâ] > AA
 [éëê]e? > EY
 è > EH
+e(?=([bcdfglmnprt])\1) > EH
+e(?=[lrs][bcdfgjkmnpqtvxz]|[lr]s) > EH
+e(?=x|[clfr]$) > EH
 e > AH
 [iîïy] > IY
 [oô] > OW
@@ -268,9 +274,11 @@ def _onset(word: str, low: int, high: int) -> int:
 
 
 def _without_mute(word: str, phones: tuple[str, ...]) -> tuple[str, ...]:
-    """Drop the weak vowel of a silent ending: lune is L UW N."""
+    """Drop the vowel of a silent ending: lune is L UW N, nagent N AA ZH."""
     vowels = [i for i, p in enumerate(phones) if p[-1].isdecimal()]
-    if len(vowels) > 1 and phones[vowels[-1]].startswith("AH") and _MUTE.search(word):
+    mute = _MUTE.search(word)
+    is_verb = mute is not None and mute[0] == "ent" and _is_verb_ending(word)
+    if len(vowels) > 1 and mute and (phones[vowels[-1]].startswith("AH") or is_verb):
         return phones[: vowels[-1]]
     if len(vowels) > 1 and _MUTE_VERB.search(word):
         return phones[: vowels[-1]]

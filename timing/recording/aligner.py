@@ -22,7 +22,8 @@ from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.recording.doubts import FOREIGN_ALLOWANCE, NOISE_ALLOWANCE, Reading, Verdict, read
 from timing.recording.gaps import fill, with_replaced
 from timing.recording.heard import Pronounce
-from timing.recording.recogniser import TAKE, Recogniser
+from timing.recording.joints import joined
+from timing.recording.recogniser import TAKE, HeardWord, Recogniser
 from timing.recording.spoken import HUM, Token, timed_syllables, tokens_of
 
 if TYPE_CHECKING:
@@ -79,12 +80,16 @@ class LineAligner:
 
 def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, offset: Seconds) -> TimedLine:
     """Return the words of ``utterance`` timed from ``reading``, moved by ``offset``, with findings."""
+    placed: Sequence[HeardWord | None] = reading.words
+    if not utterance.language.startswith("en"):
+        pauses = {k for k, token in enumerate(tokens) if utterance.words[token.word].mark}
+        placed = joined(reading.words, pauses)
     words: list[TimedWord | None] = []
     verdicts = []
     replaced: dict[int, tuple[Seconds, Seconds]] = {}
     for index, word in enumerate(utterance.words):
         mine = [k for k, token in enumerate(tokens) if token.word == index]
-        heard = [w for k in mine if (w := reading.words[k]) is not None]
+        heard = [w for k in mine if (w := placed[k]) is not None]
         verdict = max((reading.verdicts[k] for k in mine), key=list(Verdict).index)
         verdicts.append(verdict)
         phones = [phone for w in heard for phone in w.phones]

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from timing.clock import Seconds
 from timing.model import Origin, TimedSyllable, Utterance, Word, is_vowel
-from timing.recording.accents import manners
+from timing.recording.accents import endings, manners
 from timing.recording.dictionary import look_up
 from timing.recording.heard import Pronounce
 from timing.recording.recogniser import PHONES, HeardPhone, Phones
@@ -47,10 +47,11 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
     Pronunciations: first the sounds of the word's own syllables (so that what is heard is what the sheets print),
     then those of ``pronounce``, then, in English, the recogniser's dictionary.
     """
-    found = []
-    for index, word in enumerate(utterance.words):
+    found: list[Token] = []
+    spoken = [_parts(word) for word in utterance.words]
+    following = [*[part for parts in spoken for part in parts][1:], ""]
+    for index, (word, parts) in enumerate(zip(utterance.words, spoken, strict=True)):
         own = tuple(phone for s in word.syllables for phone in s.phones)
-        parts = re.findall(r"[^\W_]+(?:['’][^\W_]+)*['’]?", word.spoken.casefold()) or [""]
         for part in parts:
             text = part.replace("’", "'").strip("'") if part.strip("'’") else part
             variants = [own] if len(parts) == 1 else []
@@ -59,10 +60,18 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
                 variants += look_up(text) or look_up(part.replace("’", "'"))
                 variants += [tuple(form.split()) for form in _WEAK.get(text, ())]
             else:
-                variants = [manner for v in dict.fromkeys(variants[:2]) for manner in manners(v, utterance.language)]
+                known = [list(manners(v, utterance.language)) for v in dict.fromkeys(variants[:2])]
+                after = following[len(found)]
+                ended = [e for m in known for v in m[:1] for e in endings(v, text, after, utterance.language)]
+                variants = [*(m[0] for m in known if m), *ended, *(v for m in known for v in m[1:])]
             usable = [v for v in dict.fromkeys(variants) if v and PHONES.issuperset(v)]
             found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or HUM))
     return tuple(found)
+
+
+def _parts(word: Word) -> list[str]:
+    """Return the words as which a printed one is said, at least one."""
+    return re.findall(r"[^\W_]+(?:['’][^\W_]+)*['’]?", word.spoken.casefold()) or [""]
 
 
 def timed_syllables(word: Word, phones: Sequence[HeardPhone]) -> tuple[TimedSyllable, ...]:
