@@ -1,6 +1,6 @@
 """How well recordings are heard: figures for speech synthesised on the spot and for labelled human speech.
 
-    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [--speech FOLDER] [--song FOLDER]
+    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [cost] [--speech FOLDER] [--song FOLDER]
 
 Synthesised speech needs Debian's flite (and espeak-ng for other languages). ``--speech`` names a folder with
 cases.json and its recordings: words ({"w", "s", "e"}), vowels ({"s"}), or one "voicing_onset" each.
@@ -271,6 +271,10 @@ def main() -> None:
             part()
     if "foreign" in chosen.parts:
         foreign()
+    if "cost" in chosen.parts:
+        from cost_of_listening import cost
+
+        cost()
     if chosen.song:
         song(chosen.song)
     if chosen.speech:
