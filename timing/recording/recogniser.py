@@ -56,14 +56,13 @@ _LOG_BASE = math.log(1.0001)
 
 @dataclass(frozen=True, slots=True)
 class Beams:
-    """How unlikely a path may become before it is given up (0: never); how many sounds may be in the race at once.
+    """How unlikely a path may become before it is given up (0: never).
 
     Every ``full_steps``-th step is compared with the whole model.
     """
 
     phones: float
     words: float
-    most: int = 30_000
     full_steps: int = 1
 
 
@@ -73,7 +72,7 @@ LINE = Beams(0, 0)
 DOUBTFUL = Beams(1e-80, 1e-60)
 # Narrow enough for minutes of sound and a whole script: 190 s with 36 lines need 270 MB; nothing more is found with
 # 1e-120, which needs 1.8 GB.
-TAKE = Beams(1e-40, 1e-30, most=500, full_steps=2)
+TAKE = Beams(1e-40, 1e-30, full_steps=2)
 # Free phones. Words left out or replaced stand out as well as with every step compared in full (300 readings: area
 # under the curve 0.9993 against 0.9992), in 44 % of the time; their score is then lower by so much a step.
 _FREE = Beams(0, 0, full_steps=3)
@@ -260,7 +259,7 @@ def _decoder(words: Sequence[Sequence[Phones]], beams: Beams) -> Any:
         decoder = pocketsphinx.Decoder(
             hmm=model, dict=path, lm=None, samprate=16000, loglevel="FATAL", bestpath=False, cmn="batch",
             silprob=1.0, allphone_ci=True, beam=beams.phones, wbeam=beams.words, pbeam=beams.phones,
-            maxhmmpf=beams.most, ds=beams.full_steps,
+            ds=beams.full_steps,
         )  # fmt: skip
     decoder.add_allphone_file(_FREE_NAME, None)
     return decoder
