@@ -74,8 +74,8 @@ DOUBTFUL = Beams(1e-80, 1e-60)
 # 1e-120, which needs 1.8 GB. With every second step compared in full, 133 of 135 lines in nine takes lie right and the
 # other two are told, as with every step; with every third 70 of 75.
 TAKE = Beams(1e-40, 1e-30, full_steps=2)
-# Free phones. Words left out or replaced stand out as well as with every step compared in full (300 readings: area
-# under the curve 0.9993 against 0.9992), in 44 % of the time; their score is then lower by so much a step.
+# Free phones. Words left out or replaced stand out as well as with every step compared in full (180 readings: area
+# under the curve 0.9993 against 0.9992), in 44 % of the time; their score is then lower by about so much a step.
 _FREE = Beams(0, 0, full_steps=3)
 _FREE_LOWER = 10.0
 # A whole song in one pass: its words are known in order, so wide beams stay cheap, and narrow ones end in nothing.
