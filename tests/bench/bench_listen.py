@@ -1,6 +1,6 @@
 """How well recordings are heard: figures for speech synthesised on the spot and for labelled human speech.
 
-    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [foreign-mistakes]
+    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [foreign-mistakes] [cost]
         [--speech FOLDER] [--song FOLDER]
 
 Synthesised speech needs Debian's flite (and espeak-ng for other languages). ``--speech`` names a folder with
@@ -383,6 +383,10 @@ def main() -> None:
             part()
     if "mismatch" in chosen.parts and chosen.speech:
         mismatch_human(chosen.speech)
+    if "cost" in chosen.parts:
+        from cost_of_listening import cost
+
+        cost()
     if chosen.song:
         song(chosen.song)
     if chosen.speech:

@@ -102,6 +102,39 @@ def test_a_file_named_after_a_line_is_heard_for_that_line_only(episode, say):
     assert min(strip) >= 0
 
 
+def test_a_named_file_is_searched_only_where_something_else_is_said(episode, say, room, monkeypatch):
+    samples, truth = say(SCRIPT["5"], "slt")
+    begun = samples[: int(truth[3].end * 16000)]
+    write_wav(episode / "recordings" / "5.wav", samples)
+    write_wav(episode / "recordings" / "4.wav", np.concatenate([say(SCRIPT["4"], "slt")[0], room(0.5), begun]))
+    searched = []
+
+    def locate(recogniser, sound, lines, regions):
+        searched.extend(number for number, _ in lines)
+        return ()
+
+    monkeypatch.setattr("timing.recording.locate.locate", locate)
+    heard = hear(episode)
+    assert searched == [3]  # line 4, whose file goes on
+    assert float(heard.lines["5"].take_start) == pytest.approx(truth[0].start, abs=0.05)
+
+
+def test_the_last_reading_in_a_named_file_counts(episode, say, room):
+    samples, truth = say(SCRIPT["5"], "slt")
+    begun = samples[: int(truth[3].end * 16000)]
+    write_wav(episode / "recordings" / "5.wav", np.concatenate([begun, room(0.5), samples]))
+    start = len(begun) / 16000 + 0.5 + truth[0].start
+    assert float(hear(episode).lines["5"].take_start) == pytest.approx(start, abs=0.05)
+
+
+def test_a_take_is_heard_alike_whatever_was_heard_before(episode, say, take):
+    alone = hear(episode)
+    write_wav(episode / "recordings" / "memo 1.wav", say("It goes out twice a day, and comes back.", "awb")[0])
+    after = hear(episode)
+    assert [t for t in after.takes if t.file == "recordings/memo 7.wav"] == list(alone.takes)
+    assert after.lines == alone.lines
+
+
 @pytest.mark.parametrize("memo", ["0 memo.wav", "memo.wav"])
 def test_a_file_named_after_a_line_goes_before_what_other_files_hold(episode, say, memo):
     write_wav(episode / "recordings" / "4.wav", say(SCRIPT["4"], "slt")[0])
