@@ -97,10 +97,12 @@ def _heard(
     ]
     kept = Cache(cache)
     known = [(tokens_of(w.utterance, pronounce), w.utterance, w.approx_start_s, w.approx_end_s) for w in wanted]
-    key = key_of("singing", content, known)
+    # Beats of a song without a file lie on no recording.
+    beats = [float(beat) for beat in fitted.song.beats] if fitted.song.file else []
+    key = key_of("singing", content, known, beats)
     found = kept.get(key)
     if found is None:
-        measured = align_song(path, wanted, pronounce)
+        measured = align_song(path, wanted, pronounce, beats)
         found = {name: _to_json(line) for name, line in measured.items()}
         kept.put(key, json.loads(json.dumps(found)))
     return {name: _from_json(value, lines[int(name)]) for name, value in found.items()}

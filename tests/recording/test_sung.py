@@ -75,7 +75,8 @@ def test_a_changed_pronunciation_is_listened_for_again(tmp_path, monkeypatch):
     calls = []
     monkeypatch.setattr("timing.recording.sung.align_song", lambda *given: calls.append(given) or {})
     line = SimpleNamespace(utterance=utterance_of("sleepy waves"))
-    fitted = SimpleNamespace(lines=(SimpleNamespace(start=Fraction(1), end=Fraction(3)),))
+    song = SimpleNamespace(beats=(Fraction(1), Fraction(2)), file="song.wav")
+    fitted = SimpleNamespace(song=song, lines=(SimpleNamespace(start=Fraction(1), end=Fraction(3)),))
 
     def hear(pronounce):
         _heard(fitted, "song.wav", [line], tmp_path, pronounce, tmp_path / "out")
