@@ -1,6 +1,6 @@
 """How well recordings are heard: figures for speech synthesised on the spot and for labelled human speech.
 
-    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [--speech FOLDER] [--song FOLDER]
+    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [singing] [--speech FOLDER] [--song FOLDER]
 
 Synthesised speech needs Debian's flite (and espeak-ng for other languages). ``--speech`` names a folder with
 cases.json and its recordings: words ({"w", "s", "e"}), vowels ({"s"}), or one "voicing_onset" each.
@@ -151,6 +151,63 @@ def song(folder: Path) -> None:
                 print(f"  {name:14s} n={len(a)} offset {1000 * np.median(e):+.0f} ms | {shares} %")
 
 
+SINGERS = {"slt": 230, "awb": 150, "rms": 130}  # voice: the melody's first note in Hz
+
+
+def singing() -> None:
+    """Synthesised singing, notes of 0.4 to 0.8 s: with the song's beats, without, and with wrong ones.
+
+    Chosen on the first 20 lines sung by slt and awb; rms with the other lines, tempos and readings is new.
+    """
+    import tempfile
+    from unittest.mock import patch
+
+    from tests.recording.singer import mixed, sing_song
+    from tests.recording.sounds import write_wav
+    from timing.recording.likeness import likeness
+    from timing.recording.sung import SungScriptedLine, follow_song, voice_of
+
+    for label, voices, texts, tempos, seed in (
+        ("chosen on", ("slt", "awb"), LINES[:20], (75, 120, 150), 1),
+        ("new", ("rms",), LINES[20:], (80, 110, 140), 7),
+    ):
+        songs = [
+            (own := texts[n :: len(tempos)], sing_song(own, voice, bpm, SINGERS[voice], seed))
+            for voice in voices
+            for n, bpm in enumerate(tempos)
+        ]
+        for level in (None, 0, -8):
+            errors: dict[str, list[float]] = {}
+            lost = flagged = count = 0
+            for own, song in songs:
+                with tempfile.TemporaryDirectory() as folder:
+                    path = write_wav(Path(folder) / "song.wav", mixed(song, level))
+                    voice = voice_of(path)
+                costs = likeness(voice.samples)
+                beat = song.beats[1] - song.beats[0]
+                for name, beats in (
+                    ("without beats", ()),
+                    ("with the beats", song.beats),
+                    ("half a beat wrong", [b + beat / 2 for b in song.beats]),
+                    ("a third wrong", [b + beat / 3 for b in song.beats]),
+                    ("a quarter wrong", [b + beat / 4 for b in song.beats]),
+                ):
+                    lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(own)]
+                    with patch("timing.recording.likeness.likeness", lambda _, known=costs: known):
+                        found = follow_song(voice, lines, pronounce_english, beats)
+                    for n, (text, spoken) in enumerate(zip(own, song.lines, strict=True)):
+                        starts, vowels = compare(found[str(n)], true_words(text, spoken))
+                        errors.setdefault(name, []).extend(vowels)
+                        if name == "with the beats":
+                            lost += np.median(np.abs(starts)) > 0.5
+                            flagged += bool(found[str(n)].findings)
+                            count += 1
+            what = "voice alone" if level is None else f"voice {level:+d} dB beside the band"
+            print(f"{label} {', '.join(voices)}: {what}; {lost} of {count} lines lost, {flagged} flagged")
+            for name, e in errors.items():
+                report(f"  vowel onsets, {name}", e)
+
+
 def bad() -> None:
     """Every line of two voices in sound that is worse than a good recording."""
     from bad_sound import noisy, telephone, whispered
@@ -266,7 +323,7 @@ def main() -> None:
     chosen = parser.parse_args()
     if "clean" in chosen.parts:
         clean()
-    for name, part in (("bad", bad), ("mismatch", mismatch)):
+    for name, part in (("bad", bad), ("mismatch", mismatch), ("singing", singing)):
         if name in chosen.parts:
             part()
     if "foreign" in chosen.parts:

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.recording import flite
+from tests.song import band
 from timing.model import is_vowel
 
 RATE_HZ = 16_000
@@ -59,6 +60,25 @@ def sing_song(texts: Sequence[str], voice: str, bpm: float, hertz: float, seed: 
     samples = np.concatenate([*parts, np.zeros(RATE_HZ)])
     beats = np.arange(first, len(samples) / RATE_HZ, 2 * half)
     return SungSong(samples, tuple(lines), tuple(float(b) for b in beats))
+
+
+def mixed(song: SungSong, level_db: float | None) -> NDArray[np.int16]:
+    """Return the voice alone, (samples,), or in the middle of a wide band, (samples, 2), that much louder than it."""
+    voice = song.samples
+    if level_db is None:
+        return np.clip(np.round(voice), -32768, 32767).astype(np.int16)
+    played = band.play(song.beats)
+    at = np.arange(len(voice)) * band.RATE / RATE_HZ
+    tune = np.interp(at, np.arange(len(played)), played)
+    sung = voice[np.abs(voice) > 50]
+    tune *= np.sqrt(np.mean(sung**2) / np.mean(tune**2)) * 10 ** (-level_db / 20)
+
+    def later(samples: int) -> NDArray[np.float64]:
+        return np.concatenate([np.zeros(samples), tune[:-samples]])
+
+    # Unlike, but not strangers: part of the band stays in the middle.
+    stereo = np.stack([voice + tune + 0.4 * later(97), voice + 0.5 * tune + 0.8 * later(211)], 1)
+    return np.round(stereo * min(1.0, 32_000 / np.abs(stereo).max())).astype(np.int16)
 
 
 def _later(word: flite.TrueWord, by: float) -> flite.TrueWord:

@@ -101,7 +101,6 @@ class Chain:
         """
         import numpy as np
 
-        steps, lines = len(costs), len(rooms)
         begins, ends = (np.array(side) for side in zip(*rooms, strict=True))
         now = np.full(self._states + 1, _NEVER, np.float32)
         now[self._pause[0]] = 0
@@ -110,9 +109,9 @@ class Chain:
         moved: list[tuple[int, NDArray[np.uint8]]] = []
         left: list[tuple[int, NDArray[np.int8], NDArray[np.bool_]]] = []
         old = (0, self._states)
-        for step in range(steps):
+        for step in range(len(costs)):
             # Lines whose room this is, and the pause after them.
-            low = min(int(np.searchsorted(ends, step, "right")), lines - 1)
+            low = int(np.searchsorted(ends, step, "right"))
             high = int(np.searchsorted(begins, step, "right"))
             words = slice(self.first_word[low], self.first_word[max(high, low)])
             a, b = int(self._pause[words.start]), int(self._pause[words.stop]) + _PAUSE
@@ -139,6 +138,10 @@ class Chain:
             if step:
                 now[a:b] = np.where(moves, come, stay)
             now[a:b] += costs[step, self._columns[a:b]]
+            cheapest = now[a:b].min()
+            if cheapest >= _NEVER / 2:
+                return None
+            now[a:b] -= cheapest  # only differences count, and single precision keeps few digits
             moved.append((a, np.packbits(moves)))
             left.append((words.start, variant.astype(np.int8), from_pause))
         return self._traced(now, moved, left)
@@ -154,7 +157,7 @@ class Chain:
         final = int(self._last[word - 1, now[self._last[word - 1]].argmin()])
         if now[final] < now[state]:
             word, state = word - 1, final
-        if now[state] >= _NEVER:
+        if now[state] >= _NEVER / 2:
             return None
         ends = {word: len(moved)}
         firsts: dict[int, int] = {}  # state: the step its stay began at
