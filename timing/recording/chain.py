@@ -13,11 +13,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from timing.model import is_vowel
-from timing.recording.likeness import COLUMN
-from timing.recording.recogniser import Phones
+from timing.recording.likeness import COLUMN, anything
+from timing.recording.recogniser import VOWEL_EARLIER, HeardPhone, HeardWord, Phones, moment
 
 if TYPE_CHECKING:
     import numpy as np
@@ -38,6 +39,16 @@ class LaidWord:
     phones: Phones
     starts: tuple[int, ...]
     end: int
+
+    def heard(self, index: int) -> HeardWord:
+        """Return the word in seconds, as the ``index``-th of a vocabulary."""
+        starts = [
+            moment(step) - (VOWEL_EARLIER if before and is_vowel(phone) and not is_vowel(before) else 0)
+            for before, phone, step in zip((None, *self.phones), self.phones, self.starts, strict=False)
+        ]
+        edges = [*starts, moment(self.end)]
+        phones = tuple(HeardPhone(p, a, b) for p, (a, b) in zip(self.phones, pairwise(edges), strict=True))
+        return HeardWord(index, edges[0], edges[-1], 0.0, phones)
 
 
 class Chain:
@@ -191,3 +202,16 @@ class Chain:
             phones, states = found
             laid.append(LaidWord(phones, tuple(firsts[s] for s in states), ends[number]))
         return laid
+
+
+def fits_of(laid: Sequence[LaidWord], costs: NDArray[np.int16]) -> list[float]:
+    """Return how much better each word fits, at each step, than any phones at all (mostly below 0)."""
+    free = anything(costs)
+    fits = []
+    for word in laid:
+        lack = 0.0
+        for phone, start, end in zip(word.phones, word.starts, (*word.starts[1:], word.end), strict=True):
+            own = costs[start:end, COLUMN[phone] : COLUMN[phone] + 3].min(axis=1)
+            lack += float((own - free[start:end]).sum())
+        fits.append(-lack / (word.end - word.starts[0]))
+    return fits

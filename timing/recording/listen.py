@@ -343,10 +343,11 @@ class Listener:
         aligner = self.aligner
         if aligner.is_foreign(number):
             return _Candidate(take)
-        key = key_of("line", content, start, end, self.tokens[number])
+        is_sung = self.lines[number].is_sung
+        key = key_of("sung-line" if is_sung else "line", content, start, end, self.tokens[number])
         kept = self.cache.get(key)
         if kept is None:
-            kept = from_reading(aligner.read(opened.clear.cut(start, end), number, levels.is_noisy))
+            kept = from_reading(aligner.read(opened.clear.cut(start, end), number, levels.is_noisy, is_sung))
             self.cache.put(key, kept)
         reading = to_reading(kept)
         if reading is None or not any(reading.words):

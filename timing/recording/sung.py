@@ -16,13 +16,12 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
 from statistics import median
 from typing import TYPE_CHECKING
 
 from timing.model import Finding, TimedLine, Utterance, is_vowel
 from timing.recording.heard import Pronounce
-from timing.recording.recogniser import STEPS_PER_S, VOWEL_EARLIER, WINDOW_CENTRE, HeardPhone, HeardWord
+from timing.recording.recogniser import STEPS_PER_S, VOWEL_EARLIER, WINDOW_CENTRE
 
 if TYPE_CHECKING:
     import numpy as np
@@ -68,7 +67,7 @@ def follow_song(
 ) -> dict[str, TimedLine]:
     """Return what ``align_song`` does, for a voice that has been read."""
     from timing.recording.beats import habit
-    from timing.recording.chain import Chain
+    from timing.recording.chain import Chain, fits_of
     from timing.recording.likeness import likeness
     from timing.recording.spoken import tokens_of
 
@@ -89,7 +88,7 @@ def follow_song(
     sung_at = habit(_onsets(laid), beats_s)
     if sung_at is not None:
         laid = chain.lay(costs, rooms, sung_at.bonus(_moments(len(costs)))) or laid
-    fits = _fits(laid, costs)
+    fits = fits_of(laid, costs)
     found, line_fits = [], []
     for number, (line, own) in enumerate(zip(lines, tokens, strict=True)):
         words = slice(chain.first_word[number], chain.first_word[number + 1])
@@ -143,21 +142,6 @@ def _onsets(laid: Sequence[LaidWord]) -> list[float]:
     return [step / STEPS_PER_S + float(WINDOW_CENTRE - VOWEL_EARLIER) for step in moments]
 
 
-def _fits(laid: Sequence[LaidWord], costs: NDArray[np.int16]) -> list[float]:
-    """Return how much better each word fits, at each step, than any phones at all (mostly below 0)."""
-    from timing.recording.likeness import COLUMN, anything
-
-    free = anything(costs)
-    fits = []
-    for word in laid:
-        lack = 0.0
-        for phone, start, end in zip(word.phones, word.starts, (*word.starts[1:], word.end), strict=True):
-            own = costs[start:end, COLUMN[phone] : COLUMN[phone] + 3].min(axis=1)
-            lack += float((own - free[start:end]).sum())
-        fits.append(-lack / (word.end - word.starts[0]))
-    return fits
-
-
 def _line_fit(laid: Sequence[LaidWord], fits: Sequence[float]) -> float:
     lengths = [word.end - word.starts[0] for word in laid]
     return sum(fit * length for fit, length in zip(fits, lengths, strict=True)) / sum(lengths)
@@ -167,23 +151,9 @@ def _timed(utterance: Utterance, tokens: Sequence[Token], laid: Sequence[LaidWor
     from timing.recording.aligner import timed_line
     from timing.recording.doubts import Reading, Verdict
 
-    words = [_heard(index, word) for index, word in enumerate(laid)]
-    reading = Reading(tuple(words), tuple(fits), (Verdict.SAID,) * len(words))
+    words = tuple(word.heard(index) for index, word in enumerate(laid))
+    reading = Reading(words, tuple(fits), (Verdict.SAID,) * len(words))
     return timed_line(utterance, tokens, reading, Fraction(0))
-
-
-def _heard(index: int, word: LaidWord) -> HeardWord:
-    def moment(step: int) -> Fraction:
-        return Fraction(step, STEPS_PER_S) + WINDOW_CENTRE
-
-    names = [None, *word.phones]
-    starts = [
-        moment(step) - (VOWEL_EARLIER if before and is_vowel(phone) and not is_vowel(before) else 0)
-        for before, phone, step in zip(names, word.phones, word.starts, strict=False)
-    ]
-    edges = [*starts, moment(word.end)]
-    phones = tuple(HeardPhone(p, a, b) for p, (a, b) in zip(word.phones, pairwise(edges), strict=True))
-    return HeardWord(index, edges[0], edges[-1], 0.0, phones)
 
 
 def _doubts(timed: TimedLine, line: SungScriptedLine, fit: float, least: float) -> tuple[Finding, ...]:
