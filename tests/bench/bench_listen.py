@@ -179,6 +179,7 @@ def singing() -> None:
         for level in (None, 0, -8):
             errors: dict[str, list[float]] = {}
             lost = flagged = count = 0
+            counts = [0, 0, 0]
             for own, song in songs:
                 with tempfile.TemporaryDirectory() as folder:
                     path = write_wav(Path(folder) / "song.wav", mixed(song, level))
@@ -202,10 +203,31 @@ def singing() -> None:
                             lost += np.median(np.abs(starts)) > 0.5
                             flagged += bool(found[str(n)].findings)
                             count += 1
+                told, wrong, doubted_right = _other_words(own, voice, costs)
+                counts = [a + b for a, b in zip(counts, (told, wrong, doubted_right), strict=True)]
             what = "voice alone" if level is None else f"voice {level:+d} dB beside the band"
             print(f"{label} {', '.join(voices)}: {what}; {lost} of {count} lines lost, {flagged} flagged")
+            print(f"  other words sung: {counts[0]} of {counts[1]} lines told, {counts[2]} lines beside them doubted")
             for name, e in errors.items():
                 report(f"  vowel onsets, {name}", e)
+
+
+def _other_words(own, voice, costs) -> tuple[int, int, int]:
+    """Return (told, wrong, right but doubted) lines where one line in five has words that are not sung."""
+    from unittest.mock import patch
+
+    from timing.recording.sung import SungScriptedLine, follow_song
+
+    texts = [LINES[(LINES.index(t) + 20) % 40] if n % 5 == 2 else t for n, t in enumerate(own)]
+    with patch("timing.recording.likeness.likeness", lambda _: costs):
+        lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(texts)]
+        found = follow_song(voice, lines, pronounce_english)
+    told = [bool(found[str(n)].findings) for n in range(len(texts))]
+    wrong = [n % 5 == 2 for n in range(len(texts))]
+    return (
+        sum(t and w for t, w in zip(told, wrong, strict=True)), sum(wrong),
+        sum(t and not w for t, w in zip(told, wrong, strict=True)),
+    )  # fmt: skip
 
 
 def bad() -> None:

@@ -1,7 +1,7 @@
-"""Lines in a mix: the middle is kept, and lines are found in it with and without anchors.
+"""Lines in a mix: the middle is kept, and lines are found in it with and without anchors, with and without beats.
 
-Synthesised speech stands in for a singer, with a wide accompaniment of tones: what real singing does is measured in
-the benchmark.
+Synthesised speech and singing stand in for a singer, with an accompaniment of tones or a small band: what real
+singing does is measured in the benchmark.
 """
 
 from __future__ import annotations

@@ -51,6 +51,10 @@ class LaidWord:
         return HeardWord(index, edges[0], edges[-1], 0.0, phones)
 
 
+# Of one step: the first word it concerns, which pronunciation ended cheapest, whether a word is entered from its pause.
+_Exits = tuple[int, "NDArray[np.int8]", "NDArray[np.bool_]"]
+
+
 class Chain:
     """The states of some lines' words, in order: before each word a pause, then its pronunciations side by side."""
 
@@ -101,15 +105,25 @@ class Chain:
                 self._first[word, variant], self._last[word, variant] = firsts[0], end - 1
 
     def lay(
-        self,
-        costs: NDArray[np.int16],
-        rooms: Sequence[tuple[int, int]],
-        bonus: NDArray[np.float32] | None = None,
+        self, costs: NDArray[np.int16], rooms: Sequence[tuple[int, int]], bonus: NDArray[np.float32] | None = None
     ) -> list[LaidWord] | None:
         """Return every word on its steps; None where the rooms (first step, step after the last) leave no way.
 
         Rooms are in order: none begins or ends before the one before it. ``bonus``: for a vowel to begin at a step.
         """
+        searched = self._searched(costs, rooms, bonus)
+        return searched and self._traced(*searched[1:])
+
+    def cost(self, costs: NDArray[np.int16]) -> float:
+        """Return what the cheapest way costs where all of ``costs`` is every line's room."""
+        rooms = [(0, len(costs))] * (len(self.first_word) - 1)
+        searched = self._searched(costs, rooms, None)
+        return searched[0] if searched else _NEVER
+
+    def _searched(
+        self, costs: NDArray[np.int16], rooms: Sequence[tuple[int, int]], bonus: NDArray[np.float32] | None
+    ) -> tuple[float, int, int, list[tuple[int, NDArray[np.uint8]]], list[_Exits]] | None:
+        """Return (cost, last word, last state, where a state was entered, how words were left)."""
         import numpy as np
 
         begins, ends = (np.array(side) for side in zip(*rooms, strict=True))
@@ -118,8 +132,8 @@ class Chain:
         now[self._first[0]] = 0
         now[-1] = _NEVER
         moved: list[tuple[int, NDArray[np.uint8]]] = []
-        left: list[tuple[int, NDArray[np.int8], NDArray[np.bool_]]] = []
-        old = (0, self._states)
+        left: list[_Exits] = []
+        old, spent = (0, self._states), 0.0
         for step in range(len(costs)):
             # Lines whose room this is, and the pause after them.
             low = int(np.searchsorted(ends, step, "right"))
@@ -152,17 +166,10 @@ class Chain:
             cheapest = now[a:b].min()
             if cheapest >= _NEVER / 2:
                 return None
+            spent += float(cheapest)
             now[a:b] -= cheapest  # only differences count, and single precision keeps few digits
             moved.append((a, np.packbits(moves)))
             left.append((words.start, variant.astype(np.int8), from_pause))
-        return self._traced(now, moved, left)
-
-    def _traced(
-        self,
-        now: NDArray[np.float32],
-        moved: list[tuple[int, NDArray[np.uint8]]],
-        left: list[tuple[int, NDArray[np.int8], NDArray[np.bool_]]],
-    ) -> list[LaidWord] | None:
         word = len(self._phones)  # the pause before this word, or the word
         state = int(self._pause[word]) + _PAUSE - 1
         final = int(self._last[word - 1, now[self._last[word - 1]].argmin()])
@@ -170,6 +177,11 @@ class Chain:
             word, state = word - 1, final
         if now[state] >= _NEVER / 2:
             return None
+        return spent + float(now[state]), word, state, moved, left
+
+    def _traced(
+        self, word: int, state: int, moved: list[tuple[int, NDArray[np.uint8]]], left: list[_Exits]
+    ) -> list[LaidWord] | None:
         ends = {word: len(moved)}
         firsts: dict[int, int] = {}  # state: the step its stay began at
         for step in range(len(moved) - 1, -1, -1):
