@@ -147,3 +147,14 @@ def test_pictures_keep_their_length_and_no_rate_leaves_a_frame_without_a_picture
         assert hole == 0 or hole >= fps / 2
         assert before.end >= before.speech_end
         assert after.start <= after.speech_start
+
+
+def test_time_on_screen_counts_once_where_two_speak_together(tmp_path):
+    """Fountain's syntax for dual dialogue is a caret after the second name (fountain.io/syntax, "Dual Dialogue")."""
+    one_by_one = episode(tmp_path, "TANSY\nThe tide is coming in.\n\nBRAM\nThe tide is coming in.\n")
+    together = episode(tmp_path, "TANSY\nThe tide is coming in.\n\nBRAM ^\nThe tide is coming in.\n")
+    first, second = together.clips
+    assert (first.start, first.end) == (second.start, second.end)
+    assert together.totals.screen == first.end - first.start
+    assert one_by_one.totals.screen == sum(c.end - c.start for c in one_by_one.clips)
+    assert together.totals.ask == one_by_one.totals.ask

@@ -178,6 +178,19 @@ def test_a_script_of_forty_lines_and_one_in_portuguese(tmp_path, run):
     assert len(plan["lines"]) == 3
 
 
+def test_a_language_may_be_written_as_a_name_and_an_unknown_one_is_told_with_its_file(tmp_path, run):
+    (tmp_path / "script.txt").write_text(PORTUGUESE, "utf-8")
+    for written, code in (("Portuguese", "pt_BR"), ("pt-br", "pt_BR"), ("German", "de_DE")):
+        (tmp_path / "episode.toml").write_text(f'language = "{written}"\n', "utf-8")
+        run("sheet", tmp_path)
+        plan = json.loads((tmp_path / "out" / "plan.json").read_text("utf-8"))
+        assert plan["episode"]["language"] == code
+    (tmp_path / "episode.toml").write_text('language = "Portugese"\n', "utf-8")
+    error = run("lines", tmp_path, code=2).stderr
+    assert "episode.toml: language:" in error
+    assert "did you mean pt_" in error
+
+
 def test_new_starts_a_folder_that_sheet_accepts_and_never_replaces_it(tmp_path, run):
     run("new", tmp_path / "mine")
     run("sheet", tmp_path / "mine")

@@ -13,6 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from timing.clips.plan import ClipPlan
+from timing.clock import Seconds
 from timing.model import Clip, Finding, LineKind, Loudness, Plan, PlanLine, Script, Song, Totals
 from timing.names import readable
 from timing.placing import Draft, place_lines
@@ -79,11 +80,20 @@ def _totals(clips: Sequence[Clip], settings: EpisodeSettings) -> Totals:
     known = [(c.ask or zero) * c.takes * price for c, price in priced if price is not None]
     return Totals(
         speech=sum((c.speech for c in clips), zero),
-        screen=sum((c.end - c.start for c in clips), zero),
+        screen=_on_screen(clips),
         ask=sum((c.ask or zero for c in clips), zero),
         generate=sum(((c.ask or zero) * c.takes for c in clips), zero),
         cost=sum(known, zero) if known else None,
     )
+
+
+def _on_screen(clips: Sequence[Clip]) -> Seconds:
+    """Return how long clips are seen; time in which several are seen at once counts once."""
+    shown = at = Fraction(0)
+    for start, end in sorted((c.start, c.end) for c in clips):
+        shown += max(Fraction(0), end - max(start, at))
+        at = max(at, end)
+    return shown
 
 
 def _close_cuts(clips: Sequence[Clip]) -> list[Finding]:

@@ -21,9 +21,9 @@ from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
 from timing.clock import Seconds
 from timing.delivered import with_deliveries
-from timing.errors import ScriptError
+from timing.errors import ScriptError, SettingsError
 from timing.identity import KnownLine, assign_ids
-from timing.language import phones_for, read_line
+from timing.language import phones_for, read_line, resolve
 from timing.model import (
     Finding,
     LineKind,
@@ -85,7 +85,7 @@ def plan_source(source: Path | str, out: Path | None = None, progress: Progress 
 
 def make_plan(source: Source, out: Path | None = None, progress: Progress | None = None) -> Made:
     """Return the plan of an opened source and what it was made from; see :func:`plan_source`."""
-    settings = source.settings
+    settings = replace(source.settings, language=_language(source))
     script = read_script(source.script)
     previous = read_previous((out or source.default_out) / "plan.json")
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
@@ -130,6 +130,14 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
     )
     return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
+
+
+def _language(source: Source) -> str:
+    """Return the code of the script's language, which may be written as a name ("German")."""
+    try:
+        return resolve(source.settings.language)
+    except SettingsError as error:
+        raise SettingsError(f"language: {error.message}", source.folder / "episode.toml") from None
 
 
 def _with_caption_findings(plan: Plan) -> Plan:

@@ -60,6 +60,12 @@ _SPOKEN = (
     r"human speech[^\n]*\n *word starts +n= *(?P<words>\d+).* 1 f +(?P<read_1>[\d.]+) 2 f +(?P<read_2>[\d.]+)"
     r"[^\n]*\n *vowel onsets +n= *(?P<vowels>\d+).* 1 f +(?P<read_vowel>[\d.]+)",
 )
+_DIFFERENCES = (
+    r"(?m)^new, [^:]*: (?P<found>[\d.]+) % of (?P<changed>\d+) words",
+    r"(?ms)^new, .*?as written: (?P<false>[\d.]+) % of (?P<plain>\d+) words",
+    r"script changed: not said (?P<missing>[\d.]+) % of (?P<people>\d+) found, "
+    r"said differently (?P<other>[\d.]+) %[^;]*; as written (?P<doubted>\d+) of (?P<human>\d+) words",
+)
 _STEADY = r"(?m)^steady +bpm, metre.* n=(?P<songs>\d+) .*CMLt (?P<held>[\d.]+) .*offset ms median (?P<typical>[\d.]+)"
 _ALONE = r"(?m)^steady +no help.*bpm error median (?P<bpm>[\d.]+) .*octave right (?P<octave>[\d.]+)"
 
@@ -115,6 +121,14 @@ ROWS = (
         "within one frame {read_vowel} %; synthetic {made_vowel} %",
         "draw the mouth on the frame that the sheet says",
         "{vowels} hand-marked vowels, few; the same synthetic voices", _SPEECH, _SPOKEN, "flite",
+    ),
+    Row(
+        "differences", "a word left out or replaced by the reader",
+        "told {found} % of the time; of words said as written {false} % are doubted (synthetic voices). Human speech: "
+        "{missing} % (words too many in the script) and {other} % (another word); {doubted} of {human} doubted",
+        "listen to what is named; in a long script one or two of the doubts are false",
+        "{changed} + 2 x {people} changed words, {plain:,} + {human} as written; lines it was not fitted on",
+        ("bench_listen.py", "mismatch", "--speech", "{sets}/speech"), _DIFFERENCES, "flite",
     ),
     Row(
         "tempo", "tempo of a song made to a click",

@@ -135,7 +135,7 @@ def test_a_single_profile_is_everybodys() -> None:
         ("title: Sea", "e:1: not valid TOML: .* write key = value"),
         ("a = [\n1,", "e:2: not valid TOML"),
         ("title = 'a'\ntitle = 'b'", "not valid TOML"),
-        ('language = "english"', "e:1: language is a language code"),
+        ("language = 'de!'", "e:1: language is a language such as"),
         ('fit_by = "hihg"', r'e:1: fit_by is one of high, likely, not "hihg"; did you mean "high"\?'),
         ('[sheet]\nparts = ["clip"]', r'did you mean "clips"\?'),
         ('[sheet]\npaper = "A3"', "e:2: sheet.paper is one of A4, Letter"),

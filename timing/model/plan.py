@@ -110,7 +110,10 @@ class Clip:
 
 @dataclass(frozen=True, slots=True)
 class Totals:
-    """Sums over all clips, picture clips too. ``generate`` = ask x takes; ``cost`` None where no price is known."""
+    """Sums over all clips, picture clips too. ``generate`` = ask x takes; ``cost`` None where no price is known.
+
+    ``screen`` is how long clips are seen: what is on screen together counts once.
+    """
 
     speech: Seconds
     screen: Seconds

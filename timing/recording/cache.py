@@ -19,7 +19,7 @@ from timing.recording.levels import Levels
 from timing.recording.locate import Place
 from timing.recording.recogniser import HeardPhone, HeardWord
 
-VERSION = 4  # raised when the same sound would be heard differently
+VERSION = 5  # raised when the same sound would be heard differently
 
 
 class Cache:

@@ -122,9 +122,11 @@ def one_of(*choices: str, fold: bool = False) -> Callable[[Any, str], Any]:
 
 def language_code(value: Any, name: str) -> str:
     text = text_value(value, name).replace("-", "_")
+    if text.isalpha() and len(text) > 3:
+        return text  # a language by its name: which there are, the language stage knows
     match = re.fullmatch(r"([A-Za-z]{2,3})(?:_([A-Za-z]{4}))?(?:_([A-Za-z]{2}|\d{3}))?", text)
     if not match:
-        raise ValueError(f'{name} is a language code such as "en_US", "pt_BR" or "es", not {kind(value)}')
+        raise ValueError(f'{name} is a language such as "en_US", "pt_BR" or "Spanish", not {kind(value)}')
     parts = [match[1].lower(), (match[2] or "").title(), (match[3] or "").upper()]
     return "_".join(p for p in parts if p)
 
