@@ -118,19 +118,27 @@ def song(folder: Path) -> None:
     """Lines of a real song against its chart: the constant offset taken out, as charts have one."""
     import random
 
+    from timing import find_tempo
     from timing.language import phones_for, read_line
     from timing.recording.sung import SungScriptedLine, align_song
 
     for facts in sorted(folder.glob("*.json")):
-        chart = json.loads(facts.read_text())["lines"]
+        known = json.loads(facts.read_text())
+        chart = known["lines"]
         path = next(p for p in facts.parent.glob(facts.stem + ".*") if p.suffix in (".ogg", ".mp3", ".flac", ".wav"))
         spoken = [read_line(" ".join(w["w"] for w in line), "en_US", sung=True) for line in chart]
         dice = random.Random(1)
         near = [(line[0]["s"] + dice.uniform(-1, 1), line[-1]["e"] + dice.uniform(-1, 1)) for line in chart]
-        for label, spans in (("anchors within 1 s", near), ("no anchors", [(None, None)] * len(chart))):
+        # The tempo is what a person would give; the beats are the project's own.
+        bpm = round(60 / float(np.median(np.diff([beat for beat, _ in known["beats_second_tracker"]]))))
+        beats = find_tempo(path, bpm=bpm).beats_s
+        nowhere = [(None, None)] * len(chart)
+        for label, spans, given in (
+            ("anchors within 1 s and beats", near, beats), ("anchors within 1 s", near, ()), ("no anchors", nowhere, ()),
+        ):  # fmt: skip
             lines = [SungScriptedLine(str(n), u, *s) for n, (u, s) in enumerate(zip(spoken, spans, strict=True))]
             begun = time.perf_counter()
-            found = align_song(path, lines, lambda w: phones_for(w, "en_US"))
+            found = align_song(path, lines, lambda w: phones_for(w, "en_US"), given)
             took = time.perf_counter() - begun
             starts, vowels, lost, flagged = [], [], [], []
             for n, line in enumerate(chart):
