@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-# Chosen on synthesised singing, two voices (the benchmark's first set); in the unit of the costs, for each step.
+# Chosen on synthesised singing, two voices (the benchmark's first set); in the unit of the costs, for each step. The
+# shortest vowel is short for the quick notes of a real song: up to 15 steps do as well for held ones.
 CONSONANT_STAY = 20.0
 PAUSE_STAY = 40.0  # inside a line; free between lines
 SHORTEST_VOWEL, SHORTEST_CONSONANT = 8, 3  # steps
