@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 EDGE_S = Fraction(3, 100)  # speech that goes on this near an edge of the sound is cut off
 LOUD_DB = 20.0  # below the loud windows: speech is going on
-SHORT_SHARE = Fraction(3, 4)  # a last word shorter than this share of its usual length may be cut off
+SHORT_SHARE = Fraction(2, 3)  # a last word shorter than this share of its usual length may be cut off
 BADLY = 0.75  # confidence below which a word fits its sounds badly
 ABRUPT_DB = 42.0  # lost within ABRUPT_S
 ABRUPT_S = Fraction(3, 100)
