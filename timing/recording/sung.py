@@ -119,13 +119,16 @@ def voice_of(path: str | os.PathLike[str]) -> Sound:
 def _rooms(lines: Sequence[SungScriptedLine], steps: int) -> list[tuple[int, int]]:
     """Return the steps each line may lie on: around its anchors, for a line without them from those before and after.
 
-    None begins before, or ends before, the one before it.
+    A line may last until the next begins, whatever its own end: bars say little about how long it is held. None
+    begins before, or ends before, the one before it.
     """
     begins = [0 if x.approx_start_s is None else int((x.approx_start_s - _ANCHOR_S) * STEPS_PER_S) for x in lines]
     ends = [steps if x.approx_end_s is None else int((x.approx_end_s + _ANCHOR_S) * STEPS_PER_S) for x in lines]
     for n in range(1, len(lines)):
         begins[n] = begins[n - 1] if lines[n].approx_start_s is None else begins[n]
         ends[-n - 1] = ends[-n] if lines[-n - 1].approx_end_s is None else ends[-n - 1]
+    later = [begin + int(2 * _ANCHOR_S * STEPS_PER_S) for begin in begins[1:]]
+    ends = [max(pair) for pair in zip(ends, [*later, steps], strict=True)]
     for n in range(1, len(lines)):
         begins[-n - 1] = min(begins[-n - 1], begins[-n])
         ends[n] = max(ends[n], ends[n - 1])
