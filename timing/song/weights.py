@@ -9,8 +9,12 @@ and no squeeze, the end of the line on the end of its phrase (B. Hayes, "Textset
 How long a syllable lasts also hangs on its foot: a strong one and the weak ones up to the next. Where a line begins and
 ends hangs on its first and last strong syllable, the beat of a syllable on those beside it and, for little words, on
 the word itself; where a line says its stresses twice, the second half tends to open the second half of its bars.
-Their weights were learned from printed songs by ``tests/bench/train_setting.py`` (a conditional random field) and lie
-in ``data/setting.json``; a key is a feature with its values, "|" between them.
+Their weights were learned by ``tests/bench/train_setting.py`` (a conditional random field) from printed art songs and
+from nursery songs, these in every metre that their rhythm can be written in, and lie in ``data/setting.json``; a key
+is a feature with its values, "|" between them. With the songs measured kept out of the learning, 88 % of the
+syllables of 936 nursery lines lie where people sing them, 91 % of the stressed ones within the right beat, and 75 % of
+the lines are right as a whole; with the first and last syllable given 95 %, 98 % and 85 %. How to learn was chosen on
+all but 102 of those lines; on these 92 %, 94 % and 82 %.
 """
 
 from __future__ import annotations
@@ -159,9 +163,12 @@ class Features:
 
     def step(self, index: int, before: Place, after: Place) -> Iterator[str]:
         """Yield what holds of the step from note ``index`` to the next."""
-        gap = after.part - before.part
-        yield f"dm|{max(-5, min(5, round(2 * _log2(gap / self.even))))}"
+        yield self.stretch(after.part - before.part)
         yield from self.shared(index, before, after)
+
+    def stretch(self, gap: float) -> str:
+        """Return how long a step is beside the line's notes spread evenly, in half octaves."""
+        return f"dm|{max(-5, min(5, round(2 * _log2(gap / self.even))))}"
 
     def pair(self, index: int) -> tuple[str, str, bool, bool, tuple[int, int]]:
         """What :meth:`shared` depends on beside the two places."""
