@@ -31,28 +31,29 @@ def with_singing(
     if settings.vocal is None:
         return fitted
     heard = _heard(fitted, settings.vocal, lines, folder, pronounce, cache)
+    lost = Finding("singing-not-found", f"not found in {settings.vocal}: its times follow the beat")
     out = []
     for number, (line, fit) in enumerate(zip(lines, fitted.lines, strict=True)):
         measured = heard.get(str(number))
         if line.marks.pins or line.marks.bar_lines:
             out.append(fit)
         elif measured is None or _is_lost(measured, fit):
-            lost = Finding("singing-not-found", f"not found in {settings.vocal}: its times follow the beat")
             out.append(replace(fit, findings=(*fit.findings, lost)))
         else:
             out.append(_on_bars(measured, fit, fitted.song, settings.vocal))
-    return replace(fitted, lines=tuple(_in_order(out, fitted.lines)))
+    return replace(fitted, lines=tuple(_in_order(out, fitted.lines, lost)))
 
 
 def _is_lost(measured: TimedLine, fit: TimedLine) -> bool:
     return abs(measured.start - fit.start) > LOST_S or any(f.code == "unclear" for f in measured.findings)
 
 
-def _in_order(lines: Sequence[TimedLine], fitted: Sequence[TimedLine]) -> list[TimedLine]:
-    """Return the lines, each starting after the one before; one that does not goes back to its bars."""
+def _in_order(lines: Sequence[TimedLine], fitted: Sequence[TimedLine], lost: Finding) -> list[TimedLine]:
+    """Return the lines, each starting after the one before; a measured one that does not goes back to its bars."""
     out: list[TimedLine] = []
     for line, fit in zip(lines, fitted, strict=True):
-        out.append(line if not out or line.start >= out[-1].end else fit)
+        overlaps = bool(out) and line.start < out[-1].end and line.origin is Origin.MEASURED
+        out.append(replace(fit, findings=(*fit.findings, lost)) if overlaps else line)
     return out
 
 
@@ -97,10 +98,12 @@ def _heard(
     ]
     kept = Cache(cache)
     known = [(tokens_of(w.utterance, pronounce), w.utterance, w.approx_start_s, w.approx_end_s) for w in wanted]
-    key = key_of("singing", content, known)
+    # Beats of a song without a file lie on no recording.
+    beats = [float(beat) for beat in fitted.song.beats] if fitted.song.file else []
+    key = key_of("singing", content, known, beats)
     found = kept.get(key)
     if found is None:
-        measured = align_song(path, wanted, pronounce)
+        measured = align_song(path, wanted, pronounce, beats)
         found = {name: _to_json(line) for name, line in measured.items()}
         kept.put(key, json.loads(json.dumps(found)))
     return {name: _from_json(value, lines[int(name)]) for name, value in found.items()}

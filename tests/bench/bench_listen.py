@@ -1,6 +1,6 @@
 """How well recordings are heard: figures for speech synthesised on the spot and for labelled human speech.
 
-    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [foreign-mistakes] [cost]
+    python tests/bench/bench_listen.py [clean] [bad] [mismatch] [foreign] [foreign-mistakes] [singing] [cost]
         [--speech FOLDER] [--song FOLDER]
 
 Synthesised speech needs Debian's flite (and espeak-ng for other languages). ``--speech`` names a folder with
@@ -119,19 +119,27 @@ def song(folder: Path) -> None:
     """Lines of a real song against its chart: the constant offset taken out, as charts have one."""
     import random
 
+    from timing import find_tempo
     from timing.language import phones_for, read_line
     from timing.recording.sung import SungScriptedLine, align_song
 
     for facts in sorted(folder.glob("*.json")):
-        chart = json.loads(facts.read_text())["lines"]
+        known = json.loads(facts.read_text())
+        chart = known["lines"]
         path = next(p for p in facts.parent.glob(facts.stem + ".*") if p.suffix in (".ogg", ".mp3", ".flac", ".wav"))
         spoken = [read_line(" ".join(w["w"] for w in line), "en_US", sung=True) for line in chart]
         dice = random.Random(1)
         near = [(line[0]["s"] + dice.uniform(-1, 1), line[-1]["e"] + dice.uniform(-1, 1)) for line in chart]
-        for label, spans in (("anchors within 1 s", near), ("no anchors", [(None, None)] * len(chart))):
+        # The tempo is what a person would give; the beats are the project's own.
+        bpm = round(60 / float(np.median(np.diff([beat for beat, _ in known["beats_second_tracker"]]))))
+        beats = find_tempo(path, bpm=bpm).beats_s
+        nowhere = [(None, None)] * len(chart)
+        for label, spans, given in (
+            ("anchors within 1 s and beats", near, beats), ("anchors within 1 s", near, ()), ("no anchors", nowhere, ()),
+        ):  # fmt: skip
             lines = [SungScriptedLine(str(n), u, *s) for n, (u, s) in enumerate(zip(spoken, spans, strict=True))]
             begun = time.perf_counter()
-            found = align_song(path, lines, lambda w: phones_for(w, "en_US"))
+            found = align_song(path, lines, lambda w: phones_for(w, "en_US"), given)
             took = time.perf_counter() - begun
             starts, vowels, lost, flagged = [], [], [], []
             for n, line in enumerate(chart):
@@ -150,6 +158,85 @@ def song(folder: Path) -> None:
                 a = np.abs(np.asarray(e) - np.median(e)) * 1000
                 shares = " ".join(f"{k} f {100 * np.mean(a <= k * FRAME_MS):.1f}" for k in (1, 2, 5))
                 print(f"  {name:14s} n={len(a)} offset {1000 * np.median(e):+.0f} ms | {shares} %")
+
+
+SINGERS = {"slt": 230, "awb": 150, "rms": 130}  # voice: the melody's first note in Hz
+
+
+def singing() -> None:
+    """Synthesised singing, notes of 0.4 to 0.8 s: with the song's beats, without, and with wrong ones.
+
+    Chosen on the first 20 lines sung by slt and awb; rms with the other lines, tempos and readings is new.
+    """
+    import tempfile
+    from unittest.mock import patch
+
+    from tests.recording.singer import mixed, sing_song
+    from tests.recording.sounds import write_wav
+    from timing.recording.likeness import likeness
+    from timing.recording.sung import SungScriptedLine, follow_song, voice_of
+
+    for label, voices, texts, tempos, seed in (
+        ("chosen on", ("slt", "awb"), LINES[:20], (75, 120, 150), 1),
+        ("new", ("rms",), LINES[20:], (80, 110, 140), 7),
+    ):
+        songs = [
+            (own := texts[n :: len(tempos)], sing_song(own, voice, bpm, SINGERS[voice], seed))
+            for voice in voices
+            for n, bpm in enumerate(tempos)
+        ]
+        for level in (None, 0, -8):
+            errors: dict[str, list[float]] = {}
+            lost = flagged = count = 0
+            counts = [0, 0, 0]
+            for own, song in songs:
+                with tempfile.TemporaryDirectory() as folder:
+                    path = write_wav(Path(folder) / "song.wav", mixed(song, level))
+                    voice = voice_of(path)
+                costs = likeness(voice.samples)
+                beat = song.beats[1] - song.beats[0]
+                for name, beats in (
+                    ("without beats", ()),
+                    ("with the beats", song.beats),
+                    ("half a beat wrong", [b + beat / 2 for b in song.beats]),
+                    ("a third wrong", [b + beat / 3 for b in song.beats]),
+                    ("a quarter wrong", [b + beat / 4 for b in song.beats]),
+                ):
+                    lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(own)]
+                    with patch("timing.recording.likeness.likeness", lambda _, known=costs: known):
+                        found = follow_song(voice, lines, pronounce_english, beats)
+                    for n, (text, spoken) in enumerate(zip(own, song.lines, strict=True)):
+                        starts, vowels = compare(found[str(n)], true_words(text, spoken))
+                        errors.setdefault(name, []).extend(vowels)
+                        if name == "with the beats":
+                            lost += np.median(np.abs(starts)) > 0.5
+                            flagged += bool(found[str(n)].findings)
+                            count += 1
+                told, wrong, doubted_right = _other_words(own, voice, costs)
+                counts = [a + b for a, b in zip(counts, (told, wrong, doubted_right), strict=True)]
+            what = "voice alone" if level is None else f"voice {level:+d} dB beside the band"
+            print(f"{label} {', '.join(voices)}: {what}; {lost} of {count} lines lost, {flagged} flagged")
+            print(f"  other words sung: {counts[0]} of {counts[1]} lines told, {counts[2]} lines beside them doubted")
+            for name, e in errors.items():
+                report(f"  vowel onsets, {name}", e)
+
+
+def _other_words(own, voice, costs) -> tuple[int, int, int]:
+    """Return (told, wrong, right but doubted) lines where one line in five has words that are not sung."""
+    from unittest.mock import patch
+
+    from timing.recording.sung import SungScriptedLine, follow_song
+
+    texts = [LINES[(LINES.index(t) + 20) % 40] if n % 5 == 2 else t for n, t in enumerate(own)]
+    with patch("timing.recording.likeness.likeness", lambda _: costs):
+        lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(texts)]
+        found = follow_song(voice, lines, pronounce_english)
+    told = [bool(found[str(n)].findings) for n in range(len(texts))]
+    wrong = [n % 5 == 2 for n in range(len(texts))]
+    return (
+        sum(t and w for t, w in zip(told, wrong, strict=True)), sum(wrong),
+        sum(t and not w for t, w in zip(told, wrong, strict=True)),
+    )  # fmt: skip
 
 
 def bad() -> None:
@@ -377,6 +464,7 @@ def main() -> None:
         ("bad", bad),
         ("mismatch", mismatch),
         ("foreign", foreign),
+        ("singing", singing),
         ("foreign-mistakes", foreign_mistakes),
     ):
         if name in chosen.parts:

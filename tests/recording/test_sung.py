@@ -1,7 +1,7 @@
-"""Lines in a mix: the middle is kept, and lines are found in it with and without anchors.
+"""Lines in a mix: the middle is kept, and lines are found in it with and without anchors, with and without beats.
 
-Synthesised speech stands in for a singer, with a wide accompaniment of tones: what real singing does is measured in
-the benchmark.
+Synthesised speech and singing stand in for a singer, with an accompaniment of tones or a small band: what real
+singing does is measured in the benchmark.
 """
 
 from __future__ import annotations
@@ -75,7 +75,8 @@ def test_a_changed_pronunciation_is_listened_for_again(tmp_path, monkeypatch):
     calls = []
     monkeypatch.setattr("timing.recording.sung.align_song", lambda *given: calls.append(given) or {})
     line = SimpleNamespace(utterance=utterance_of("sleepy waves"))
-    fitted = SimpleNamespace(lines=(SimpleNamespace(start=Fraction(1), end=Fraction(3)),))
+    song = SimpleNamespace(beats=(Fraction(1), Fraction(2)), file="song.wav")
+    fitted = SimpleNamespace(song=song, lines=(SimpleNamespace(start=Fraction(1), end=Fraction(3)),))
 
     def hear(pronounce):
         _heard(fitted, "song.wav", [line], tmp_path, pronounce, tmp_path / "out")

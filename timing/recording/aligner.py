@@ -22,6 +22,7 @@ from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.recording.doubts import FOREIGN_ALLOWANCE, NOISE_ALLOWANCE, Reading, Verdict, read
 from timing.recording.gaps import fill, with_replaced
 from timing.recording.heard import Pronounce
+from timing.recording.held import held
 from timing.recording.joints import joined
 from timing.recording.recogniser import TAKE, HeardWord, Recogniser
 from timing.recording.spoken import HUM, Token, timed_syllables, tokens_of
@@ -56,16 +57,22 @@ class LineAligner:
         """Return the vocabulary indices of a line's tokens."""
         return range(self.first[line], self.first[line] + len(self.tokens[line]))
 
-    def read(self, samples: NDArray[np.int16], line: int, is_noisy: bool = False) -> Reading | None:
+    def read(
+        self, samples: NDArray[np.int16], line: int, is_noisy: bool = False, is_sung: bool = False
+    ) -> Reading | None:
         """Return the line's tokens where they lie in ``samples``; None when they cannot be fitted at all."""
+        if is_sung and (sung := held(samples, self.tokens[line])) is not None:
+            return sung
         allowance = NOISE_ALLOWANCE if is_noisy else 0.0
         if not self.utterances[line].language.startswith("en"):
             allowance += FOREIGN_ALLOWANCE
         return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), allowance)
 
-    def timed(self, sound: Sound, line: int, start: Seconds, end: Seconds, is_noisy: bool = False) -> TimedLine | None:
+    def timed(
+        self, sound: Sound, line: int, start: Seconds, end: Seconds, is_noisy: bool = False, is_sung: bool = False
+    ) -> TimedLine | None:
         """Return the line timed in the sound's own clock, followed between ``start`` and ``end``."""
-        reading = None if self.is_foreign(line) else self.read(sound.cut(start, end), line, is_noisy)
+        reading = None if self.is_foreign(line) else self.read(sound.cut(start, end), line, is_noisy, is_sung)
         if reading is None:
             return None
         # The cut begins on a whole sample.
@@ -180,7 +187,7 @@ def align_line(sound: Sound, utterance: Utterance, pronounce: Pronounce, is_sung
     sound = for_following(sound, levels)
     aligner = LineAligner([utterance], pronounce)
     start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
-    line = aligner.timed(sound, 0, start, end, levels.is_noisy)
+    line = aligner.timed(sound, 0, start, end, levels.is_noisy, is_sung)
     # A sung line is one reading: its long notes and rests look like false starts to the search for readings.
     if line is not None and line.findings and not is_sung:
         words = [(0, Words(0, len(aligner.tokens[0])))]

@@ -387,10 +387,11 @@ class Listener:
 
         if self.aligner.is_foreign(number):
             return None
-        key = key_of("line", content, start, end, self.tokens[number])
+        is_sung = self.lines[number].is_sung
+        key = key_of("sung-line" if is_sung else "line", content, start, end, self.tokens[number])
         kept = opened.readings.get(key) or self.cache.get(key)
         if kept is None:
-            kept = from_reading(self.aligner.read(opened.clear.cut(start, end), number, levels.is_noisy))
+            kept = from_reading(self.aligner.read(opened.clear.cut(start, end), number, levels.is_noisy, is_sung))
             self.cache.put(key, kept)
         opened.readings[key] = kept
         return to_reading(kept)

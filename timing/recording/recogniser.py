@@ -166,9 +166,9 @@ class Recogniser:
             for phone in word:
                 path[phone.start : phone.start + phone.duration] = phone.score / max(1, phone.duration)
             if word.name.startswith("w"):
-                end = _moment(word.start + word.duration)
+                end = moment(word.start + word.duration)
                 score = next(scores).score  # of the first pass: on one scale with the free loop's
-                found.append(HeardWord(_index(word.name), _moment(word.start), end, score, _phones(word)))
+                found.append(HeardWord(_index(word.name), moment(word.start), end, score, _phones(word)))
         return (found, path) if len(found) == len(rough) and all(w.phones for w in found) else None
 
     def words(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
@@ -244,7 +244,7 @@ class Recogniser:
             if segment.word[0] in "<[(":
                 continue
             index = _index(segment.word) if segment.word[0] == "w" else ~_LOOP.index(segment.word[4:])
-            start, end = _moment(segment.start_frame), _moment(segment.end_frame + 1)
+            start, end = moment(segment.start_frame), moment(segment.end_frame + 1)
             found.append(HeardWord(index, start, end, _log(segment.ascore)))
         return found
 
@@ -303,9 +303,9 @@ def _phones(word: Any) -> tuple[HeardPhone, ...]:
         if phone.duration:
             earlier = VOWEL_EARLIER if names and is_vowel(phone.name) and not is_vowel(names[-1]) else 0
             names.append(phone.name)
-            starts.append(_moment(phone.start) - earlier)
+            starts.append(moment(phone.start) - earlier)
             end = phone.start + phone.duration
-    edges = [*starts, _moment(end)]
+    edges = [*starts, moment(end)]
     return tuple(HeardPhone(*sound) for sound in zip(names, edges, edges[1:], strict=False))
 
 
@@ -327,7 +327,8 @@ def _steps(samples: NDArray[np.int16]) -> int:
     return len(samples) * STEPS_PER_S // RATE_HZ + 8
 
 
-def _moment(step: int) -> Seconds:
+def moment(step: int) -> Seconds:
+    """Return the moment that stands for an analysis step."""
     return Fraction(step, STEPS_PER_S) + WINDOW_CENTRE
 
 
