@@ -27,11 +27,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 # Log-odds of ``evidence``, and what lacks in the worst stretch around a word (in the recogniser's unit).
-ASK = -3.5  # whether the line fits better without it is asked of a word above this
-WITHOUT, WITH = 1.75, -0.45  # and what the answer adds: it does, it does not
-WITH_ALONE = -1.35  # it does not, and the word is one sound ("a"), which is said in many ways
-LOOK = -2.75  # beside a word above this, unscripted words are looked for
 SURE = -0.4  # a word above this may have been left out or replaced
+WITHOUT, WITH = 1.75, -0.45  # what it adds whether the line fits better without the word: it does, it does not
+WITH_ALONE = -1.35  # it does not, and the word is one sound ("a"), which is said in many ways
+ASK = SURE - WITHOUT  # no answer would make a word below this a suspect
+LOOK = -2.15  # beside a word above this, unscripted words are looked for
 BESIDE = -4.0  # the same for a word that has unscripted sound right beside it
 STRETCH = 450.0  # and beside a word with a worse stretch than this
 SKIP, LOOP_ENTER, LOOP_STAY = 1e-4, 1e-4, 0.3
@@ -97,8 +97,7 @@ def read(
         return plain
     if len(suspects) > MOSTLY * count:
         # Quite another line: with room for other words beside it, every word would find some place that suits it.
-        verdicts = tuple(Verdict.DIFFERENT if i in suspects else Verdict.SAID for i in range(count))
-        return replace(plain, verdicts=verdicts)
+        return replace(plain, verdicts=_as_suspected(count, suspects))
     doubtful = _Doubtful(frozenset(doubts), frozenset(suspects), answers)
     return _second_look(recogniser, samples, first, plain, doubtful, free, allowance) or plain
 
@@ -150,6 +149,10 @@ def _lack(free: NDArray[np.float64], path: NDArray[np.float64], allowance: float
     return free[:count] - path[:count] - allowance
 
 
+def _as_suspected(count: int, suspects: Set[int]) -> tuple[Verdict, ...]:
+    return tuple(Verdict.DIFFERENT if i in suspects else Verdict.SAID for i in range(count))
+
+
 def _second_look(
     recogniser: Recogniser,
     samples: NDArray[np.int16],
@@ -164,6 +167,9 @@ def _second_look(
     path = recogniser.follow(samples, *_grammar(first, count, doubtful.beside, suspects))
     if path is None or all(word.index < 0 for word in path):
         return None
+    if [word.index for word in path] == list(range(first, first + count)):
+        # Even with room for others only the words as written: they lie where they were followed at first.
+        return replace(plain, verdicts=_as_suspected(count, suspects))
     found = recogniser.align_scored(samples, [word.index for word in path])
     if found is None:
         return None
