@@ -13,12 +13,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from timing.model import is_vowel
 from timing.recording.likeness import COLUMN, anything
-from timing.recording.recogniser import VOWEL_EARLIER, HeardPhone, HeardWord, Phones, moment
+from timing.recording.recogniser import HeardWord, Phones, phones_from
 
 if TYPE_CHECKING:
     import numpy as np
@@ -43,13 +42,8 @@ class LaidWord:
 
     def heard(self, index: int) -> HeardWord:
         """Return the word in seconds, as the ``index``-th of a vocabulary."""
-        starts = [
-            moment(step) - (VOWEL_EARLIER if before and is_vowel(phone) and not is_vowel(before) else 0)
-            for before, phone, step in zip((None, *self.phones), self.phones, self.starts, strict=False)
-        ]
-        edges = [*starts, moment(self.end)]
-        phones = tuple(HeardPhone(p, a, b) for p, (a, b) in zip(self.phones, pairwise(edges), strict=True))
-        return HeardWord(index, edges[0], edges[-1], 0.0, phones)
+        phones = phones_from(self.phones, self.starts, self.end)
+        return HeardWord(index, phones[0].start, phones[-1].end, 0.0, phones)
 
 
 # Of one step: the first word it concerns, which pronunciation ended cheapest, whether a word is entered from its pause.

@@ -13,9 +13,10 @@ from __future__ import annotations
 import os
 import re
 import tempfile
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from timing.recording.recogniser import RATE_HZ, STEPS_PER_S
+from timing.recording.recogniser import RATE_HZ, STEPS_PER_S, faint_noise, model_folder
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,7 +31,7 @@ _COLUMNS = 3 * len(MODEL_PHONES)
 # with quiet around them, and a mix has none: a tenth of each piece is added. On synthesised singing as loud as its band
 # that puts 89 instead of 87 % of the vowels within a frame.
 _NEXT_PHONE = 30.0  # so that phones in a free loop last about as long as in speech
-_PIECE_S, _MARGIN_S, _QUIET_S = 10, 1, 0.6
+_PIECE_S, _MARGIN_S, _QUIET_S = 10, 1, Fraction(3, 5)
 
 
 def likeness(samples: NDArray[np.int16]) -> NDArray[np.int16]:
@@ -40,7 +41,7 @@ def likeness(samples: NDArray[np.int16]) -> NDArray[np.int16]:
     count = -(-len(samples) * STEPS_PER_S // RATE_HZ)
     costs = np.zeros((count, _COLUMNS), np.int16)
     step = RATE_HZ // STEPS_PER_S
-    quiet = np.random.default_rng(1).integers(-8, 9, int(_QUIET_S * RATE_HZ)).astype(np.int16)
+    quiet = faint_noise(_QUIET_S)
     with tempfile.TemporaryDirectory() as folder:
         scorer = _Scorer(folder)
         for first in range(0, count, _PIECE_S * STEPS_PER_S):
@@ -89,7 +90,7 @@ class _Scorer:
         self._folder = os.path.join(folder, "log")
         os.mkdir(self._folder)
         self._decoder = pocketsphinx.Decoder(
-            hmm=os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us"), dict=path, lm=None, samprate=RATE_HZ,
+            hmm=model_folder(), dict=path, lm=None, samprate=RATE_HZ,
             loglevel="FATAL", bestpath=False, cmn="batch", compallsen=True, senlogdir=self._folder,
         )  # fmt: skip
         self._decoder.set_align_text("any")

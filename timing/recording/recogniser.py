@@ -138,7 +138,7 @@ class Recogniser:
 
         found = None if _begins_loud(samples) else self._align(samples, order)
         if found is None:
-            quiet = _faint_noise(_PADDING)
+            quiet = faint_noise(_PADDING)
             padded = self._align(np.concatenate([quiet, samples, quiet]), order)
             if padded is not None:
                 found = [word.earlier(_PADDING) for word in padded[0]], padded[1][int(_PADDING * STEPS_PER_S) :]
@@ -234,7 +234,7 @@ class Recogniser:
     def _forget(self) -> None:
         """Compare a little noise with the whole model, so that nothing is left of what was heard before."""
         self._decoder.activate_search(_FREE_NAME)
-        _run(self._decoder, _faint_noise(_FORGETTING))
+        _run(self._decoder, faint_noise(_FORGETTING))
 
     def _segments(self) -> list[HeardWord]:
         if self._decoder.hyp() is None:
@@ -249,16 +249,22 @@ class Recogniser:
         return found
 
 
+def model_folder() -> str:
+    """Return where the acoustic model lies that comes with the library."""
+    import pocketsphinx
+
+    return os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us")
+
+
 def _decoder(words: Sequence[Sequence[Phones]], beams: Beams) -> Any:
     import pocketsphinx
 
-    model = os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us")
     with tempfile.TemporaryDirectory() as folder:
         path = os.path.join(folder, "words.dict")
         with open(path, "w", encoding="ascii", newline="\n") as file:
             file.writelines(_entries(words))
         decoder = pocketsphinx.Decoder(
-            hmm=model, dict=path, lm=None, samprate=16000, loglevel="FATAL", bestpath=False, cmn="batch",
+            hmm=model_folder(), dict=path, lm=None, samprate=16000, loglevel="FATAL", bestpath=False, cmn="batch",
             silprob=1.0, allphone_ci=True, beam=beams.phones, wbeam=beams.words, pbeam=beams.phones,
             ds=beams.full_steps,
         )  # fmt: skip
@@ -287,26 +293,31 @@ def _run(decoder: Any, samples: NDArray[np.int16]) -> None:
     decoder.end_utt()
 
 
-def _faint_noise(length: Seconds) -> NDArray[np.int16]:
+def faint_noise(length: Seconds) -> NDArray[np.int16]:
     """Return noise that is always the same: exact zeros are nothing the model has ever heard."""
     import numpy as np
 
     return np.random.default_rng(1).integers(-8, 9, int(length * RATE_HZ)).astype(np.int16)
 
 
+def phones_from(names: Sequence[str], steps: Sequence[int], end: int) -> tuple[HeardPhone, ...]:
+    """Return phones that begin at ``steps``, each up to the next, the last up to the step ``end``.
+
+    A vowel after a consonant begins VOWEL_EARLIER sooner.
+    """
+    edges = [
+        moment(step) - (VOWEL_EARLIER if before and is_vowel(name) and not is_vowel(before) else 0)
+        for before, name, step in zip((None, *names), names, steps, strict=False)
+    ]
+    return tuple(HeardPhone(*sound) for sound in zip(names, edges, [*edges[1:], moment(end)], strict=True))
+
+
 def _phones(word: Any) -> tuple[HeardPhone, ...]:
-    """Return a word's phones, each up to the next; a vowel after a consonant begins VOWEL_EARLIER sooner."""
-    names: list[str] = []
-    starts: list[Seconds] = []
-    end = 0
-    for phone in word:
-        if phone.duration:
-            earlier = VOWEL_EARLIER if names and is_vowel(phone.name) and not is_vowel(names[-1]) else 0
-            names.append(phone.name)
-            starts.append(moment(phone.start) - earlier)
-            end = phone.start + phone.duration
-    edges = [*starts, moment(end)]
-    return tuple(HeardPhone(*sound) for sound in zip(names, edges, edges[1:], strict=False))
+    sounding = [phone for phone in word if phone.duration]
+    if not sounding:
+        return ()
+    steps = [phone.start for phone in sounding]
+    return phones_from([phone.name for phone in sounding], steps, steps[-1] + sounding[-1].duration)
 
 
 def _begins_loud(samples: NDArray[np.int16]) -> bool:

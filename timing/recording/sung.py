@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 
 from timing.model import Finding, TimedLine, Utterance, is_vowel
 from timing.recording.heard import Pronounce
-from timing.recording.recogniser import STEPS_PER_S, VOWEL_EARLIER, WINDOW_CENTRE
+from timing.recording.recogniser import STEPS_PER_S, VOWEL_EARLIER, WINDOW_CENTRE, moment
 
 if TYPE_CHECKING:
     import numpy as np
@@ -142,8 +142,8 @@ def _moments(steps: int) -> NDArray[np.float64]:
 
 
 def _onsets(laid: Sequence[LaidWord]) -> list[float]:
-    moments = (step for word in laid for phone, step in zip(word.phones, word.starts, strict=True) if is_vowel(phone))
-    return [step / STEPS_PER_S + float(WINDOW_CENTRE - VOWEL_EARLIER) for step in moments]
+    steps = (step for word in laid for phone, step in zip(word.phones, word.starts, strict=True) if is_vowel(phone))
+    return [float(moment(step) - VOWEL_EARLIER) for step in steps]
 
 
 def _clearness(place: NDArray[np.int16], tokens: Sequence[Sequence[Token]], number: int) -> float:
