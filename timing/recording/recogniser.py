@@ -43,7 +43,7 @@ RATE_HZ = 16_000
 STEPS_PER_S = 100
 # Vowel onsets come out late by 3.5 ms (median over 154 hand-set ones and 2,000 synthesised ones) after that.
 VOWEL_EARLIER = Fraction(1, 400)
-_PADDING, _FORGETTING, _ZERO = Fraction(3, 10), Fraction(1, 10), Fraction(0)
+_PADDING, _ZERO = Fraction(3, 10), Fraction(0)
 _FREE_NAME = "free"
 WINDOW_CENTRE = Fraction(1, 128)  # 25.625 ms / 2 - 10 ms / 2
 PHONES = frozenset(
@@ -199,8 +199,6 @@ class Recogniser:
                 transitions.append((start, end, probability, f"w{word}"))
         for beams in (DOUBTFUL, LINE) if self._beams == LINE else (self._beams,):
             try:
-                if beams.full_steps > 1:
-                    self._forget()
                 _prune(self._decoder, beams)
                 self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, states - 1, transitions))
                 self._decoder.activate_search(name)
@@ -231,11 +229,6 @@ class Recogniser:
             scores[segment.start_frame : segment.end_frame + 1] = _log(segment.ascore) / length + _FREE_LOWER
         return scores
 
-    def _forget(self) -> None:
-        """Compare a little noise with the whole model, so that nothing is left of what was heard before."""
-        self._decoder.activate_search(_FREE_NAME)
-        _run(self._decoder, faint_noise(_FORGETTING))
-
     def _segments(self) -> list[HeardWord]:
         if self._decoder.hyp() is None:
             return []
@@ -263,19 +256,18 @@ def _decoder(words: Sequence[Sequence[Phones]], beams: Beams) -> Any:
         path = os.path.join(folder, "words.dict")
         with open(path, "w", encoding="ascii", newline="\n") as file:
             file.writelines(_entries(words))
-        decoder = pocketsphinx.Decoder(
+        return pocketsphinx.Decoder(
             hmm=model_folder(), dict=path, lm=None, samprate=16000, loglevel="FATAL", bestpath=False, cmn="batch",
             silprob=1.0, allphone_ci=True, beam=beams.phones, wbeam=beams.words, pbeam=beams.phones,
             ds=beams.full_steps,
         )  # fmt: skip
-    decoder.add_allphone_file(_FREE_NAME, None)
-    return decoder
 
 
 @cache
 def _free_phones() -> Any:
     """Return the one decoder that knows no words."""
     decoder = _decoder((), _FREE)
+    decoder.add_allphone_file(_FREE_NAME, None)
     decoder.activate_search(_FREE_NAME)
     return decoder
 
