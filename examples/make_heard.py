@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 from timing.pipeline import plan_source
-from timing.resources import example_files
+from timing.plain.resources import example_files
 
 KEPT = Path(__file__).parent / "low-tide-heard"
 

@@ -6,7 +6,7 @@ import tempfile
 from pathlib import Path
 
 from timing.pipeline import plan_source
-from timing.resources import resource_folder
+from timing.plain.resources import resource_folder
 from timing.sheet import render_sheets
 from timing.sheet.pictures import page_images
 

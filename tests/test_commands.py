@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from timing.cli import COMMANDS, cli
 
 ROOT = Path(__file__).parent.parent
-SCHEMA = json.loads((ROOT / "timing" / "plan.schema.json").read_text("utf-8"))
+SCHEMA = json.loads((ROOT / "timing" / "model" / "plan.schema.json").read_text("utf-8"))
 
 FORTY = "\n".join(
     f"{'TANSY' if n % 2 else 'BRAM'}: {text}"
@@ -119,7 +119,7 @@ def test_the_table_of_lines_fits_80_columns(demo, run):
 
 def test_what_the_example_brings_as_heard_is_what_is_heard(tmp_path, run):
     from timing.pipeline import plan_source
-    from timing.resources import example_files, example_heard
+    from timing.plain.resources import example_files, example_heard
 
     for name, content in example_files().items():
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)

@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from timing.api.estimate import Estimate, estimate
     from timing.api.find_tempo import find_tempo
     from timing.api.set_to_beat import set_to_beat
-    from timing.errors import InputError, OutputError, RecordingError, ScriptError, SettingsError, TimingError
     from timing.language import spoken_form, syllabify
     from timing.model import BeatGrid, Plan, TimedLine, TimedSyllable
+    from timing.plain.errors import InputError, OutputError, RecordingError, ScriptError, SettingsError, TimingError
 
 _HOMES = {
     "Estimate": "timing.api.estimate",
@@ -40,12 +40,12 @@ _HOMES = {
     "Plan": "timing.model",
     "TimedLine": "timing.model",
     "TimedSyllable": "timing.model",
-    "TimingError": "timing.errors",
-    "InputError": "timing.errors",
-    "ScriptError": "timing.errors",
-    "SettingsError": "timing.errors",
-    "RecordingError": "timing.errors",
-    "OutputError": "timing.errors",
+    "TimingError": "timing.plain.errors",
+    "InputError": "timing.plain.errors",
+    "ScriptError": "timing.plain.errors",
+    "SettingsError": "timing.plain.errors",
+    "RecordingError": "timing.plain.errors",
+    "OutputError": "timing.plain.errors",
 }
 
 __all__ = [

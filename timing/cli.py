@@ -11,8 +11,8 @@ from typing import Any
 
 import click
 
-from timing.consoles import prepare
-from timing.errors import InputError, TimingError
+from timing.plain.consoles import prepare
+from timing.plain.errors import InputError, TimingError
 
 # name -> what --help says of it; the module timing.commands.NAME holds the command itself
 COMMANDS = {

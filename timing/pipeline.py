@@ -16,14 +16,15 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from timing.assembly import assemble, has_clip, place, sound_strips
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
-from timing.clock import Seconds
-from timing.delivered import with_deliveries
-from timing.errors import ScriptError, SettingsError
-from timing.identity import KnownLine, assign_ids
+from timing.episode.assembly import assemble, has_clip, place, sound_strips
+from timing.episode.clips_back import with_deliveries
+from timing.episode.placing import Draft
+from timing.episode.sung_lines import with_singing
 from timing.language import phones_for, read_line, resolve
+from timing.memory.earlier_plan import PreviousPlan, read_previous
+from timing.memory.line_ids import KnownLine, assign_ids
 from timing.model import (
     Finding,
     LineKind,
@@ -32,15 +33,15 @@ from timing.model import (
     TimedLine,
     Utterance,
 )
-from timing.placing import Draft
-from timing.plan_json import PreviousPlan, dump, read_previous
+from timing.model.clock import Seconds
+from timing.model.settings import EpisodeSettings, SongSettings
+from timing.plain.errors import ScriptError, SettingsError
+from timing.plain.json_text import json_bytes
 from timing.script import read_script
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
-from timing.settings import EpisodeSettings, SongSettings
-from timing.singing import with_singing
 from timing.song.fit import FittedSong, SungLine, fit_song
-from timing.song.lyrics import LyricLine, parse_lyric
+from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
 from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
@@ -346,14 +347,14 @@ def write_plan(
     ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page.
     """
     from timing.export.registry import EXPORTS
-    from timing.files import write_outputs
+    from timing.plain.files import write_outputs
     from timing.sheet import render_sheets
 
     sheets = render_sheets(plan, previous.sheets if previous else None)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [{"code": f.code, "message": f.message, **f.facts} for f in sheets.findings]
-    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": dump(as_json)}
+    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
     for export in EXPORTS:
         files |= export.files(plan, folder)
     if pictures:

@@ -35,8 +35,8 @@ from tests.delivery.deliveries import (
 from tests.recording.flite import say
 from timing.delivery.check import Checker
 from timing.delivery.matching import ClipFile
+from timing.episode.guide_sound import guide_files
 from timing.export.guide import wav_bytes
-from timing.guide import guide_files
 from timing.model import LineKind, Plan
 from timing.pipeline import make_plan
 from timing.script.source import open_source

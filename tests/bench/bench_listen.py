@@ -23,9 +23,9 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench")]
 
 from tests.recording import flite  # noqa: E402
 from tests.recording.material import LINES, pronounce_english, utterance_of, words_in  # noqa: E402
+from timing.hearing.aligner import align_line  # noqa: E402
 from timing.model import is_vowel  # noqa: E402
-from timing.recording.aligner import align_line  # noqa: E402
-from timing.recording.decode import Sound, read_audio  # noqa: E402
+from timing.sound.decode import Sound, read_audio  # noqa: E402
 
 FRAME_MS = 1000 / 24
 
@@ -120,8 +120,8 @@ def song(folder: Path) -> None:
     import random
 
     from timing import find_tempo
+    from timing.hearing.song_following import SungScriptedLine, align_song
     from timing.language import phones_for, read_line
-    from timing.recording.sung import SungScriptedLine, align_song
 
     for facts in sorted(folder.glob("*.json")):
         known = json.loads(facts.read_text())
@@ -173,8 +173,8 @@ def singing() -> None:
 
     from tests.recording.singer import mixed, sing_song
     from tests.recording.sounds import write_wav
-    from timing.recording.likeness import likeness
-    from timing.recording.sung import SungScriptedLine, follow_song, voice_of
+    from timing.hearing.phone_costs import likeness
+    from timing.hearing.song_following import SungScriptedLine, follow_song, voice_of
 
     for label, voices, texts, tempos, seed in (
         ("chosen on", ("slt", "awb"), LINES[:20], (75, 120, 150), 1),
@@ -203,7 +203,7 @@ def singing() -> None:
                     ("a quarter wrong", [b + beat / 4 for b in song.beats]),
                 ):
                     lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(own)]
-                    with patch("timing.recording.likeness.likeness", lambda _, known=costs: known):
+                    with patch("timing.hearing.phone_costs.likeness", lambda _, known=costs: known):
                         found = follow_song(voice, lines, pronounce_english, beats)
                     for n, (text, spoken) in enumerate(zip(own, song.lines, strict=True)):
                         starts, vowels = compare(found[str(n)], true_words(text, spoken))
@@ -225,10 +225,10 @@ def _other_words(own, voice, costs) -> tuple[int, int, int]:
     """Return (told, wrong, right but doubted) lines where one line in five has words that are not sung."""
     from unittest.mock import patch
 
-    from timing.recording.sung import SungScriptedLine, follow_song
+    from timing.hearing.song_following import SungScriptedLine, follow_song
 
     texts = [LINES[(LINES.index(t) + 20) % 40] if n % 5 == 2 else t for n, t in enumerate(own)]
-    with patch("timing.recording.likeness.likeness", lambda _: costs):
+    with patch("timing.hearing.phone_costs.likeness", lambda _: costs):
         lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(texts)]
         found = follow_song(voice, lines, pronounce_english)
     told = [bool(found[str(n)].findings) for n in range(len(texts))]

@@ -28,7 +28,7 @@ SENTENCE = (
 def dense_plan(minutes: int):
     """Return a plan whose every three seconds are one clip of about 20 syllables."""
     from tests.sheet import plans
-    from timing.clock import FrameRate
+    from timing.model.clock import FrameRate
 
     rate = FrameRate(Fraction(24))
     lines, clips = [], []
@@ -46,11 +46,11 @@ def dense_plan(minutes: int):
 
 def floor(count: int) -> float:
     """Return the process time of ``count`` pages with only the shared grid."""
-    from timing.clock import FrameRate
-    from timing.settings import SheetSettings
+    from timing.model.clock import FrameRate
+    from timing.model.settings import SheetSettings
     from timing.sheet.draw import About, Writer
     from timing.sheet.fonts import load_typeface
-    from timing.sheet.frame_sheet import grid
+    from timing.sheet.frame.frame_sheet import grid
     from timing.sheet.ink import Ink, Page
     from timing.sheet.paper import frame_layout
 

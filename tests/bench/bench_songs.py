@@ -63,7 +63,7 @@ def metre_of(truth: dict) -> tuple[int, int]:
 
 
 def songs(folder: Path, truth_folder: Path, library: bool) -> None:
-    from timing.song.grid import find_tempo, measure_song
+    from timing.song.beats.grid import find_tempo, measure_song
 
     rows: dict[tuple[str, str], list[dict]] = defaultdict(list)
     warned = missed = false_alarms = 0
@@ -136,7 +136,7 @@ def run_library(song: Path, bpm: float):
 
 def lines(path: Path) -> None:
     from timing import set_to_beat
-    from timing.metre import parts_a_beat, position_of
+    from timing.model.metre import parts_a_beat, position_of
 
     tally: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0] * 6)
     for record in json.loads(path.read_text("utf-8")):
@@ -170,7 +170,7 @@ def lines(path: Path) -> None:
 
 
 def pin(position: Fraction, metre) -> tuple[int, Fraction]:
-    from timing.metre import bar_and_beat
+    from timing.model.metre import bar_and_beat
 
     return bar_and_beat(position, metre)
 
@@ -185,7 +185,7 @@ def speed(song: Path, library: bool) -> None:
 
 def _ours(song: Path) -> None:
     began = time.process_time()
-    from timing.song.grid import measure_song
+    from timing.song.beats.grid import measure_song
 
     measured = measure_song(song)
     _say("timing", time.process_time() - began, measured.length_s)

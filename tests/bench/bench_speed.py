@@ -54,7 +54,7 @@ def scratch(folder: Path) -> Path:
     import shutil
     import wave
 
-    from timing.recording.decode import read_audio
+    from timing.sound.decode import read_audio
 
     episode = folder / "scratch"
     shutil.copytree(ROOT / "examples" / "low-tide", episode, ignore=shutil.ignore_patterns("out", "recordings"))

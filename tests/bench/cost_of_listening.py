@@ -20,12 +20,12 @@ import numpy as np
 from tests.recording import flite
 from tests.recording.material import LINES, pronounce_english, utterance_of
 from tests.recording.sounds import write_wav
-from timing.recording.aligner import align_line
-from timing.recording.decode import Sound
-from timing.recording.heard import ScriptedLine
+from timing.hearing.aligner import align_line
+from timing.hearing.followed_words import tokens_of
+from timing.hearing.recogniser import Phones
 from timing.recording.listen import listen
-from timing.recording.recogniser import Phones
-from timing.recording.spoken import tokens_of
+from timing.recording.results import ScriptedLine
+from timing.sound.decode import Sound
 
 VOICES = ("slt", "rms", "awb")
 PAUSE_SAMPLES = 12_000

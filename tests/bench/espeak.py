@@ -39,7 +39,7 @@ def say(
     text: str, voice: str, words_a_minute: int = 150, pitch: int = 50
 ) -> tuple[np.ndarray, list[tuple[str, float]]]:
     """Return (16 kHz int16 samples, (word, start in seconds) for each word); ``pitch`` runs from 0 to 99."""
-    from timing.recording.decode import resample
+    from timing.sound.decode import resample
 
     library, rate_hz = _library()
     blocks: list[np.ndarray] = []

@@ -24,7 +24,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from timing.errors import TimingError  # noqa: E402
+from timing.plain.errors import TimingError  # noqa: E402
 
 LIMIT_S = 5.0
 SLOW = {"delivery": 50, "episode": 50}  # of the share of the others
@@ -225,10 +225,10 @@ def reshaped(rng: random.Random, xml: str) -> str:
 def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
     from timing.language import read_line
     from timing.model import Where
-    from timing.recording.decode import read_audio
     from timing.script import read_script
     from timing.script.episode import TEMPLATE, parse_episode
-    from timing.song.lyrics import parse_lyric
+    from timing.song.lyrics.lyrics import parse_lyric
+    from timing.sound.decode import read_audio
 
     good_script = (ROOT / "examples" / "low-tide" / "script.fountain").read_bytes()
     template = "\n".join(line.removeprefix("# ") for line in TEMPLATE.splitlines()).encode()
@@ -264,12 +264,12 @@ def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
         return read_audio(file("a.wav", mutated(rng, content) if rng.random() < 0.7 else content))
 
     def midi(rng: random.Random) -> object:
-        from timing.song.tune import read_tune
+        from timing.song.tunes.reader import read_tune
 
         return read_tune(file("a.mid", mutated(rng, tune)))
 
     def xml(rng: random.Random) -> object:
-        from timing.song.tune import read_tune
+        from timing.song.tunes.reader import read_tune
 
         if rng.random() < 0.3:
             return read_tune(file(rng.choice(["a.musicxml", "a.xml", "a.mxl"]), mutated(rng, MUSICXML)))

@@ -30,13 +30,13 @@ def instrumented(scratch: Path) -> dict[str, tuple[Callable[[bytes], object], li
         import fuzz
         import mido  # noqa: F401
 
-        import timing.song.musicxml
-        import timing.song.smf  # noqa: F401
+        import timing.song.tunes.musicxml
+        import timing.song.tunes.smf  # noqa: F401
         from timing.model import Where
         from timing.script.episode import TEMPLATE, parse_episode
         from timing.script.reader import read_script
-        from timing.song.lyrics import parse_lyric
-        from timing.song.tune import read_tune
+        from timing.song.lyrics.lyrics import parse_lyric
+        from timing.song.tunes.reader import read_tune
 
     def file(name: str, data: bytes) -> Path:
         path = scratch / name
@@ -73,7 +73,7 @@ def main() -> None:
     read, seeds = instrumented(scratch)[sys.argv.pop(1)]
     import atheris
 
-    from timing.errors import TimingError
+    from timing.plain.errors import TimingError
 
     corpus = scratch / "corpus"
     corpus.mkdir()

@@ -1,4 +1,4 @@
-"""Learns the weights of ``timing/song/weights.py`` from printed songs and measures them.
+"""Learns the weights of ``timing/song/lyrics/weights.py`` from printed songs and measures them.
 
 usage: train_setting.py [LINES.json ...] [--write FILE] [--folds 5] [--seed 7]
 
@@ -28,13 +28,13 @@ from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
 
 from timing.language import read_line
-from timing.metre import parts_a_beat
 from timing.model import Where
-from timing.song.lyrics import parse_lyric
-from timing.song.notes import notes_of
-from timing.song.search import expected_best
-from timing.song.setting import features_of, grid
-from timing.song.weights import STRENGTH, Place
+from timing.model.metre import parts_a_beat
+from timing.song.lyrics.lyrics import parse_lyric
+from timing.song.lyrics.notes import notes_of
+from timing.song.lyrics.search import expected_best
+from timing.song.lyrics.setting import features_of, grid
+from timing.song.lyrics.weights import STRENGTH, Place
 
 NURSERY = Path(__file__).with_name("nursery_lines.txt")
 LONGEST_STEP = 24  # places of the grid, half eighths

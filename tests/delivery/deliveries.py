@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.recording import flite
-from timing.resources import example_files, example_heard
+from timing.plain.resources import example_files, example_heard
 
 RATE_HZ = 48_000
 
@@ -43,9 +43,7 @@ def samples_of(data: bytes) -> NDArray[np.int16]:
         return np.frombuffer(file.readframes(file.getnframes()), "<i2")
 
 
-def write_clip(
-    path: Path, sound: NDArray[np.int16] | None, rate: Fraction = Fraction(24), seconds: float = 0
-) -> None:
+def write_clip(path: Path, sound: NDArray[np.int16] | None, rate: Fraction = Fraction(24), seconds: float = 0) -> None:
     """Write a small grey video at ``rate`` with AAC sound, as long as the sound (or ``seconds``)."""
     path.parent.mkdir(parents=True, exist_ok=True)
     length = seconds or (len(sound) / RATE_HZ if sound is not None else 1)

@@ -30,7 +30,7 @@ from timing.cli import cli
 from timing.delivery.check import Checker, check_deliveries
 from timing.delivery.matching import ClipFile
 from timing.delivery.verdict import Check
-from timing.guide import guide_files
+from timing.episode.guide_sound import guide_files
 from timing.model import Plan
 from timing.pipeline import make_plan
 from timing.script.source import open_source
@@ -151,7 +151,11 @@ def test_the_command_prints_a_table_and_json(episode: tuple[Plan, Path, dict[str
     ],
 )  # fmt: skip
 def test_the_line_a_clip_really_holds_is_named_in_another_voice_too(
-    episode: tuple[Plan, Path, dict[str, NDArray[np.int16]]], tmp_path: Path, clip_id: str, text: str, really: str | None
+    episode: tuple[Plan, Path, dict[str, NDArray[np.int16]]],
+    tmp_path: Path,
+    clip_id: str,
+    text: str,
+    really: str | None,
 ) -> None:
     plan, folder, _ = episode
     path = tmp_path / f"{clip_id}.mp4"

@@ -17,8 +17,8 @@ import pytest
 from tests.delivery.deliveries import RATE_HZ, example_folder, reading, samples_of, write_clip
 from tests.recording import flite
 from timing.delivery.check import Checker
-from timing.guide import guide_files
-from timing.memory import read_memory, remember
+from timing.episode.guide_sound import guide_files
+from timing.memory.clips_toml import read_memory, remember
 from timing.model import Origin, Plan
 from timing.pipeline import Made, make_plan, write_plan
 from timing.script.source import open_source
@@ -124,9 +124,7 @@ def test_a_part_that_is_not_back_keeps_what_it_had(asked: Plan, folder: Path) ->
     assert [s.file for s in sounds] == ["recordings/5 bram long one.ogg", "clips/C05.2.mp4"]
 
 
-def test_a_second_run_listens_to_nothing_and_gives_the_same(
-    came_back: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_second_run_listens_to_nothing_and_gives_the_same(came_back: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     first = make_plan(open_source(came_back))
 
     def listens(*_: object) -> None:

@@ -10,12 +10,12 @@ import pytest
 
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
-from timing.delivered import _timed
 from timing.delivery.verdict import Check
 from timing.delivery.words import clip_utterance
+from timing.episode.clips_back import _timed
+from timing.episode.placing import Draft
 from timing.model import Clip, Origin, Plan, PlanLine, TimedLine, TimedSyllable, TimedWord
 from timing.pipeline import plan_source
-from timing.placing import Draft
 
 WORD, GAP = Fraction(1, 5), Fraction(1, 20)  # every word of a made delivery, and the silence after it
 HEAD, TAIL = Fraction(1, 8), Fraction(1, 10)
@@ -90,9 +90,7 @@ def test_a_part_that_is_missing_keeps_its_estimate_and_its_share_of_the_range(tm
 
 
 def test_lines_that_share_a_clip_keep_the_silence_between_them(tmp_path: Path) -> None:
-    plan = planned(
-        tmp_path, "TANSY: My toes are wet.\n\nTANSY: The moon has no arms.\n", "share_short_lines = true\n"
-    )
+    plan = planned(tmp_path, "TANSY: My toes are wet.\n\nTANSY: The moon has no arms.\n", "share_short_lines = true\n")
     (clip,) = plan.clips
     check = verdict(plan, clip, pause_after=3, pause=Fraction(9, 10))
     drafts = _timed(plan, [draft(n) for n in plan.lines], {clip.id: check})

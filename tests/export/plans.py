@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from timing.clock import FrameRate
 from timing.model import (
     Break,
     Clip,
@@ -19,7 +18,8 @@ from timing.model import (
     TimedWord,
     Totals,
 )
-from timing.settings import ClipProfile, EpisodeSettings
+from timing.model.clock import FrameRate
+from timing.model.settings import ClipProfile, EpisodeSettings
 
 ZERO = Fraction(0)
 SENTENCE_END = (".", "!", "?")

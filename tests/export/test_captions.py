@@ -16,7 +16,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.export.plans import line, plan_of, small_plan
-from timing.clock import FrameRate
 from timing.export.captions import (
     ROW_CHARACTERS,
     caption_findings,
@@ -25,6 +24,7 @@ from timing.export.captions import (
     make_captions,
 )
 from timing.model import LineKind, Plan
+from timing.model.clock import FrameRate
 from timing.pipeline import plan_source
 
 FOLDER = Path()

@@ -17,12 +17,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.export.plans import line, plan_of, small_plan
-from timing.clock import FrameRate
 from timing.export.cutting import cut_tracks
 from timing.export.delivery import Target, targets
 from timing.export.editing import episode_edl, markers_csv
 from timing.export.timeline import episode_otio
 from timing.model import Delivered, LineKind, Plan
+from timing.model.clock import FrameRate
 
 FOLDER = Path()
 RATES = ["12", "23.976", "24", "25", "29.97", "30", "50", "59.94", "60"]
@@ -42,9 +42,7 @@ def test_the_library_opens_the_timeline_with_equal_durations(rate: str) -> None:
     assert timeline.name == plan.title
     assert timeline.duration().rate == pytest.approx(float(plan.rate.fps), abs=1e-12)
     picture = timeline.tracks[0]
-    ends = [
-        item.range_in_parent().end_time_exclusive().value for item in picture if isinstance(item, otio.schema.Clip)
-    ]
+    ends = [item.range_in_parent().end_time_exclusive().value for item in picture if isinstance(item, otio.schema.Clip)]
     assert ends == [clip.end_frame for clip in plan.clips]
     starts = [item.range_in_parent().start_time.value for item in picture if isinstance(item, otio.schema.Clip)]
     assert starts == [clip.start_frame for clip in plan.clips]
@@ -195,9 +193,7 @@ def test_every_editing_file_is_written_at_both_rates() -> None:
     native, delivery = opened(plan), opened(plan, "delivery/episode.otio")
     assert delivery.duration().rate == 60
     for a, b in zip(native.tracks[0], delivery.tracks[0], strict=True):
-        assert (
-            abs(b.range_in_parent().start_time.to_seconds() - a.range_in_parent().start_time.to_seconds()) <= 1 / 120
-        )
+        assert abs(b.range_in_parent().start_time.to_seconds() - a.range_in_parent().start_time.to_seconds()) <= 1 / 120
     last = events(files["delivery/episode.edl"].decode(), 60)[-1][1][3]
     assert abs(last * 2 - plan.clips[-1].end_frame * 5) <= 1
 

@@ -13,9 +13,9 @@ import pytest
 from numpy.typing import NDArray
 
 from tests.export.plans import line, plan_of, small_plan
-from timing.clock import FrameRate
 from timing.export.guide import RATE_HZ, clicks, clip_sounds, guide_wav
 from timing.model import Plan
+from timing.model.clock import FrameRate
 
 TAKE_S = 6
 RATE = FrameRate(Fraction(24))

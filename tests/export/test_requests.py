@@ -10,11 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.export.plans import line, plan_of, small_plan
-from timing.budget import budget_text, make_budget
-from timing.clock import FrameRate
+from timing.clips.budget import budget_text, make_budget
 from timing.export.requests import clip_requests, request_text, said_words
 from timing.model import LineKind
-from timing.settings import Budget, CastMember, ClipProfile, EpisodeSettings
+from timing.model.clock import FrameRate
+from timing.model.settings import Budget, CastMember, ClipProfile, EpisodeSettings
 
 FOLDER = Path()
 RATE = FrameRate(Fraction(24))

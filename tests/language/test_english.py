@@ -11,10 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from timing.language import english, english_table
-from timing.language.alignment import align
-from timing.language.english_figures import cardinal, ordinal
-from timing.language.english_guess import pairs
+from timing.language.english import rules as english
+from timing.language.english import table as english_table
+from timing.language.english.figures import cardinal, ordinal
+from timing.language.english.guess import pairs
+from timing.language.english.letters_and_sounds import align
 from timing.language.pronunciation import Pronunciation
 from timing.model import VOWELS, is_vowel
 

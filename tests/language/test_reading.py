@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from timing.errors import InputError, SettingsError
 from timing.language import languages, phones_for, read_line, resolve, spoken_form, syllabify
 from timing.model import VOWELS, Break, PauseMark
-from timing.settings import SayEntry
+from timing.model.settings import SayEntry
+from timing.plain.errors import InputError, SettingsError
 
 DATA = Path(__file__).parent / "data"
 TOKENS = json.loads((DATA / "tokens.json").read_text("utf-8"))

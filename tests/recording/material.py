@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
+from timing.hearing.dictionary import look_up
 from timing.model import Break, Syllable, Utterance, Word, is_vowel
-from timing.recording.dictionary import look_up
 
 LINES = """Look, Bram! The sea is going away again.
 It goes out twice a day, and twice a day it comes back.

@@ -82,7 +82,7 @@ def test_a_second_run_hears_nothing_again_and_says_the_same(episode, take, monke
     def refuse(*_):
         raise AssertionError("decoded again")
 
-    monkeypatch.setattr("timing.recording.decode.read_audio", refuse)
+    monkeypatch.setattr("timing.sound.decode.read_audio", refuse)
     second = hear(episode, cache=kept)
     assert (second.lines, second.takes, second.unread) == (first.lines, first.takes, first.unread)
     for path in (kept / "listen").glob("*.json"):
@@ -113,7 +113,7 @@ def test_a_named_file_is_searched_only_where_something_else_is_said(episode, say
         searched.extend(number for number, _ in lines)
         return ()
 
-    monkeypatch.setattr("timing.recording.locate.locate", locate)
+    monkeypatch.setattr("timing.hearing.line_places.locate", locate)
     heard = hear(episode)
     assert searched == [3]  # line 4, whose file goes on
     assert float(heard.lines["5"].take_start) == pytest.approx(truth[0].start, abs=0.05)

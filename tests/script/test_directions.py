@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from timing.language import read_line
 from timing.model import LineKind
+from timing.model.settings import DIRECTION_WORDS
 from timing.script import parse_script
 from timing.script.directions import is_direction, misspelt, nearest_direction, sort_brackets
-from timing.settings import DIRECTION_WORDS
 from timing.timers.delivery import delivery_for, direction_factor
 
 WORDS = st.lists(st.sampled_from("sea|shell|(rock)|(the moon)|[waves]|(beat)|(sighs)|tide,|foam.|{hums}".split("|")))

@@ -13,10 +13,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from timing.commands.sheet import command
-from timing.errors import ScriptError, SettingsError
+from timing.model.settings import (
+    DEFAULT_PROFILE,
+    DELIVERIES,
+    ClipProfile,
+    EpisodeSettings,
+    Gaps,
+    SayEntry,
+    SheetSettings,
+)
+from timing.plain.errors import ScriptError, SettingsError
 from timing.script.episode import TEMPLATE, parse_episode, read_episode
 from timing.script.source import open_source
-from timing.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings, Gaps, SayEntry, SheetSettings
 from timing.sheet.paper import usual_rows
 
 UNCOMMENTED = re.sub(r"(?m)^# (?=\[|[\w-]+ = )", "", TEMPLATE)

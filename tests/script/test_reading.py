@@ -11,8 +11,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from timing.errors import ScriptError
 from timing.model import LineKind, Where
+from timing.plain.errors import ScriptError
 from timing.script import parse_script, read_script
 from timing.script.decoding import decode
 from timing.script.markup import strip_emphasis

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from timing.clock import FrameRate
 from timing.model import (
     Break,
     Clip,
@@ -24,7 +23,8 @@ from timing.model import (
     TimedWord,
     Totals,
 )  # fmt: skip
-from timing.settings import EpisodeSettings, SheetSettings
+from timing.model.clock import FrameRate
+from timing.model.settings import EpisodeSettings, SheetSettings
 
 FUNCTION_WORDS = frozenset("a an the and in of it to is has at you".split())
 _CONSONANTS = {"m": "M", "b": "B", "p": "P", "f": "F", "v": "V", "s": "S", "t": "T", "l": "L", "n": "N"}

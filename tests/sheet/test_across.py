@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.sheet import plans
-from timing.sheet import strips
-from timing.sheet.across import side_by_side
+from timing.sheet.bars import strips
+from timing.sheet.bars.across import side_by_side
 from timing.sheet.document import lay_out
 
 TEXTS = st.lists(st.tuples(st.floats(0, 270), st.floats(0.1, 12)), min_size=1, max_size=20).map(sorted)

@@ -9,9 +9,9 @@ from fractions import Fraction
 import pytest
 
 from tests.sheet import plans
-from timing.clock import FrameRate
 from timing.model import Song
-from timing.sheet.bar_sheet import bars_of, systems_of
+from timing.model.clock import FrameRate
+from timing.sheet.bars.bar_sheet import bars_of, systems_of
 from timing.sheet.document import lay_out
 from timing.sheet.ink import Page, cap_mm
 from timing.sheet.paper import LEFT

@@ -17,11 +17,11 @@ import pytest
 from reportlab.lib.pagesizes import A4, letter
 
 from tests.sheet import plans
-from timing.errors import SettingsError
 from timing.model import Plan
+from timing.plain.errors import SettingsError
 from timing.sheet import render_sheets
-from timing.sheet.clip_rows import ClipRow, rows_of
 from timing.sheet.document import PARTS, lay_out
+from timing.sheet.tables.clip_rows import ClipRow, rows_of
 
 EVERYTHING = tuple(PARTS)
 PRINTABLE_MM = 6.35  # a quarter of an inch: what most printers leave blank (common practice)
@@ -168,7 +168,7 @@ sys.path.insert(0, {root!r})
 from dataclasses import replace
 from tests.sheet import plans
 from timing.sheet import render_sheets
-from timing.sheet.clip_rows import rows_of
+from timing.sheet.tables.clip_rows import rows_of
 plan = plans.song_plan(plans.song(pickup=1), parts=("clips", "strips", "frames", "bars", "lines"))
 plan = replace(plan, loudness=(plans.loudness_of(plan),))
 print(hashlib.sha256(render_sheets(plan).pdf).hexdigest())

@@ -11,16 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.sheet import plans
-from timing.clock import FrameRate
-from timing.errors import SettingsError
 from timing.model import Origin, Plan
-from timing.settings import SheetSettings
+from timing.model.clock import FrameRate
+from timing.model.settings import SheetSettings
+from timing.plain.errors import SettingsError
 from timing.sheet.document import lay_out
 from timing.sheet.fonts import BOLD
-from timing.sheet.frame_sheet import WORDS_RIGHT
+from timing.sheet.frame.frame_sheet import WORDS_RIGHT
+from timing.sheet.frame.score import passages_of
 from timing.sheet.ink import Page, Pen
 from timing.sheet.paper import ROWS_TOP, Layout, Panel, fitted, frame_layout, paper_size, without_music
-from timing.sheet.score import passages_of
 
 RATES = [FrameRate.parse(text) for text in ("12", "16", "23.976", "24", "25", "29.97", "30", "48", "50", "60")]
 
@@ -292,7 +292,9 @@ def test_a_sheet_says_where_it_begins_in_a_clip_whose_lead_is_cut() -> None:
     cut = replace(whole, head=Fraction(1, 2), start=line.start - Fraction(1, 4), start_frame=line.start_frame - 6)
     plan = plans.plan([line], [cut], parts=("frames", "strips"))
     for page in lay_out(plan):
-        assert "frame 1 here is frame 7 of the clip as made" in " ".join(t for g in page.ink.texts.values() for *_, t in g)
+        assert "frame 1 here is frame 7 of the clip as made" in " ".join(
+            t for g in page.ink.texts.values() for *_, t in g
+        )
     kept = replace(whole, head=line.start - whole.start)
     for page in lay_out(plans.plan([line], [kept], parts=("frames", "strips"))):
         assert not any("as made" in t for g in page.ink.texts.values() for *_, t in g)

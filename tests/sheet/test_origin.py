@@ -8,7 +8,7 @@ import pytest
 
 from tests.sheet import plans
 from timing.model import Origin
-from timing.settings import SayEntry
+from timing.model.settings import SayEntry
 from timing.sheet.origin import NOT_READ, timed_by, unread_words
 
 # Greek "the sea goes out" and Arabic "hello to the sea": ordinary words (from memory).

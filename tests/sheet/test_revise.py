@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.sheet import plans
-from timing.sheet import SheetSet, render_sheets
+from timing.sheet import render_sheets
 from timing.sheet.document import lay_out
+from timing.sheet.printed_set import SheetSet
 
 TALK = list(plans.TALK)
 IDS = [str(n + 1) for n in range(len(TALK))]

@@ -10,17 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.sheet import plans
-from timing.clock import FrameRate
 from timing.model import Clip, Delivered, Finding, Origin, TimedSyllable, TimedWord
-from timing.sheet.clip_rows import ClipRow, GapRow, Row, SplitRow, rows_of
-from timing.sheet.clip_table import FROM_RIGHT
+from timing.model.clock import FrameRate
+from timing.sheet.bars.strips import strip_pages
 from timing.sheet.document import lay_out
-from timing.sheet.fit_bar import kept_handles
+from timing.sheet.frame.score import syllable_text
 from timing.sheet.ink import Page
-from timing.sheet.line_list import syllable_room
 from timing.sheet.paper import RIGHT
-from timing.sheet.score import syllable_text
-from timing.sheet.strips import strip_pages
+from timing.sheet.tables.clip_rows import ClipRow, GapRow, Row, SplitRow, rows_of
+from timing.sheet.tables.clip_table import FROM_RIGHT
+from timing.sheet.tables.fit_bar import kept_handles
+from timing.sheet.tables.line_list import syllable_room
 
 
 def texts(page: Page) -> list[str]:

@@ -13,8 +13,8 @@ import pypdf
 import pytest
 
 from tests.sheet import plans
-from timing.errors import SettingsError
-from timing.resources import resource_folder
+from timing.plain.errors import SettingsError
+from timing.plain.resources import resource_folder
 from timing.sheet import render_sheets
 from timing.sheet.characters import character_findings
 from timing.sheet.fonts import REPLACEMENT, load_typeface
@@ -127,7 +127,7 @@ def test_pictures_are_png_files_of_the_papers_size() -> None:
 def test_pictures_without_their_renderer_say_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     import sys
 
-    from timing.errors import TimingError
+    from timing.plain.errors import TimingError
 
     monkeypatch.setitem(sys.modules, "pypdfium2", None)
     with pytest.raises(TimingError, match="pip install pypdfium2"):

@@ -7,12 +7,12 @@ import pytest
 
 from tests.song.band import play, save, steady
 from tests.song.words import line
-from timing.clock import FrameRate
-from timing.errors import ScriptError, SettingsError
 from timing.model import Origin, SongCue, Utterance, Where
-from timing.settings import SongSettings
+from timing.model.clock import FrameRate
+from timing.model.settings import SongSettings
+from timing.plain.errors import ScriptError, SettingsError
 from timing.song.fit import SungLine, fit_song
-from timing.song.lyrics import LyricMarks, parse_lyric
+from timing.song.lyrics.lyrics import LyricMarks, parse_lyric
 
 AT_24 = FrameRate.parse(24)
 OUT_AND_IN = SongSettings("out-and-in", bpm=Fraction(96))

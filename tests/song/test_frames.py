@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from timing.clock import FrameRate
+from timing.model.clock import FrameRate
 from timing.song.frames import beat_frame, bpm_of_click, click, whole_frame_tempos
 
 AT_24 = FrameRate.parse(24)

@@ -5,9 +5,9 @@ import numpy as np
 import pytest
 
 from tests.song.band import RATE, play, save, sing, steady
-from timing.errors import InputError, RecordingError
-from timing.song.decode import SAMPLE_RATE, blocks
-from timing.song.grid import find_tempo
+from timing.plain.errors import InputError, RecordingError
+from timing.song.beats.grid import find_tempo
+from timing.sound.blocks import SAMPLE_RATE, blocks
 
 
 def f_measure(truth, found, window=0.03):

@@ -4,9 +4,9 @@ from fractions import Fraction
 
 import pytest
 
-from timing.errors import ScriptError
 from timing.model import Where
-from timing.song.lyrics import parse_lyric
+from timing.plain.errors import ScriptError
+from timing.song.lyrics.lyrics import parse_lyric
 
 HERE = Where("song.fountain", 14)
 

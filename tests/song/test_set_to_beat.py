@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from timing import set_to_beat
-from timing.errors import InputError, ScriptError
+from timing.plain.errors import InputError, ScriptError
 
 
 def places(text, *arguments, **options):

@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.song.words import line
-from timing.errors import ScriptError
-from timing.metre import beats_a_bar
 from timing.model import Origin, Where
-from timing.song.lyrics import LyricMarks, parse_lyric
-from timing.song.setting import place, set_line
+from timing.model.metre import beats_a_bar
+from timing.plain.errors import ScriptError
+from timing.song.lyrics.lyrics import LyricMarks, parse_lyric
+from timing.song.lyrics.setting import place, set_line
 
 HERE = Where("song.fountain", 7)
 NO_MARKS = LyricMarks()

@@ -13,16 +13,16 @@ from hypothesis import strategies as st
 from tests.song.band import play, save, steady
 from tests.song.test_fit import fit, sung
 from tests.song.words import line
-from timing.clock import FrameRate
 from timing.commands.tempo import command
 from timing.export.midi import song_midi
 from timing.model import LineKind, Plan, PlanLine, Totals
-from timing.settings import EpisodeSettings, SongSettings
+from timing.model.clock import FrameRate
+from timing.model.settings import EpisodeSettings, SongSettings
 from timing.song.cuts import cut_findings, good_cuts
 from timing.song.fit import line_of
-from timing.song.lyrics import LyricMarks, parse_lyric
-from timing.song.pinned import pinned_line
-from timing.song.setting import set_line
+from timing.song.lyrics.lyrics import LyricMarks, parse_lyric
+from timing.song.lyrics.pinned import pinned_line
+from timing.song.lyrics.setting import set_line
 
 ZERO = Fraction(0)
 
@@ -184,14 +184,14 @@ def test_the_preview_is_quiet_and_clicks_on_the_beats(song_file, tmp_path):
 
 @pytest.mark.parametrize("options", [["--metre", "4"], ["--metre", "x/y"], ["--rate", "5"], ["--bpm", "1000"]])
 def test_wrong_options_are_said_plainly(song_file, options):
-    from timing.errors import InputError
+    from timing.plain.errors import InputError
 
     result = run(song_file, *options)
     assert isinstance(result.exception, InputError)
 
 
 def test_a_folder_or_several_files_are_answered_with_what_to_give(song_file, tmp_path):
-    from timing.errors import InputError
+    from timing.plain.errors import InputError
 
     said = run(song_file.parent).exception
     assert isinstance(said, InputError)

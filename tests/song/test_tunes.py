@@ -7,11 +7,12 @@ from pathlib import Path
 import pytest
 
 from tests.song.test_fit import AT_24, sung
-from timing.errors import ScriptError
 from timing.model import SongCue
-from timing.settings import SongSettings
+from timing.model.settings import SongSettings
+from timing.plain.errors import ScriptError
 from timing.song.fit import fit_song
-from timing.song.tune import find_line, read_tune
+from timing.song.tunes.reader import read_tune
+from timing.song.tunes.tune import find_line
 
 TUNES = Path(__file__).parent / "tunes"  # written by music21 10.5 (M. Cuthbert & C. Ariza, ISMIR 2010)
 

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from timing import estimate
-from timing.errors import SettingsError
 from timing.language import read_line
 from timing.model import VOWELS, Break, Origin, PauseMark, Syllable, Utterance, Word
+from timing.plain.errors import SettingsError
 from timing.timers.pace import TABLE, PaceTimer, SpeakerFactor, calibrate, delivery_for
 from timing.timers.sound_lengths import LENGTHS, phone_lengths
 

@@ -18,10 +18,10 @@ def align(path: str | os.PathLike[str], text: str, language: str = "en_US", sung
     ``sung``: the text is sung. Raises RecordingError for a file that cannot be used, SettingsError for an unknown
     language, InputError for a text without a word.
     """
-    from timing.errors import InputError
+    from timing.hearing.aligner import align_line
     from timing.language import phones_for, read_line
-    from timing.recording.aligner import align_line
-    from timing.recording.decode import read_audio
+    from timing.plain.errors import InputError
+    from timing.sound.decode import read_audio
 
     utterance = read_line(text, language, sung=sung)
     if not utterance.words:

@@ -33,8 +33,8 @@ def write(plan: Plan, folder: Path | str, force: bool = False) -> list[Path]:
     The folder's last plan.json says which printed sheets have changed. Raises OutputError when a file there was not
     written by the tool, unless ``force`` allows to replace it.
     """
+    from timing.memory.earlier_plan import read_previous
     from timing.pipeline import write_plan
-    from timing.plan_json import read_previous
 
     out = Path(folder)
     previous = read_previous(out / "plan.json")

@@ -6,9 +6,9 @@ from pathlib import Path
 
 from timing.api import values
 from timing.api.values import Number, number
-from timing.errors import RecordingError
-from timing.metre import Metre
 from timing.model import BeatGrid
+from timing.model.metre import Metre
+from timing.plain.errors import RecordingError
 
 
 def find_tempo(
@@ -27,7 +27,7 @@ def find_tempo(
     ``half_beat_shift`` moves a grid that sits on the off-beats. Raises RecordingError for a file without usable
     sound, InputError for impossible hints.
     """
-    from timing.song import grid
+    from timing.song.beats import grid
 
     if Path(path).is_dir():
         raise RecordingError("is a folder; give the file of one song", path)

@@ -7,10 +7,10 @@ from typing import Any
 
 from timing.api import values
 from timing.api.values import Number, number, whole
-from timing.errors import InputError
 from timing.model import TimedSyllable, Where
-from timing.song.lyrics import parse_lyric
-from timing.song.setting import set_line
+from timing.plain.errors import InputError
+from timing.song.lyrics.lyrics import parse_lyric
+from timing.song.lyrics.setting import set_line
 
 
 def set_to_beat(
@@ -27,7 +27,7 @@ def set_to_beat(
     ``bpm`` counts felt beats a minute (dotted quarters in 6/8). Bar 1 is the line's first full bar, bar 0 its pick-up
     bar; beats count from 1. Times are seconds from the beginning of bar 1, or of bar 0 where there is a pick-up.
     ``metre`` may be written "3/4". ``first`` and ``last`` pin the outer syllables as (bar, beat).
-    The text may hold lyric marks (:mod:`timing.song.lyrics`). Raises InputError for values that cannot be,
+    The text may hold lyric marks (:mod:`timing.song.lyrics.lyrics`). Raises InputError for values that cannot be,
     ScriptError for pins without room.
     """
     from timing.language import read_line

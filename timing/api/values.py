@@ -6,9 +6,9 @@ import math
 from fractions import Fraction
 from typing import Any
 
-from timing.clock import seconds
-from timing.errors import InputError
-from timing.metre import Metre, parse_metre
+from timing.model.clock import seconds
+from timing.model.metre import Metre, parse_metre
+from timing.plain.errors import InputError
 
 Number = int | float | str | Fraction
 

@@ -14,9 +14,9 @@ from fractions import Fraction
 from itertools import pairwise
 
 from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
-from timing.clock import Seconds
 from timing.model import Break, Clip, Finding, LineKind, Origin, PlanLine, Song
-from timing.settings import ClipProfile, EpisodeSettings
+from timing.model.clock import Seconds
+from timing.model.settings import ClipProfile, EpisodeSettings
 
 # Syllables a second above which speech is hard to follow: adults reading with silences cut out, Pellegrino, Coupé &
 # Marsico, Language 87 (2011), as quoted in the press; "en" serves for languages not listed (our own choice).

@@ -10,9 +10,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from timing.clips.plan import ClipPlan, on_screen
-from timing.clock import Seconds
 from timing.model import Clip, LineKind, PlanLine, Song
-from timing.settings import EpisodeSettings
+from timing.model.clock import Seconds
+from timing.model.settings import EpisodeSettings
 
 
 @dataclass(frozen=True, slots=True)

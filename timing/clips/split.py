@@ -13,9 +13,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.clock import Seconds
 from timing.model import Break
-from timing.settings import ClipProfile
+from timing.model.clock import Seconds
+from timing.model.settings import ClipProfile
 
 # Our own weights: one cut between words is worse than two at commas; order as the caption guides give it
 # (sentence, clause, phrase; BBC Subtitle Guidelines, DCMP Captioning Key).

@@ -20,13 +20,13 @@ from timing.commands.options import (
     strict_option,
 )
 from timing.delivery.matching import FOLDER_NAME
-from timing.memory import ASKED
+from timing.memory.clips_toml import ASKED
 from timing.model import LineKind
 
 if TYPE_CHECKING:
-    from timing.clock import Seconds
     from timing.delivery.verdict import Check
     from timing.model import Plan
+    from timing.model.clock import Seconds
     from timing.script.source import Source
 
 COLUMNS = "   clip    fps     frames asked  head  tail shift drift% words file"
@@ -51,7 +51,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     each clip is marked *; name another one as "accepted" in clips.toml to overrule that. Where the best take holds
     its whole line, its times are the line's on the next sheets and in the next tables.
     """
-    from timing.memory import read_memory, remember
+    from timing.memory.clips_toml import read_memory, remember
     from timing.pipeline import make_plan
     from timing.script.source import open_source
 
@@ -84,7 +84,7 @@ def _expect_clips(source: Source) -> None:
     """Raise InputError where there can be no clips."""
     from difflib import get_close_matches
 
-    from timing.errors import InputError
+    from timing.plain.errors import InputError
 
     if source.is_lone_script:
         message = "is a script by itself; clips lie in an episode folder: name the folder that has script and clips"

@@ -18,8 +18,8 @@ def command(folder: Path, paper: str, force: bool) -> None:
     from dataclasses import replace
 
     from timing.commands.sheet import report, run
-    from timing.files import write_outputs
-    from timing.resources import example_files, example_heard
+    from timing.plain.files import write_outputs
+    from timing.plain.resources import example_files, example_heard
     from timing.script.source import open_source
 
     write_outputs(folder, example_files(), force)

@@ -7,7 +7,6 @@ from textwrap import wrap
 
 import click
 
-from timing.clock import Seconds
 from timing.commands.options import (
     all_findings,
     clipped,
@@ -23,6 +22,7 @@ from timing.commands.options import (
     with_language,
 )
 from timing.model import Clip, LineKind, Plan, PlanLine
+from timing.model.clock import Seconds
 
 
 @click.command("lines")

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from timing.clock import Seconds
 from timing.commands.options import (
     clipped,
     finish,
@@ -21,9 +20,10 @@ from timing.commands.options import (
     strict_option,
 )
 from timing.model import Finding, LineKind, PlanLine
+from timing.model.clock import Seconds
 
 if TYPE_CHECKING:
-    from timing.recording.heard import Heard
+    from timing.recording.results import Heard
 
 
 @click.command("listen")
@@ -40,8 +40,8 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     12 = "recordings/memo.m4a@41.5". Seconds are measured from the first sound to the last; change is against the
     estimate from the text.
     """
-    from timing.errors import InputError
     from timing.pipeline import make_plan
+    from timing.plain.errors import InputError
     from timing.script.source import open_source
 
     opened = open_source(source)
@@ -64,7 +64,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 def _estimate(line: PlanLine, language: str, settings: Any) -> Seconds | None:
     """Return the length that the text alone promises, None for a line that is sung to a beat."""
     from timing.api.estimate import estimate
-    from timing.clock import seconds
+    from timing.model.clock import seconds
     from timing.timers.delivery import delivery_for
 
     if line.kind is LineKind.SUNG:

@@ -29,9 +29,9 @@ What they answer.
 @click.argument("folder", type=click.Path(path_type=Path), metavar="DIR")
 def command(folder: Path) -> None:
     """Start an episode in DIR: a commented episode.toml, a first script, folders for sound and clips."""
-    from timing.errors import OutputError
-    from timing.files import write_new
-    from timing.names import readable
+    from timing.plain.errors import OutputError
+    from timing.plain.files import write_new
+    from timing.plain.names import readable
     from timing.script.episode import TEMPLATE
 
     if folder.exists() and not folder.is_dir():

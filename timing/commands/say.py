@@ -11,15 +11,15 @@ import click
 
 from timing.clips.plan import plan_clips, planning_stretch
 from timing.clips.split import syllables_to_cut
-from timing.clock import FrameRate
 from timing.commands.options import json_option, print_json
-from timing.errors import InputError, SettingsError
-from timing.framing import framed
+from timing.episode.frame_edges import framed
 from timing.language import read_line, resolve
 from timing.model import Clip, LineKind, Plan, PlanLine, ScriptLine, Totals, Where
-from timing.names import readable
+from timing.model.clock import FrameRate
+from timing.model.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
+from timing.plain.errors import InputError, SettingsError
+from timing.plain.names import readable
 from timing.script.reader import parse_script
-from timing.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
 from timing.timers.pace import PaceTimer
 
 

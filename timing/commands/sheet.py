@@ -21,9 +21,9 @@ from timing.commands.options import (
     strict_option,
     with_language,
 )
+from timing.model.settings import EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
 from timing.script.source import Source
-from timing.settings import EpisodeSettings, SheetSettings
 
 PARTS = ("clips", "strips", "frames", "bars", "lines")
 
@@ -103,7 +103,7 @@ def run(
 
 def _budget(made: Made) -> list[str]:
     """Return the verdict against the allowance of a month, where episode.toml has one."""
-    from timing.budget import make_budget
+    from timing.clips.budget import make_budget
 
     sentence = make_budget(made.plan).sentence()
     return [sentence] if sentence else []
@@ -111,7 +111,7 @@ def _budget(made: Made) -> list[str]:
 
 def _requests(source: Source, made: Made) -> list[str]:
     """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
-    from timing.memory import remember
+    from timing.memory.clips_toml import remember
 
     return [] if source.is_lone_script else remember(made.plan, source.folder, made.checks).sentences()
 

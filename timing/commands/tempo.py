@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from timing.clock import FrameRate
 from timing.commands.options import as_typed, json_option, print_json
-from timing.errors import InputError, RecordingError, SettingsError
-from timing.metre import Metre, beats_a_bar, parse_metre
+from timing.model.clock import FrameRate
+from timing.model.metre import Metre, beats_a_bar, parse_metre
+from timing.plain.errors import InputError, RecordingError, SettingsError
 from timing.song.frames import click as click_notation
 from timing.song.frames import whole_frame_tempos
 
 if TYPE_CHECKING:
     from timing.model import BeatGrid
-    from timing.song.grid import MeasuredSong
+    from timing.song.beats.grid import MeasuredSong
 
 HOW_TO_SAY = (
     "say it here with --bpm, --metre, --downbeat or --half-beat, or for good under the song in episode.toml\n"
@@ -54,7 +54,7 @@ def command(
     Bars cannot be heard reliably by a machine: without --downbeat the possible first beats are listed with their
     times. Listen to the preview, then say which.
     """
-    from timing.song.grid import measure_song
+    from timing.song.beats.grid import measure_song
 
     try:
         frame_rate = FrameRate.parse(rate)
@@ -64,7 +64,7 @@ def command(
     signature = None if metre is None else typed_metre(metre)
     measured = measure_song(song, bpm, signature, downbeat, offset_ms=offset_ms, half_beat_shift=half_beat)
     if preview is not None:
-        from timing.song.preview import write_preview
+        from timing.song.beats.preview import write_preview
 
         write_preview(song, measured.grid, preview)
         click.echo(f"{preview}: the song with clicks, at a modest level. {HEADPHONES}", err=True)
@@ -80,7 +80,7 @@ def one_song(songs: Sequence[Path]) -> Path:
     if more:
         raise InputError(f"one song at a time, not {len(songs)} files; begin with: timing tempo {as_typed(song)}")
     if song.is_dir():
-        from timing.recording.decode import SOUND_SUFFIXES
+        from timing.sound.decode import SOUND_SUFFIXES
 
         inside = [song / "songs", song] if (song / "songs").is_dir() else [song]
         found = sorted(f for folder in inside for f in folder.iterdir() if f.suffix.lower() in SOUND_SUFFIXES)

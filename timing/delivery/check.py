@@ -13,24 +13,24 @@ from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from timing.clock import Seconds
 from timing.delivery.container import Container, read_container
 from timing.delivery.edges import bare, edge_findings
-from timing.delivery.kept import VERSION, from_kept, to_kept
+from timing.delivery.kept_verdicts import VERSION, from_kept, to_kept
 from timing.delivery.matching import ClipFile, content_sum, delivered_files, ids_in_name
 from timing.delivery.search import ClipSearch
 from timing.delivery.sync import RATE_HZ, Sync, compare
 from timing.delivery.verdict import Check, with_best
 from timing.delivery.words import clip_utterance
-from timing.errors import RecordingError
 from timing.model import Clip, Finding, LineKind, Plan, TimedLine, Utterance
+from timing.model.clock import Seconds
+from timing.plain.errors import RecordingError
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from timing.recording.cache import Cache
-    from timing.recording.decode import Sound
+    from timing.sound.decode import Sound
+    from timing.store.cache import Cache
 
 ELSEWHERE = "see-all"  # kept in place of a verdict that hangs on other lines too
 MOST_TRIED = 3  # lines that a sound might hold in place of its own
@@ -67,7 +67,7 @@ def check_deliveries(
     the file a person chose, by clip id: it is the best one whatever was measured; ``outdated`` has the short hashes
     of what came back for older words.
     """
-    from timing.recording.cache import Cache
+    from timing.store.cache import Cache
 
     files = delivered_files(folder, [clip.id for clip in plan.clips])
     checker = Checker(plan, folder)
@@ -126,7 +126,7 @@ class Checker:
 
     def key(self, file: ClipFile, content: str, whole: bool) -> str:
         """Return the name under which a verdict is kept: everything it depends on."""
-        from timing.recording.cache import key_of
+        from timing.store.cache import key_of
 
         clips = self.plan.clips if whole or file.clip is None else [self.clips[file.clip]]
         facts = [self._facts(clip) for clip in clips if whole or clip.id == file.clip]
@@ -144,7 +144,7 @@ class Checker:
         return (clip.id, clip.kind.value, words, own, known, clip.speech, clip.head, clip.ask, clip.need, shown, source)
 
     def _read(self, name: str) -> NDArray[np.int16]:
-        from timing.recording.decode import read_audio
+        from timing.sound.decode import read_audio
 
         return read_audio(self.folder / name, RATE_HZ).samples
 
@@ -183,7 +183,7 @@ class Checker:
         return Finding("unknown-clip", message, {"named": named})
 
     def _sound(self, file: ClipFile, container: Container) -> Sound | None:
-        from timing.recording.decode import read_audio
+        from timing.sound.decode import read_audio
 
         return read_audio(file.path, RATE_HZ) if container.has_sound else None
 
@@ -211,7 +211,7 @@ class Checker:
     # --- sound ----------------------------------------------------------------------------------------
 
     def _sounding(self, check: Check, clip: Clip, sound: Sound) -> Check:
-        from timing.recording.levels import measure
+        from timing.sound.levels import measure
 
         levels = measure(sound)
         if levels.is_silent:
@@ -325,7 +325,7 @@ class Checker:
         return frozenset(i - first for i in wrong if first <= i < last)
 
     def _align(self, clip: Clip, sound: Sound) -> TimedLine | None:
-        from timing.recording.aligner import align_line
+        from timing.hearing.aligner import align_line
 
         utterance = clip_utterance(self.plan, clip)
         if not utterance.words:
@@ -396,7 +396,7 @@ def _texts(utterance: Utterance) -> tuple[str, ...]:
 
 
 def _rate(value: Fraction) -> str:
-    from timing.clock import FrameRate
+    from timing.model.clock import FrameRate
 
     try:
         return str(FrameRate(value))

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-from timing.clock import Seconds
-from timing.errors import RecordingError
-from timing.media import open_media
+from timing.model.clock import Seconds
+from timing.plain.errors import RecordingError
+from timing.sound.media import open_media
 
 
 @dataclass(frozen=True, slots=True)

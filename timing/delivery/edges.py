@@ -14,11 +14,11 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from timing.clock import Seconds
 from timing.model import Finding, TimedLine, TimedWord
+from timing.model.clock import Seconds
 
 if TYPE_CHECKING:
-    from timing.recording.decode import Sound
+    from timing.sound.decode import Sound
 
 EDGE_S = Fraction(3, 100)  # speech that goes on this near an edge of the sound is cut off
 LOUD_DB = 20.0  # below the loud windows: speech is going on
@@ -83,7 +83,7 @@ def last_drop_db(sound: Sound) -> float:
 
 def _is_loud(sound: Sound, at: Seconds) -> bool:
     """True where speech is going on in the 30 ms from ``at``: near the level of the loud windows."""
-    from timing.recording.levels import window_db
+    from timing.sound.levels import window_db
 
     levels = window_db(sound.samples, sound.rate_hz)
     here = window_db(sound.cut(at, at + EDGE_S), sound.rate_hz)

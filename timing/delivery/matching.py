@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from timing.names import with_readable_names
+from timing.plain.names import with_readable_names
 
 FOLDER_NAME = "clips"
 SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())

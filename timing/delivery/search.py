@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from timing.delivery.words import clip_utterance
 from timing.model import Clip, LineKind, Plan
-from timing.recording.heard import Pronounce
+from timing.model.words import Pronounce
 
 if TYPE_CHECKING:
-    from timing.recording.decode import Sound
-    from timing.recording.locate import Words
-    from timing.recording.recogniser import Recogniser
-    from timing.recording.spoken import Token
+    from timing.hearing.followed_words import Token
+    from timing.hearing.line_places import Words
+    from timing.hearing.recogniser import Recogniser
+    from timing.sound.decode import Sound
 
 
 class ClipSearch:
@@ -24,7 +24,7 @@ class ClipSearch:
 
     @cached_property
     def _clips(self) -> list[tuple[Clip, tuple[Token, ...]]]:
-        from timing.recording.spoken import HUM, tokens_of
+        from timing.hearing.followed_words import HUM, tokens_of
 
         found = []
         for clip in self._plan.clips:
@@ -37,8 +37,8 @@ class ClipSearch:
 
     @cached_property
     def _vocabulary(self) -> tuple[Recogniser, list[tuple[int, Words]]]:
-        from timing.recording.locate import Words
-        from timing.recording.recogniser import TAKE, Recogniser
+        from timing.hearing.line_places import Words
+        from timing.hearing.recogniser import TAKE, Recogniser
 
         words, at = [], 0
         for number, (_, tokens) in enumerate(self._clips):
@@ -48,9 +48,9 @@ class ClipSearch:
 
     def find(self, sound: Sound) -> list[Clip]:
         """Return the clips of whose words enough was heard, the likeliest first; empty where there is none."""
-        from timing.recording.clean import for_following
-        from timing.recording.levels import measure, sound_regions
-        from timing.recording.locate import locate
+        from timing.hearing.line_places import locate
+        from timing.sound.clean import for_following
+        from timing.sound.levels import measure, sound_regions
 
         if not self._clips:
             return []

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from timing.clock import Seconds
 from timing.delivery.matching import FOLDER_NAME
 from timing.model import Finding, TimedLine
+from timing.model.clock import Seconds
 
 WEIGHTS = {
     "outdated": 300,

@@ -17,8 +17,8 @@ from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
-from timing.clock import Seconds, round_half_up
 from timing.model import Break, Finding, LineKind, Plan, PlanLine, TimedWord
+from timing.model.clock import Seconds, round_half_up
 
 ROW_CHARACTERS = 32  # DCMP, educational media
 ROWS = 2

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.clock import FrameRate, Seconds
 from timing.model import Plan
+from timing.model.clock import FrameRate, Seconds
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,8 @@ from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from timing.clock import Seconds, round_half_up
 from timing.model import Clip, LineKind, Plan, PlanLine, Song
+from timing.model.clock import Seconds, round_half_up
 
 if TYPE_CHECKING:
     import numpy as np

@@ -15,10 +15,10 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from timing.clock import Seconds, round_half_up
-from timing.metre import beats_a_bar, quarters_a_beat
 from timing.model import Plan, Song
-from timing.names import safe_name
+from timing.model.clock import Seconds, round_half_up
+from timing.model.metre import beats_a_bar, quarters_a_beat
+from timing.plain.names import safe_name
 
 TICKS = 960  # a quarter
 NOTE, VELOCITY = 60, 80

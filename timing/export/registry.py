@@ -37,6 +37,6 @@ EXPORTS = (
     Export("edit decision list", "timing.export.editing", "episode_edl"),
     Export("markers", "timing.export.editing", "markers_csv"),
     Export("requests", "timing.export.requests", "clip_requests"),
-    Export("budget", "timing.budget", "budget_text"),
-    Export("guide track", "timing.guide", "guide_files"),
+    Export("budget", "timing.clips.budget", "budget_text"),
+    Export("guide track", "timing.episode.guide_sound", "guide_files"),
 )

@@ -9,8 +9,8 @@ from __future__ import annotations
 from fractions import Fraction
 from pathlib import Path
 
-from timing.clock import Seconds
 from timing.model import Clip, LineKind, Plan, PlanLine, TimedWord
+from timing.model.clock import Seconds
 
 SHOWN_PAUSE = Fraction(1, 4)  # shorter silences are the speaker's own business
 

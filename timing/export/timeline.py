@@ -12,8 +12,8 @@ from typing import Any
 
 from timing.export.cutting import Event, cut_tracks
 from timing.export.delivery import Target, at_each_rate
-from timing.json_text import json_bytes
 from timing.model import LineKind, Plan, Sounding
+from timing.plain.json_text import json_bytes
 
 Json = dict[str, Any]
 

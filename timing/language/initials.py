@@ -33,7 +33,7 @@ def is_initials(text: str, rules: Rules, is_english: bool, is_loud: bool) -> boo
 
 
 def _is_english_initials(lower: str, rules: Rules, is_loud: bool) -> bool:
-    from timing.language.english import is_known, letter_name, pronounce
+    from timing.language.english.rules import is_known, letter_name, pronounce
 
     if is_known(lower):
         spelt = tuple(p for letter in lower for p in letter_name(letter).phones)

@@ -20,7 +20,7 @@ from timing.language.saying import said_by_user
 from timing.language.spoken import Reader, has_figure
 from timing.language.tokens import Token, Written
 from timing.language.vowelless import SOUNDS_ALONE, vowelless
-from timing.settings import SayEntry
+from timing.model.settings import SayEntry
 
 _WEAK_BEFORE = frozenset("am im vom zum beim den dem des".split())  # German: am dritten
 _LONGEST_STRETCH = Fraction(3)
@@ -176,7 +176,7 @@ class TokenReader:
 
     def _single(self, letter: str) -> Pronunciation:
         if self.is_english and letter.isupper():
-            from timing.language.english import letter_name
+            from timing.language.english.rules import letter_name
 
             return letter_name(letter)
         return self.rules.pronounce(letter.lower(), False)[0]
@@ -191,7 +191,7 @@ class TokenReader:
             name = self.rules.figures.letters.get(letter.lower(), "")
             piece = core[index : index + 1]
             if self.is_english and letter.lower() in "abcdefghijklmnopqrstuvwxyz":
-                from timing.language.english import letter_name
+                from timing.language.english.rules import letter_name
 
                 found.append(Part(piece, name or letter.upper(), letter_name(letter), is_initials=True))
             else:
@@ -268,14 +268,14 @@ class TokenReader:
 
     def _divide(self, word: str, phones: list[str]) -> tuple[str, ...]:
         if self.is_english:
-            from timing.language.english import spelled
+            from timing.language.english.rules import spelled
 
             return spelled(word.lower(), phones).pieces
         return self.rules.pronounce(word.lower(), False)[0].pieces
 
     def _respell(self, text: str) -> list[str]:
         if self.is_english:
-            from timing.language.english import respell
+            from timing.language.english.rules import respell
 
             return respell(text)
         return [
@@ -317,7 +317,7 @@ class TokenReader:
     def _is_known(self, word: str) -> bool:
         if not self.is_english:
             return False
-        from timing.language.english import is_known
+        from timing.language.english.rules import is_known
 
         return is_known(word)
 
@@ -367,6 +367,6 @@ def _hyphenated(core: Written) -> Iterator[Written]:
 
 
 def _with_s(found: Pronunciation, written: str) -> Pronunciation:
-    from timing.language.english import with_ending
+    from timing.language.english.rules import with_ending
 
     return with_ending(found, "s", written)

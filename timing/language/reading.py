@@ -13,7 +13,6 @@ from fractions import Fraction
 from functools import cache
 from importlib import import_module
 
-from timing.errors import InputError
 from timing.language.neighbours import NEIGHBOURS, neighbour_of
 from timing.language.parts import Part, TokenReader, is_dot_ordinal, merged
 from timing.language.pronunciation import Pronunciation
@@ -21,9 +20,10 @@ from timing.language.registry import record_of, resolve
 from timing.language.rules import Rules
 from timing.language.saying import spread
 from timing.language.tokens import Token, cut
-from timing.letters import is_written_in
 from timing.model import Break, Finding, PauseMark, Syllable, Utterance, Word
-from timing.settings import SayEntry
+from timing.model.settings import SayEntry
+from timing.plain.errors import InputError
+from timing.plain.letters import is_written_in
 
 _ENDS = {".": Break.SENTENCE, "!": Break.SENTENCE, "?": Break.SENTENCE, "…": Break.SENTENCE, ",": Break.CLAUSE,
          ";": Break.CLAUSE, ":": Break.CLAUSE, "—": Break.CLAUSE, "–": Break.CLAUSE}  # fmt: skip

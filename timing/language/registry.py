@@ -11,7 +11,7 @@ import difflib
 from dataclasses import dataclass
 from functools import cache
 
-from timing.errors import SettingsError
+from timing.plain.errors import SettingsError
 
 
 @dataclass(frozen=True)
@@ -25,8 +25,8 @@ class Language:
 
 
 LANGUAGES = (
-    Language("en_US", "English", "english", ("en", "american", "us")),
-    Language("en_GB", "English (Britain)", "english", ("british", "uk")),
+    Language("en_US", "English", "english.rules", ("en", "american", "us")),
+    Language("en_GB", "English (Britain)", "english.rules", ("british", "uk")),
     Language("pt_BR", "Portuguese (Brazil)", "portuguese", ("pt", "portuguese", "português", "brazilian")),
     Language("pt_PT", "Portuguese (Portugal)", "portuguese"),
     Language("es", "Spanish", "spanish", ("español", "castellano", "es_es", "es_mx")),

@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Sequence
 
-from timing.errors import SettingsError
-from timing.language.english_breaks import sound_syllables
+from timing.language.english.breaks import sound_syllables
 from timing.language.pronunciation import Pronunciation
 from timing.model import is_vowel
-from timing.settings import SayEntry
+from timing.model.settings import SayEntry
+from timing.plain.errors import SettingsError
 
 
 def said_by_user(

@@ -14,7 +14,8 @@ clock. Types are frozen and checked when made, so later code never checks again.
 from __future__ import annotations
 
 from timing.model.basics import Break, Finding, LineKind, Origin, Where
-from timing.model.plan import Clip, Delivered, Loudness, Plan, PlanLine, Sounding, Totals, WordFault, WordMark
+from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Sounding, Totals, WordFault, WordMark
+from timing.model.plan import Plan
 from timing.model.script import NotedLength, PauseMark, Script, ScriptLine, SongCue
 from timing.model.song import BeatGrid, Song
 from timing.model.timed import VOWELS, TimedLine, TimedSyllable, TimedWord, Timer, is_vowel

@@ -1,180 +1,16 @@
-"""The plan: lines, clips, songs and deliveries on the episode's clock."""
+"""The plan: everything on the episode's clock, and what is asked of the whole of it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from enum import StrEnum
-from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from timing.clock import FrameRate, Seconds
-from timing.model.basics import Break, Finding, LineKind, Origin, Where
+from timing.model import as_json
+from timing.model.basics import Finding
+from timing.model.clock import FrameRate, Seconds
+from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Sounding, Totals
+from timing.model.settings import EpisodeSettings
 from timing.model.song import Song
-from timing.model.timed import TimedSyllable, TimedWord
-
-if TYPE_CHECKING:
-    from timing.settings import EpisodeSettings
-
-
-@dataclass(frozen=True, slots=True)
-class PlanLine:
-    """One line on the episode's clock. ``words`` is empty for a picture passage.
-
-    ``delivered`` names the clips that came back from which its times (or those of some of its parts) are; ``take``
-    then is the one file that holds the whole line, or None where its parts lie in several.
-    """
-
-    id: str
-    kind: LineKind
-    text: str
-    origin: Origin
-    start: Seconds
-    end: Seconds
-    start_frame: int
-    end_frame: int
-    low: Seconds
-    high: Seconds
-    words: tuple[TimedWord, ...] = ()
-    scene: str | None = None
-    speaker: str | None = None
-    confidence: float | None = None
-    take: str | None = None
-    take_start: Seconds | None = None
-    song: str | None = None
-    directions: tuple[str, ...] = ()
-    is_dual: bool = False
-    where: Where | None = None
-    findings: tuple[Finding, ...] = ()
-    delivered: tuple[str, ...] = ()
-
-    @property
-    def length(self) -> Seconds:
-        return self.end - self.start
-
-    @property
-    def syllables(self) -> tuple[TimedSyllable, ...]:
-        return tuple(s for w in self.words for s in w.syllables)
-
-
-@dataclass(frozen=True, slots=True)
-class Clip:
-    """One generation to request.
-
-    ``speech`` is first sound to last sound of its words, ``need`` = head + speech + tail, ``ask`` the length
-    to request (None when nothing on the menu holds it), ``slack`` = ask - need. ``start``/``end`` are what
-    the clip shows on the episode's clock: its speech with as much of its handles as the neighbours leave.
-    ``words`` is a half-open range of word indexes of its line; ``lines`` names every line it holds (one,
-    unless short speeches share a generation). ``cut`` is the Break the clip ends on when its line is split.
-    """
-
-    id: str
-    kind: LineKind
-    line: str
-    part: tuple[int, int]
-    text: str
-    profile: str
-    speech: Seconds
-    need: Seconds
-    ask: Seconds | None
-    takes: int
-    start: Seconds
-    end: Seconds
-    start_frame: int
-    end_frame: int
-    speech_start: Seconds
-    speech_end: Seconds
-    head: Seconds
-    tail: Seconds
-    high: Seconds  # the upper end of ``speech``
-    words: tuple[int, int] = (0, 0)
-    speaker: str | None = None
-    scene: str | None = None
-    cut: Break | None = None
-    lines: tuple[str, ...] = ()
-    findings: tuple[Finding, ...] = ()
-
-    @property
-    def slack(self) -> Seconds | None:
-        return None if self.ask is None else self.ask - self.need
-
-    def frames_cut(self, rate: FrameRate) -> int:
-        """Return how many frames at the head of what is generated are not shown, because the neighbour needs them.
-
-        ``rate`` is the episode's own.
-        """
-        cut = self.head - (self.speech_start - self.start)
-        if self.kind is LineKind.PICTURE or cut * rate.fps < Fraction(1, 2):
-            return 0
-        return max(0, rate.frame_at(self.head) - (rate.frame_at(self.speech_start) - self.start_frame))
-
-
-@dataclass(frozen=True, slots=True)
-class Totals:
-    """Sums over all clips, picture clips too. ``generate`` = ask x takes; ``cost`` None where no price is known.
-
-    ``screen`` is how long clips are seen: what is on screen together counts once.
-    """
-
-    speech: Seconds
-    screen: Seconds
-    ask: Seconds
-    generate: Seconds
-    cost: Fraction | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Loudness:
-    """A loudness outline for the sheets: values 0..1 from ``start`` (episode's clock), one every ``step``."""
-
-    start: Seconds
-    step: Seconds
-    values: tuple[float, ...]
-
-
-class WordFault(StrEnum):
-    """What is wrong with a word in a clip that came back."""
-
-    MISSING = "missing"
-    CUT_OFF = "cut off"
-    DIFFERENT = "said differently"
-
-
-@dataclass(frozen=True, slots=True)
-class WordMark:
-    """One word of a line (``word`` is its index there) and what is wrong with it in the delivered clip."""
-
-    line: str
-    word: int
-    fault: WordFault
-
-
-@dataclass(frozen=True, slots=True)
-class Delivered:
-    """What came back for one clip: its best take (or the one a person accepted), relative to the episode folder.
-
-    ``takes`` counts the files that came back, ``state`` is the clip's in clips.toml. ``is_measured``: the plan's
-    times of this clip's words are this file's; its first sound then lies at ``speech_start`` in the file.
-    """
-
-    clip: str
-    file: str
-    takes: int = 1
-    state: str = "delivered"
-    is_measured: bool = False
-    speech_start: Seconds | None = None
-    word_marks: tuple[WordMark, ...] = ()
-    findings: tuple[Finding, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Sounding:
-    """A stretch of a file as it is heard in the episode: ``file_start`` on the file's clock, ``start`` on ours."""
-
-    line: str
-    file: str
-    file_start: Seconds
-    start: Seconds
-    length: Seconds
 
 
 @dataclass(frozen=True)
@@ -247,7 +83,30 @@ class Plan:
         raise KeyError(line_id)
 
     def to_json(self) -> dict[str, Any]:
-        """Return plan.json (version 1) as plain values."""
-        from timing.plan_json import to_json
-
-        return to_json(self)
+        """Return plan.json as plain values; keys beyond version 1's fixed ones only ever get added."""
+        totals = self.totals
+        return {
+            "timing_plan": as_json.VERSION,
+            "episode": {
+                "title": self.title,
+                "language": self.language,
+                "rate": self.rate.name,
+                "drop_frame": self.rate.drop_frame,
+                "frames": self.frames,
+                "seconds": as_json.decimal_s(self.length),
+                "script_hash": self.script_hash,
+            },
+            "lines": [as_json.line_json(line) for line in self.lines],
+            "clips": [as_json.clip_json(clip) for clip in self.clips],
+            "songs": [as_json.song_json(song) for song in self.songs],
+            "deliveries": [as_json.delivery_json(d) for d in self.deliveries],
+            "totals": {
+                "speech_s": as_json.decimal_s(totals.speech),
+                "screen_s": as_json.decimal_s(totals.screen),
+                "ask_s": as_json.decimal_s(totals.ask),
+                "generate_s": as_json.decimal_s(totals.generate),
+                "cost": as_json.decimal(totals.cost),
+            },
+            "findings": [as_json.finding_json(f) for f in self.findings],
+            "retired_ids": list(self.retired_ids),
+        }

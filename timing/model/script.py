@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from timing.clock import Seconds
 from timing.model.basics import Finding, LineKind, Where
+from timing.model.clock import Seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class ScriptLine:
     """One line of the script, as read; what reads it is in ``timing.script``.
 
     ``text`` is without mark-up (emphasis stars, notes, the ``~`` of a lyric) but, for a sung line, with its
-    lyric marks (hyphens, ``_``, ``|``, ``@bar:beat``, ``=N``), which ``timing.song.lyrics`` reads.
+    lyric marks (hyphens, ``_``, ``|``, ``@bar:beat``, ``=N``), which ``timing.song.lyrics.lyrics`` reads.
     ``emphasis`` and ``pauses`` are offsets into ``text``.
     """
 

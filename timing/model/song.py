@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.clock import Seconds
-from timing.metre import beats_a_bar
 from timing.model.basics import Finding, Origin
+from timing.model.clock import Seconds
+from timing.model.metre import beats_a_bar
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Protocol
 
-from timing.clock import Seconds
 from timing.model.basics import Break, Finding, Origin
+from timing.model.clock import Seconds
 from timing.model.words import Utterance, Word, shown_text
 
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.clock import Seconds
 from timing.model.basics import Break, Finding
+from timing.model.clock import Seconds
+
+Pronounce = Callable[[str], Sequence[Sequence[str]]]
+"""A word (lower case) in, its pronunciations out: ARPABET without stress digits, best first, never empty."""
 
 
 def shown_text(text: str, said: str) -> str:

@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from timing.names import with_readable_names
-from timing.recording.decode import SOUND_SUFFIXES
+from timing.plain.names import with_readable_names
+from timing.sound.decode import SOUND_SUFFIXES
 
 FOLDER = "recordings"
 _DATE = re.compile(r"\d{1,4}([-._ ])\d{1,2}\1\d{1,4}(?!\d)|\d{6,}")

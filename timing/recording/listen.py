@@ -11,35 +11,24 @@ changed gives way to an earlier one that has them all.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from timing.clock import Seconds
-from timing.errors import RecordingError
-from timing.model import Finding, TimedLine
-from timing.recording.files import line_named, recordings_in
-from timing.recording.heard import Heard, Pronounce, ScriptedLine, Take
-from timing.recording.opened import Opened
+from timing.model import Finding
+from timing.model.words import Pronounce
+from timing.plain.errors import RecordingError
+from timing.recording.files import recordings_in
+from timing.recording.listener import Candidate, Listener
+from timing.recording.results import Heard, ScriptedLine, Take
 
 if TYPE_CHECKING:
-    from timing.recording.aligner import LineAligner
-    from timing.recording.cache import Cache
-    from timing.recording.doubts import Reading
-    from timing.recording.levels import Levels
-    from timing.recording.locate import Place
-    from timing.recording.recogniser import Recogniser
+    pass
 
 Progress = Callable[[float, str], None]
 
 __all__ = ["Heard", "ScriptedLine", "Take", "listen"]
-
-# A file as long as a line, and how much of its sound may lie outside the words. Of 20 clean readings 19 stay below; of
-# 80 with a false start, other words or another reading before the line 1, and that one is followed rightly.
-_SHORT_FILE_S, _STRAY_S = 30, Fraction(1, 2)
-_MOSTLY = 0.5  # share of a line's words that make a reading worth following where there is no better one
 
 
 def listen(
@@ -64,7 +53,7 @@ def listen(
     if not files or not lines:
         return Heard({}, (), tuple(line.id for line in lines), (), folder)
     listener = Listener(lines, language, pronounce, chosen or {}, cache)
-    heard: list[_Candidate] = []
+    heard: list[Candidate] = []
     findings: list[Finding] = []
     named = [(path, path.relative_to(folder).as_posix()) for path in files]
     if cache is not None:
@@ -98,7 +87,7 @@ def listen(
 
 def _hear_in_two(listener: Listener, files: Sequence[tuple[Path, str]], cache: Path, progress: Progress | None) -> None:
     """Hear what was not heard before, half of it in a second process, so that all of it is in the cache."""
-    from timing.recording.second import Job, halves, start
+    from timing.recording.second_process import Job, halves, start
 
     first, second = halves([file for file in files if not listener.knows(file[0])])
     if not second:
@@ -121,52 +110,12 @@ def _hear_in_two(listener: Listener, files: Sequence[tuple[Path, str]], cache: P
             process.wait()
 
 
-@dataclass(frozen=True)
-class _Candidate:
-    """One reading and, where it may count, the line measured in it; ``is_named``: the file's name says which line."""
-
-    take: Take
-    line: TimedLine | None = None
-    is_named: bool = False
-
-    @property
-    def is_another_line(self) -> bool:
-        """True where most words are missing or others: a file with the wrong number, say."""
-        if self.line is None:
-            return False
-        wrong = {
-            word
-            for finding in self.line.findings
-            if finding.code in ("not-said", "said-differently")
-            for word in finding.facts.get("words", ())
-        }
-        return len(wrong) > 1 and 2 * len(wrong) > len(self.line.words)
-
-    @property
-    def flaws(self) -> int:
-        """How many words are missing; words said differently count only where they are many.
-
-        One such word is as often an unclear word as a wrong one, and the last reading was made for a reason.
-        """
-        if self.line is None:
-            return 99
-        count = 0
-        for finding in self.line.findings:
-            words = len(finding.facts.get("words", ()))
-            many = finding.code == "said-differently" and 4 * words > len(self.line.words)
-            if finding.code == "not-said" or many:
-                count += words
-            elif finding.code in ("rough", "unclear"):
-                count += 1
-        return count
-
-
-def _is_meant(candidate: _Candidate, wish: str) -> bool:
+def _is_meant(candidate: Candidate, wish: str) -> bool:
     name = wish.rpartition("@")[0] or wish
     return candidate.take.file in (name, f"recordings/{name}")
 
 
-def _choose(candidates: Sequence[_Candidate], wish: str | None) -> _Candidate | None:
+def _choose(candidates: Sequence[Candidate], wish: str | None) -> Candidate | None:
     """Return the reading that counts: the wished one, else the last whole one, else the best there is.
 
     Of equally good ones, one in a file that is named after the line.
@@ -183,220 +132,3 @@ def _choose(candidates: Sequence[_Candidate], wish: str | None) -> _Candidate | 
     fewest = min(c.flaws for c in measured)
     best = [c for c in measured if c.flaws == fewest]
     return ([c for c in best if c.is_named] or best)[-1]
-
-
-class Listener:
-    """What stays the same from file to file: the lines, their words, the recognisers (made when first needed)."""
-
-    def __init__(
-        self,
-        lines: Sequence[ScriptedLine],
-        language: str,
-        pronounce: Pronounce,
-        wishes: Mapping[str, str],
-        cache: Path | None,
-    ):
-        from timing.recording.cache import Cache
-        from timing.recording.spoken import tokens_of
-
-        self.lines = lines
-        self.by_id = {line.id: number for number, line in enumerate(lines)}
-        self.wishes = wishes
-        self.language = language
-        self.cache: Cache = Cache(cache)
-        self.tokens = [tokens_of(line.utterance, pronounce) for line in lines]
-        self.pronounce = pronounce
-        self._aligner: LineAligner | None = None
-        self._searcher: Recogniser | None = None
-
-    def wish(self, line_id: str) -> str | None:
-        return self.wishes.get(line_id)
-
-    @property
-    def aligner(self) -> LineAligner:
-        from timing.recording.aligner import LineAligner
-
-        if self._aligner is None:
-            self._aligner = LineAligner([line.utterance for line in self.lines], self.pronounce)
-        return self._aligner
-
-    @property
-    def searcher(self) -> Recogniser:
-        from timing.recording.recogniser import TAKE, Recogniser
-
-        if self._searcher is None:
-            self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], TAKE)
-        return self._searcher
-
-    def knows(self, path: Path) -> bool:
-        """True for a recording that was searched before, or cannot be."""
-        try:
-            return self.cache.get(self._key(path)[0]) is not None
-        except OSError:
-            return True
-
-    def _key(self, path: Path) -> tuple[str, str, str | None]:
-        """Return the name of what is kept of a file, its content's hash, and the line it is named after."""
-        from timing.recording.cache import hash_of, key_of
-
-        content = hash_of(path)
-        bound = line_named(path.name, self.by_id)
-        searched = [self.by_id[bound]] if bound is not None else range(len(self.lines))
-        known = [(self.lines[n].id, self.lines[n].is_sung, self.tokens[n]) for n in searched]
-        return key_of("take", content, known, bound), content, bound
-
-    def hear(self, path: Path, name: str) -> tuple[list[_Candidate], list[Finding]]:
-        """Return the readings in one file and what to know about it; raises RecordingError."""
-        from timing.recording.cache import from_levels, from_places, to_levels, to_places
-        from timing.recording.levels import sound_regions
-
-        try:
-            key, content, bound = self._key(path)
-        except OSError as error:
-            raise RecordingError(f"cannot be opened ({error.strerror}); check its permissions", name) from None
-        searched = [self.by_id[bound]] if bound is not None else range(len(self.lines))
-        kept = self.cache.get(key)
-        opened = Opened(path, name)
-        if kept is None:
-            regions = sound_regions(opened.sound, opened.levels)
-            places = self._as_one(opened, content, searched[0], regions) if bound is not None else ()
-            places = places or self._search(opened, list(searched), regions)
-            kept = [from_levels(opened.levels), from_places(places), [[str(a), str(b)] for a, b in regions]]
-            self.cache.put(key, kept)
-        levels, places = to_levels(kept[0]), to_places(kept[1])
-        regions = tuple((Fraction(a), Fraction(b)) for a, b in kept[2])
-        if not regions:
-            return [], [
-                replace(f, message=f"{name}: {f.message}", facts={**f.facts, "file": name}) for f in levels.findings()
-            ]
-        found = self._measure(opened, content, places, regions, levels)
-        if bound is not None and not any(c.line for c in found):
-            found.append(self._whole(opened, content, self.by_id[bound], regions, levels))
-        found = [replace(c, is_named=c.take.line_id == bound) for c in found]
-        if not found:
-            return [], [Finding("unplaced", f"{name}: none of the script's lines was found in it", {"file": name})]
-        return found, []
-
-    def _as_one(
-        self, opened: Opened, content: str, number: int, regions: tuple[tuple[Seconds, Seconds], ...]
-    ) -> tuple[Place, ...]:
-        """Return the one reading of a short file in which the line it is named after, and nothing else, is said.
-
-        Nothing where any word is in doubt or some of the sound belongs to none: that is searched for readings.
-        """
-        from timing.recording.aligner import MARGIN, timed_line
-        from timing.recording.locate import Place
-
-        if not regions or regions[-1][1] - regions[0][0] > _SHORT_FILE_S:
-            return ()
-        start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
-        reading = self._reading(opened, content, number, start, end, opened.levels)
-        if reading is None or not all(reading.words):
-            return ()
-        zero = Fraction(int(start * 16_000), 16_000)
-        line = timed_line(self.lines[number].utterance, self.tokens[number], reading, zero)
-        overlaps = [min(b, w.end) - max(a, w.start) for a, b in regions for w in line.words]
-        sounding = sum((b - a for a, b in regions), Fraction(0))
-        if line.findings or sounding - sum((o for o in overlaps if o > 0), Fraction(0)) > _STRAY_S:
-            return ()
-        edges = [regions[0][0], *(zero + w.start for w in reading.words[1:] if w), regions[-1][1]]
-        return (Place(number, tuple((k, a, b) for k, (a, b) in enumerate(pairwise(edges))), True),)
-
-    def _search(
-        self, opened: Opened, searched: list[int], regions: tuple[tuple[Seconds, Seconds], ...]
-    ) -> tuple[Place, ...]:
-        from timing.recording.locate import Words, locate
-
-        firsts, at = [], 0
-        for tokens in self.tokens:
-            firsts.append(at)
-            at += len(tokens)
-        known = [(n, Words(firsts[n], len(self.tokens[n]))) for n in searched if not self.aligner.is_foreign(n)]
-        return locate(self.searcher, opened.clear, known, regions)
-
-    def _measure(
-        self,
-        opened: Opened,
-        content: str,
-        places: tuple[Place, ...],
-        regions: tuple[tuple[Seconds, Seconds], ...],
-        levels: Levels,
-    ) -> list[_Candidate]:
-        """Return every reading; complete ones measured from the last to the first until one has no flaw."""
-        from timing.recording.aligner import MARGIN, room_of
-
-        whole = {place.line for place in places if place.is_complete}
-        settled: set[int] = set()
-        found: list[_Candidate] = []
-        for index in reversed(range(len(places))):
-            place = places[index]
-            line = self.lines[place.line]
-            heard = round(len(place.words) / len(self.tokens[place.line]), 2)
-            take = Take(line.id, opened.name, place.start, place.end, place.is_complete, heard)
-            # A line of which only the end is missing may be whole: the search gives up on words said unclearly.
-            counts = place.is_complete or (heard >= _MOSTLY and place.line not in whole)
-            wanted = counts and (place.line not in settled or line.id in self.wishes)
-            if not wanted:
-                found.append(_Candidate(take))
-                continue
-            start, end = room_of(places, index, max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN)
-            candidate = self._candidate(opened, content, place.line, start, end, levels, take)
-            found.append(candidate)
-            if candidate.line is not None and not candidate.flaws:
-                settled.add(place.line)
-        return found[::-1]
-
-    def _whole(
-        self,
-        opened: Opened,
-        content: str,
-        number: int,
-        regions: tuple[tuple[Seconds, Seconds], ...],
-        levels: Levels,
-    ) -> _Candidate:
-        """Return a file that is named after one line as one reading of it, rough if need be."""
-        from timing.recording.aligner import MARGIN, rough_in_file
-
-        line = self.lines[number]
-        start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
-        take = Take(line.id, opened.name, regions[0][0], regions[-1][1], True, 0.0)
-        candidate = self._candidate(opened, content, number, start, end, levels, take)
-        if candidate.line is not None:
-            return candidate
-        rough = _from_first_sound(rough_in_file(line.utterance, regions), opened.name, levels)
-        return _Candidate(take, rough)
-
-    def _candidate(
-        self, opened: Opened, content: str, number: int, start: Seconds, end: Seconds, levels: Levels, take: Take
-    ) -> _Candidate:
-        from timing.recording.aligner import timed_line
-
-        reading = self._reading(opened, content, number, start, end, levels)
-        if reading is None or not any(reading.words):
-            return _Candidate(take)
-        zero = Fraction(int(start * 16_000), 16_000)
-        line = timed_line(self.lines[number].utterance, self.tokens[number], reading, zero)
-        take = replace(take, start=line.start, end=line.end, confidence=line.confidence or 0.0)
-        return _Candidate(take, _from_first_sound(line, opened.name, levels))
-
-    def _reading(
-        self, opened: Opened, content: str, number: int, start: Seconds, end: Seconds, levels: Levels
-    ) -> Reading | None:
-        """Return a line followed in a part of a recording; what was followed before is remembered."""
-        from timing.recording.cache import from_reading, key_of, to_reading
-
-        if self.aligner.is_foreign(number):
-            return None
-        is_sung = self.lines[number].is_sung
-        key = key_of("sung-line" if is_sung else "line", content, start, end, self.tokens[number])
-        kept = opened.readings.get(key) or self.cache.get(key)
-        if kept is None:
-            kept = from_reading(self.aligner.read(opened.clear.cut(start, end), number, levels.is_noisy, is_sung))
-            self.cache.put(key, kept)
-        opened.readings[key] = kept
-        return to_reading(kept)
-
-
-def _from_first_sound(line: TimedLine, name: str, levels: Levels) -> TimedLine:
-    findings = (*line.findings, *levels.findings())
-    return replace(line.moved(-line.start), take=name, take_start=line.start, findings=findings)

@@ -1,7 +1,7 @@
 """Scripts and episode folders -> script lines and settings.
 
 In: a script file (Fountain or plain ``NAME: words``), ``episode.toml``. Out: :class:`timing.model.Script` and
-:class:`timing.settings.EpisodeSettings`. Nothing here knows about syllables or time beyond what the user noted.
+:class:`timing.model.settings.EpisodeSettings`. Nothing here knows about syllables or time beyond what the user noted.
 """
 
 from timing.script.reader import parse_script, read_script

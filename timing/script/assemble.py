@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
-from timing.errors import ScriptError
 from timing.model import Finding, LineKind, NotedLength, PauseMark, ScriptLine, SongCue, Where
+from timing.plain.errors import ScriptError
+from timing.plain.nearest import one_slip
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
 from timing.script.directions import misspelt, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import Note, slug, written_pause
-from timing.script.slips import one_slip
 
 LONGEST_SPEECH_CHARACTERS = 20_000
 

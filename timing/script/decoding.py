@@ -13,8 +13,8 @@ import re
 import unicodedata
 from pathlib import Path
 
-from timing.errors import ScriptError
 from timing.model import Finding, Where
+from timing.plain.errors import ScriptError
 
 _CONTAINERS = (
     (b"PK\x03\x04", "a zip container (perhaps a word-processor document); save it as plain text"),

@@ -13,9 +13,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 
+from timing.model.settings import DIRECTION_WORDS
+from timing.plain.nearest import one_slip
 from timing.script.notes import written_pause
-from timing.script.slips import one_slip
-from timing.settings import DIRECTION_WORDS
 
 _KNOWN = tuple(word for words in DIRECTION_WORDS.values() for word in words)
 _ACTING = frozenset(

@@ -1,4 +1,4 @@
-"""episode.toml -> :class:`timing.settings.EpisodeSettings`.
+"""episode.toml -> :class:`timing.model.settings.EpisodeSettings`.
 
 Every key is optional. A key nobody knows is an error that offers the nearest one that is known; a value of the
 wrong kind is one sentence with file and line. Numbers are read exactly as written (``96.5`` is 193/2).
@@ -16,16 +16,9 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, TypeVar
 
-from timing.clock import Seconds
-from timing.errors import SettingsError
 from timing.model import VOWELS
-from timing.script import values
-from timing.script.decoding import decode
-from timing.script.notes import slug
-from timing.script.template import TEMPLATE
-from timing.script.toml_lines import KeyLines, syntax_message
-from timing.script.unused import unused
-from timing.settings import (
+from timing.model.clock import Seconds
+from timing.model.settings import (
     DEFAULT_PROFILE,
     DELIVERIES,
     FEWEST_ROWS,
@@ -39,6 +32,13 @@ from timing.settings import (
     SheetSettings,
     SongSettings,
 )
+from timing.plain.errors import SettingsError
+from timing.script import values
+from timing.script.decoding import decode
+from timing.script.notes import slug
+from timing.script.template import TEMPLATE
+from timing.script.toml_lines import KeyLines, syntax_message
+from timing.script.unused import unused
 
 __all__ = ["FILE_NAME", "TEMPLATE", "parse_episode", "read_episode", "unused"]
 
@@ -64,7 +64,7 @@ def _text(data: bytes, path: Path) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        from timing.errors import ScriptError
+        from timing.plain.errors import ScriptError
 
         try:
             return decode(data, path)[0]

@@ -10,8 +10,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field, replace
 
-from timing.clock import Seconds
 from timing.model import PauseMark
+from timing.model.clock import Seconds
 
 _TOKEN = re.compile(r"\\(?P<escaped>[\\*_\[\]~@!>.#(){}|=-])|(?P<stars>\*+)|(?P<under>_)")
 _SPACES = re.compile(r"\s+")

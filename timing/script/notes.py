@@ -16,8 +16,8 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from fractions import Fraction
 
-from timing.clock import Seconds
 from timing.model import Finding, NotedLength, SongCue, Where
+from timing.model.clock import Seconds
 
 _UNITS = {
     **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), "s"),

@@ -5,8 +5,8 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-from timing.errors import ScriptError
 from timing.model import Finding, LineKind, Script, ScriptLine, Where
+from timing.plain.errors import ScriptError
 from timing.script.assemble import Assembler, name_findings
 from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, SourceLine, prepare
 from timing.script.decoding import decode

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 
-from timing.errors import ScriptError
+from timing.model.settings import EpisodeSettings
+from timing.plain.errors import ScriptError
 from timing.script.episode import FILE_NAME, read_episode
-from timing.settings import EpisodeSettings
 
 SCRIPT_SUFFIXES = (".fountain", ".spmd", ".txt", ".md")
 DOCUMENT_SUFFIXES = (".docx", ".doc", ".odt", ".rtf", ".pdf", ".html")

@@ -2,7 +2,7 @@
 
 import re
 
-from timing.settings import DELIVERIES, FEWEST_ROWS, MOST_ROWS, SHEET_PARTS, SheetSettings
+from timing.model.settings import DELIVERIES, FEWEST_ROWS, MOST_ROWS, SHEET_PARTS, SheetSettings
 
 _TEXT = """\
 # episode.toml: everything the script does not say. Every line is optional;

@@ -11,7 +11,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from timing.model import Finding, Where
-from timing.settings import EpisodeSettings
+from timing.model.settings import EpisodeSettings
 
 
 def unused(
@@ -27,7 +27,7 @@ def unused(
     ``speakers`` who speak or sing, ``line_ids`` of the plan, ``words`` as written or as said (any case), ``songs``
     by id, as the script's sung lines use them; recordings are looked for in ``folder``, nothing is opened.
 
-    >>> from timing.settings import CastMember
+    >>> from timing.model.settings import CastMember
     >>> found = unused(EpisodeSettings(cast={"TANYS": CastMember("TANYS")}), ["TANSY"], [], [], [], Path("."))
     >>> found[0].message
     '[cast.TANYS]: nobody of that name speaks in the script; did you mean TANSY?'

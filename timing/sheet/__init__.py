@@ -10,25 +10,11 @@ Layout settles every position; drawing copies. See ``render_sheets``.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from timing.model import Finding, Plan
-
-
-@dataclass(frozen=True)
-class SheetSet:
-    """The printed set and what is known about it.
-
-    ``register`` (plain JSON) says which sheets exist, their labels and what each is a digest of; hand it back as
-    ``previous`` next time. ``reprint`` are sentences for people: what to print again, what to throw away.
-    """
-
-    pdf: bytes
-    register: dict[str, Any] = field(default_factory=dict)
-    findings: tuple[Finding, ...] = ()
-    reprint: tuple[str, ...] = ()
+    from timing.model import Plan
+    from timing.sheet.printed_set import SheetSet
 
 
 def render_sheets(plan: Plan, previous: Mapping[str, Any] | None = None) -> SheetSet:

@@ -9,24 +9,26 @@ from difflib import get_close_matches
 from pathlib import PurePosixPath
 from typing import Any
 
-from timing.errors import SettingsError
 from timing.model import Clip, LineKind, Plan
-from timing.sheet import SheetSet, furniture, line_list
-from timing.sheet.bar_sheet import SongSheets
+from timing.plain.errors import SettingsError
+from timing.sheet import furniture
+from timing.sheet.bars.bar_sheet import SongSheets
+from timing.sheet.bars.strips import Strips
 from timing.sheet.characters import character_findings
-from timing.sheet.clip_rows import rows_of
-from timing.sheet.clip_table import Table
-from timing.sheet.content import row_digests, sheets_of
 from timing.sheet.draw import About, Writer
 from timing.sheet.fonts import REGULAR, Typeface, load_typeface
-from timing.sheet.frame_sheet import Window, draw_panel, grid
+from timing.sheet.frame.content import row_digests, sheets_of
+from timing.sheet.frame.frame_sheet import Window, draw_panel, grid
+from timing.sheet.frame.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.ink import Ink, Page
 from timing.sheet.ipa import key_of
 from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import LEFT, RIGHT, ROWS_TOP, Layout, fitted, frame_layout, paper_size, without_music
+from timing.sheet.printed_set import SheetSet
 from timing.sheet.revise import Revision, readable, revise
-from timing.sheet.score import Passage, ScoreWriter, display_name, passages_of
-from timing.sheet.strips import Strips
+from timing.sheet.tables import line_list
+from timing.sheet.tables.clip_rows import rows_of
+from timing.sheet.tables.clip_table import Table
 
 PARTS = {
     "clips": "clip table",

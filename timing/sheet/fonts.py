@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from timing.errors import SettingsError
-from timing.resources import resource_folder
+from timing.plain.errors import SettingsError
+from timing.plain.resources import resource_folder
 
 REGULAR, BOLD, ITALIC = "R", "B", "I"
 MM_PER_POINT = 25.4 / 72

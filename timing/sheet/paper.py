@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from timing.clock import FrameRate
-from timing.errors import SettingsError
-from timing.settings import FEWEST_ROWS, MOST_ROWS, SheetSettings
+from timing.model.clock import FrameRate
+from timing.model.settings import FEWEST_ROWS, MOST_ROWS, SheetSettings
+from timing.plain.errors import SettingsError
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 LEFT, RIGHT = 14.0, 8.0  # margins; the left one is the hole punch's

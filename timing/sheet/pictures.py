@@ -5,7 +5,7 @@ from __future__ import annotations
 import struct
 import zlib
 
-from timing.errors import TimingError
+from timing.plain.errors import TimingError
 
 
 def page_images(pdf: bytes, dpi: float = 150) -> list[bytes]:

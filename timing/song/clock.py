@@ -11,8 +11,8 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.clock import Seconds
-from timing.metre import Metre, beats_a_bar
+from timing.model.clock import Seconds
+from timing.model.metre import Metre, beats_a_bar
 
 MICROSECOND = 1_000_000
 

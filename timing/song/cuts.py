@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from timing.clock import Seconds
 from timing.model import Finding, Song, TimedLine
+from timing.model.clock import Seconds
 
 REST_BEATS = Fraction(1, 2)  # a silence between syllables at least this long is a rest
 FLASHING_MOST = 6  # cuts in any second (FLASHING: three flashes a second, WCAG 2.3.1; each is two changes)

@@ -12,17 +12,18 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
-from timing.clock import FrameRate, Seconds
-from timing.errors import RecordingError, ScriptError, SettingsError
-from timing.metre import beats_a_bar
 from timing.model import Finding, Origin, Song, SongCue, TimedLine, TimedSyllable, TimedWord, Utterance, Where
-from timing.settings import SongSettings
+from timing.model.clock import FrameRate, Seconds
+from timing.model.metre import beats_a_bar
+from timing.model.settings import SongSettings
+from timing.plain.errors import RecordingError, ScriptError, SettingsError
 from timing.song.clock import SongClock, exact
-from timing.song.lyrics import LyricMarks
-from timing.song.notes import notes_of
-from timing.song.setting import BREATH, Placed, Rhythm, place, timed
-from timing.song.stress import stress_findings
-from timing.song.tune import Found, Tune, find_line, read_tune
+from timing.song.lyrics.lyrics import LyricMarks
+from timing.song.lyrics.notes import notes_of
+from timing.song.lyrics.setting import BREATH, Placed, Rhythm, place, timed
+from timing.song.lyrics.stress import stress_findings
+from timing.song.tunes.reader import read_tune
+from timing.song.tunes.tune import Found, Tune, find_line
 
 ASSUMED_BPM = Fraction(100)  # our own guess where nobody said, always with a finding
 LEAST_FRAMES = 2  # a mouth shape needs two frames to be seen (A. Sale, after notes of H. Luske)
@@ -238,7 +239,7 @@ def _measured(settings: SongSettings, folder: Path) -> tuple[SongClock, Seconds,
 
     Without a downbeat the likeliest candidate begins bar 1, and the finding says so.
     """
-    from timing.song.grid import measure_song
+    from timing.song.beats.grid import measure_song
 
     path = folder / str(settings.file)
     measured = measure_song(

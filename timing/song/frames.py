@@ -11,8 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.clock import FrameRate, Seconds, round_half_up
-from timing.metre import Metre, beats_a_bar
+from timing.model.clock import FrameRate, Seconds, round_half_up
+from timing.model.metre import Metre, beats_a_bar
 
 EIGHTHS = 8
 

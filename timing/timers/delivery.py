@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.errors import SettingsError
-from timing.settings import DIRECTION_WORDS
+from timing.model.settings import DIRECTION_WORDS
+from timing.plain.errors import SettingsError
 
 Z80 = 1.2816  # 80 % of a normal distribution lie within this many standard deviations
 PRIOR_LINES = 3  # a delivery counts as much as three measured lines of the speaker

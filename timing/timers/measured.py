@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from timing.clock import Seconds
 from timing.model import Origin, TimedLine, TimedSyllable, TimedWord, Utterance, Word
+from timing.model.clock import Seconds
 
 
 @dataclass(frozen=True)

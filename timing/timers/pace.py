@@ -11,8 +11,8 @@ import math
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from timing.clock import Seconds
 from timing.model import Break, Origin, Syllable, TimedLine, TimedSyllable, TimedWord, Utterance, Word
+from timing.model.clock import Seconds
 from timing.timers.delivery import (
     TABLE,
     Z80,

@@ -1,0 +1,160 @@
+"""Clips of a plan: shared generations, songs cut at bars, handles that meet, findings."""
+
+import json
+from fractions import Fraction
+
+import pytest
+
+from timing.model import LineKind
+from timing.pipeline import plan_source
+
+
+def episode(tmp_path, script, toml=""):
+    (tmp_path / "script.fountain").write_text(script, "utf-8")
+    (tmp_path / "episode.toml").write_text(toml, "utf-8")
+    return plan_source(tmp_path)
+
+
+SHORT = "TANSY\nQuick, Bram.\n\nTANSY\nThe tide!\n\nBRAM\nI am coming.\n"
+
+
+def test_short_speeches_of_one_speaker_share_a_generation_when_asked_to(tmp_path):
+    apart = episode(tmp_path, SHORT)
+    assert [c.id for c in apart.clips] == ["C01", "C02", "C03"]
+    together = episode(tmp_path, SHORT, "share_short_lines = true\n")
+    assert [(c.id, c.lines) for c in together.clips] == [("C01", ("1", "2")), ("C03", ("3",))]
+    first = together.clips[0]
+    assert first.speech == together.lines[1].end - together.lines[0].start
+    assert first.findings[0].code == "shared"
+    assert together.totals.ask < apart.totals.ask
+
+
+def test_a_word_too_long_for_the_menu_is_a_finding(tmp_path):
+    plan = episode(tmp_path, "TANSY\nNo.\n\nTANSY\nSuperextraunbelievableness.\n", "[profile.x]\nlengths = [1]\n")
+    assert plan.clips[-1].ask is None
+    assert plan.clips[-1].slack is None
+    assert plan.clips[-1].findings[0].code == "no-length-holds-it"
+    json.dumps(plan.to_json())
+
+
+def test_clips_do_not_overlap_on_the_screen(tmp_path):
+    plan = episode(tmp_path, SHORT, "[gaps]\nline_s = 0.2\n")
+    for before, after in zip(plan.clips, plan.clips[1:], strict=False):
+        assert before.end_frame <= after.start_frame
+        assert before.speech_end <= before.end
+        assert after.start <= after.speech_start
+
+
+def test_two_speakers_at_once_may_overlap(tmp_path):
+    plan = episode(tmp_path, "TANSY\nThe sea is here!\n\nBRAM ^\nThe sea is back!\n")
+    assert plan.lines[0].start == plan.lines[1].start
+    assert plan.lines[1].is_dual
+
+
+def test_seven_cuts_in_a_second_are_a_flashing_caution(tmp_path):
+    pictures = "\n\n".join(f"[[3 frames]]\nPebble {n}." for n in range(9))
+    plan = episode(tmp_path, pictures + "\n\nTANSY\nOh!\n")
+    assert [f.code for f in plan.findings] == ["cuts-close"]
+    calm = episode(tmp_path, pictures.replace("[[3 frames]]", "[[1 s]]") + "\n\nTANSY\nOh!\n")
+    assert not calm.findings
+
+
+@pytest.mark.parametrize(("fit_by", "longer"), [("high", True), ("likely", False)])
+def test_lengths_are_asked_for_by_the_end_of_the_range_that_is_set(tmp_path, fit_by, longer):
+    text = "TANSY\nWhere does the sea go when it goes out so far?\n"
+    menu = "[profile.x]\nlengths = [1, 1.5, 2, 2.5, 3, 3.5, 4, 4.5, 5]\n"
+    plan = episode(tmp_path, text, f'fit_by = "{fit_by}"\n{menu}')
+    line, clip = plan.lines[0], plan.clips[0]
+    assert (clip.ask >= clip.head + line.high + clip.tail) is longer
+    assert clip.ask >= clip.need
+
+
+def test_sung_lines_hang_on_the_bars_of_their_song(tmp_path):
+    script = "TANSY\n[[song tide, bar 1]]\n~ Out and in the sea goes\n\nBRAM\nHa!\n\nTANSY\n[[song tide, bar 5]]\n~ Out and in again\n"
+    plan = episode(tmp_path, script, "[song.tide]\nbpm = 96\n")
+    song = plan.songs[0]
+    for line, bar in ((plan.lines[0], 1), (plan.lines[2], 5)):
+        on_beat_one = [s for s in line.syllables if s.bar == bar and s.beat == 1]
+        assert all(s.start == song.downbeats[bar - 1] for s in on_beat_one)
+    # 96 bpm at 24 frames a second: 15 frames a beat (M. Mayerson's formula, 1440 / bpm), 60 a bar
+    frames = [plan.rate.frame_at(d - song.start) for d in song.downbeats]
+    assert {b - a for a, b in zip(frames, frames[1:], strict=False)} == {60}
+
+
+def test_a_song_that_episode_toml_does_not_know_is_named_with_its_nearest(tmp_path):
+    from timing.plain.errors import ScriptError
+
+    with pytest.raises(ScriptError, match='did you mean "out-and-in"'):
+        episode(tmp_path, "TANSY\n[[song out-an-in]]\n~ La la la\n", "[song.out-and-in]\nbpm = 96\n")
+
+
+SLOW = "TANSY\nOne shell, [[pause 1.2 s]] two shells, [[pause 1.2 s]] three shells, and [[pause 1.2 s]] four.\n"
+
+
+def test_a_pause_inside_a_split_line_is_covered_by_its_clips(tmp_path):
+    plan = episode(tmp_path, SLOW, "[profile.x]\nlengths = [3, 5]\nhead_s = 0.1\ntail_s = 0.1\n")
+    parts = [c for c in plan.clips if c.line == "1"]
+    assert len(parts) > 1
+    assert all(a.end_frame == b.start_frame for a, b in zip(parts, parts[1:], strict=False))
+    assert all(c.end - c.start <= c.ask for c in parts)
+    assert not [f for f in plan.lines[0].findings if f.code == "no-picture"]
+
+
+def test_a_gap_that_no_clip_can_cover_is_told(tmp_path):
+    plan = episode(tmp_path, SLOW.replace("1.2", "9"), "[profile.x]\nlengths = [3]\nhead_s = 0.1\ntail_s = 0.1\n")
+    (first, *_) = [f for f in plan.lines[0].findings if f.code == "no-picture"]
+    assert first.facts["before"] == "C01.2"
+
+
+def test_a_gap_of_a_few_frames_between_two_speeches_is_closed(tmp_path):
+    toml = "[profile.x]\nlengths = [4]\nhead_s = 0.1\ntail_s = 0.1\n[gaps]\nline_s = 0.4\n"
+    plan = episode(tmp_path, SHORT, toml)
+    assert all(a.end_frame == b.start_frame for a, b in zip(plan.clips, plan.clips[1:], strict=False))
+    wide = episode(tmp_path, SHORT, toml.replace("0.4", "2"))
+    assert all(a.end_frame < b.start_frame for a, b in zip(wide.clips, wide.clips[1:], strict=False))
+
+
+WITH_PICTURES = """[[4 s]]
+Waves.
+
+TANSY
+Bram, wake up! Somebody has taken the sea!
+
+[[36 frames]]
+A gull.
+
+BRAM
+Nobody has taken it. It went out for a walk.
+
+[[2 s]]
+Foam.
+
+TANSY
+All of it? At once?
+"""
+
+
+@pytest.mark.parametrize("handles", ["", "[profile.x]\nhead_s = 0.3\ntail_s = 0.4\n"])
+@pytest.mark.parametrize("rate", ["12", "23.976", "24", "25", "29.97", "30", "48", "50", "59.94", "60", "120"])
+def test_pictures_keep_their_length_and_no_rate_leaves_a_frame_without_a_picture(tmp_path, rate, handles):
+    plan = episode(tmp_path, WITH_PICTURES, f'rate = "{rate}"\n{handles}')
+    fps = plan.rate.fps
+    pictures = [c for c in plan.clips if c.kind is LineKind.PICTURE]
+    wanted = [4 * fps, Fraction(36), 2 * fps]
+    assert [c.end_frame - c.start_frame for c in pictures] == pytest.approx([float(w) for w in wanted], abs=1)
+    for before, after in zip(plan.clips, plan.clips[1:], strict=False):
+        hole = after.start_frame - before.end_frame
+        assert hole == 0 or hole >= fps / 2
+        assert before.end >= before.speech_end
+        assert after.start <= after.speech_start
+
+
+def test_time_on_screen_counts_once_where_two_speak_together(tmp_path):
+    """Fountain's syntax for dual dialogue is a caret after the second name (fountain.io/syntax, "Dual Dialogue")."""
+    one_by_one = episode(tmp_path, "TANSY\nThe tide is coming in.\n\nBRAM\nThe tide is coming in.\n")
+    together = episode(tmp_path, "TANSY\nThe tide is coming in.\n\nBRAM ^\nThe tide is coming in.\n")
+    first, second = together.clips
+    assert (first.start, first.end) == (second.start, second.end)
+    assert together.totals.screen == first.end - first.start
+    assert one_by_one.totals.screen == sum(c.end - c.start for c in one_by_one.clips)
+    assert together.totals.ask == one_by_one.totals.ask

@@ -1,0 +1,153 @@
+"""Project memory: what is asked again is only what changed, and the file survives people."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from tests.export.plans import small_plan
+from timing.delivery.matching import clip_in_name, delivered_files
+from timing.memory.clips_toml import FILE_NAME, Memory, memory_text, read_memory, remember, update_memory, write_memory
+from timing.model import Plan
+from timing.plain.errors import SettingsError
+
+
+def changed(plan: Plan, clip_id: str, text: str) -> Plan:
+    return replace(plan, clips=tuple(replace(c, text=text) if c.id == clip_id else c for c in plan.clips))
+
+
+def test_a_first_run_asks_for_everything_and_a_second_for_nothing(tmp_path: Path) -> None:
+    plan = small_plan()
+    assert remember(plan, tmp_path).new == ("C01", "C02", "C03", "C04")
+    again = remember(plan, tmp_path)
+    assert (again.new, again.again, again.dropped) == ((), (), ())
+    assert again.open == ("C01", "C02", "C03", "C04")
+    assert again.sentences() == []
+
+
+def test_after_a_changed_line_only_its_clip_is_asked_again(tmp_path: Path) -> None:
+    plan = small_plan()
+    remember(plan, tmp_path)
+    changes = remember(changed(plan, "C03", "Where does the sea go?"), tmp_path)
+    assert (changes.new, changes.again, changes.dropped) == ((), ("C03",), ())
+    assert "the request changed, ask with the new words: C03" in changes.sentences()
+
+
+def test_a_clip_that_is_gone_is_dropped_once_and_its_seconds_stay_counted(tmp_path: Path) -> None:
+    plan = small_plan()
+    (tmp_path / "clips").mkdir()
+    (tmp_path / "clips" / "C03 take 1.mp4").touch()
+    remember(plan, tmp_path)
+    ask = plan.clips[2].ask
+    shorter = replace(plan, clips=plan.clips[:2])
+    assert remember(shorter, tmp_path).dropped == ("C03", "C04")
+    assert remember(shorter, tmp_path).dropped == ()
+    assert read_memory(tmp_path).generated == ask
+
+
+def test_delivered_files_count_their_seconds_once(tmp_path: Path) -> None:
+    plan = small_plan()
+    (tmp_path / "clips").mkdir()
+    for name, content in (("C01.mp4", "one"), ("c01_v2.mp4", "two"), ("copy of C01.mp4", "one")):
+        (tmp_path / "clips" / name).write_text(content)
+    for _ in range(3):
+        remember(plan, tmp_path)
+    entry = read_memory(tmp_path).clips["C01"]
+    assert entry.state == "delivered"
+    assert list(entry.files) == ["clips/C01.mp4", "clips/c01_v2.mp4", "clips/copy of C01.mp4"]
+    assert plan.clips[0].ask is not None
+    assert entry.generated == 2 * plan.clips[0].ask
+
+
+def test_another_length_is_asked_for_again_only_while_nothing_came_back(tmp_path: Path) -> None:
+    plan = small_plan()
+    (tmp_path / "clips").mkdir()
+    (tmp_path / "clips" / "C01.mp4").write_text("one")
+    remember(plan, tmp_path)
+    assert plan.clips[0].ask is not None
+    longer = replace(plan, clips=tuple(replace(c, ask=plan.clips[0].ask + 2) for c in plan.clips))
+    changes = remember(longer, tmp_path)
+    assert (changes.new, changes.again) == ((), ("C02", "C03", "C04"))
+    assert read_memory(tmp_path).clips["C01"].ask == plan.clips[0].ask
+    assert remember(longer, tmp_path).again == ()
+
+
+def test_what_came_back_for_older_words_is_no_answer_to_new_ones(tmp_path: Path) -> None:
+    plan = small_plan()
+    (tmp_path / "clips").mkdir()
+    clip = tmp_path / "clips" / "C03.mp4"
+    clip.write_text("old")
+    remember(plan, tmp_path)
+    reworded = changed(plan, "C03", "Where does the sea go?")
+    assert read_memory(tmp_path).outdated(reworded)["C03"] == {*read_memory(tmp_path).clips["C03"].files.values()}
+    remember(reworded, tmp_path)
+    assert read_memory(tmp_path).clips["C03"].state == "asked"
+    clip.write_text("new, under the old name")
+    remember(reworded, tmp_path)
+    entry = read_memory(tmp_path).clips["C03"]
+    assert entry.state == "delivered"
+    assert not {*entry.files.values()} & read_memory(tmp_path).outdated(reworded)["C03"]
+    assert entry.generated == 2 * entry.ask
+
+
+def test_what_a_person_wrote_is_kept(tmp_path: Path) -> None:
+    plan = small_plan()
+    remember(plan, tmp_path)
+    path = tmp_path / FILE_NAME
+    path.write_text(
+        path.read_text().replace('[C02]\nstate = "asked"', '[C02]\naccepted = "clips/x.mp4"\nstate = "accepted"')
+    )
+    remember(plan, tmp_path)
+    assert read_memory(tmp_path).clips["C02"].state == "accepted"
+    assert read_memory(tmp_path).clips["C02"].accepted == "clips/x.mp4"
+
+
+def test_written_and_read_back_is_the_same(tmp_path: Path) -> None:
+    memory, _ = update_memory(Memory(), small_plan(), {"C01": {"clips/Où “x”.mp4": "1f3a9c02"}})
+    memory = Memory(
+        {**memory.clips, "C01": replace(memory.clips["C01"], generated=Fraction("7.5"), outdated=("0a0b0c0d",))}
+    )
+    write_memory(memory, tmp_path)
+    assert read_memory(tmp_path) == memory
+    assert memory_text(read_memory(tmp_path)) == memory_text(memory)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("[C01", "cannot be read"),
+        ("C01 = 3", r"each clip is a table such as \[C04\]"),
+        ('[C01]\nstate = "lost"', 'state is one of asked, delivered, accepted, dropped, not "lost"'),
+        ("[C01]\ngenerated_s = -1", "generated_s is a number of seconds"),
+        ("[C01]\ngenerated_s = inf", "cannot be read|generated_s is a number"),
+        ("[C01]\nfiles = 'x'", "files is a table of file names"),
+        ("[C01]\noutdated = 'x'", "outdated is a list of hashes"),
+        ("[C01]\nrequest = 3", "request and accepted are texts"),
+    ],
+)
+def test_a_damaged_file_is_one_sentence(tmp_path: Path, text: str, message: str) -> None:
+    (tmp_path / FILE_NAME).write_text(text)
+    with pytest.raises(SettingsError, match=message):
+        read_memory(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("name", "clip"),
+    [
+        ("C04", "C04"), ("c04 take 2", "C04"), ("C4", "C04"), ("C04-2", "C04"), ("low-tide_C05.1_v3", "C05.1"),
+        ("C05_2", "C05.2"), ("C04A final", "C04A"), ("C99", None), ("voice", None), ("C04 and C05.1", None),
+        ("mac04", None), ("", None),
+    ],
+)  # fmt: skip
+def test_a_clips_id_is_found_in_a_files_name(name: str, clip: str | None) -> None:
+    assert clip_in_name(name, ["C04", "C04A", "C05.1", "C05.2"]) == clip
+
+
+def test_hidden_and_foreign_files_are_no_deliveries(tmp_path: Path) -> None:
+    (tmp_path / "clips" / "day 1").mkdir(parents=True)
+    for name in (".C01.mp4", "C01.txt", "day 1/C02.mov"):
+        (tmp_path / "clips" / name).touch()
+    assert [(f.name, f.clip) for f in delivered_files(tmp_path, ["C01", "C02"])] == [("clips/day 1/C02.mov", "C02")]

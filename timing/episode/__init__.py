@@ -1,0 +1,1 @@
+"""Lines, songs and clips that came back, laid onto one clock: drafts in, plan lines out."""

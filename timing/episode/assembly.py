@@ -1,0 +1,135 @@
+"""Lines, songs and clips joined into one plan: places on the clock, totals, what concerns the whole.
+
+In: timed drafts, fitted songs, the clips planned from them. Out: :class:`timing.model.Plan`.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+
+from timing.clips.plan import ClipPlan
+from timing.episode.placing import Draft, place_lines
+from timing.model import Clip, Finding, LineKind, Loudness, Plan, PlanLine, Script, Song, Totals
+from timing.model.clock import Seconds
+from timing.model.settings import EpisodeSettings
+from timing.plain.names import readable
+from timing.song.cuts import cut_findings
+from timing.song.fit import FittedSong
+
+MOST_CUTS_A_SECOND = 6  # three flashes a second are two cuts each: WCAG 2.3.1, see README "Cautions"
+STRIP_VALUES_A_FRAME = 4
+SOUNDS_KEPT = 2  # decoded at a time; lines of one recording usually stand together
+
+
+def place(
+    drafts: Sequence[Draft], fitted: Mapping[str, FittedSong], settings: EpisodeSettings
+) -> tuple[tuple[PlanLine, ...], tuple[Song, ...]]:
+    """Return the lines and the songs on the episode's clock."""
+    lines, starts = place_lines(drafts, {k: f.song for k, f in fitted.items()}, settings)
+    return lines, tuple(fitted[song_id].moved(start).song for song_id, start in starts.items())
+
+
+def has_clip(line: PlanLine) -> bool:
+    """True for whatever is generated; a picture passage beside a speech is seen in the speech's own clip."""
+    return not (line.kind is LineKind.PICTURE and line.is_dual)
+
+
+def assemble(
+    script: Script,
+    settings: EpisodeSettings,
+    lines: tuple[PlanLine, ...],
+    songs: tuple[Song, ...],
+    clip_plan: ClipPlan,
+) -> Plan:
+    """Return the plan, with the findings of its songs and of cuts that come close together."""
+    lines = tuple(replace(n, findings=(*n.findings, *clip_plan.findings.get(n.id, ()))) for n in lines)
+    clips = clip_plan.clips
+    length = max([*(c.end for c in clips), *(s.end for s in songs), *(n.end for n in lines), Fraction(0)])
+    frames = max([settings.rate.frame_at(length), *(c.end_frame for c in clips), *(n.end_frame for n in lines)])
+    return Plan(
+        title=settings.title or script.title or readable(Path(script.path).stem),
+        language=settings.language,
+        rate=settings.rate,
+        frames=frames,
+        length=length,
+        lines=lines,
+        clips=clips,
+        songs=songs,
+        totals=_totals(clips, settings),
+        settings=settings,
+        script_hash=script.text_hash,
+        findings=(*(f for s in songs for f in _song_findings(s, clips)), *_close_cuts(clips)),
+    )
+
+
+def _song_findings(song: Song, clips: Sequence[Clip]) -> tuple[Finding, ...]:
+    # A clip that begins in a rest is free to; one that meets its neighbour is a cut.
+    ends = {c.end for c in clips}
+    cuts = [c.start for c in clips if c.start in ends and song.start < c.start < song.end]
+    return (*song.findings, *(f for f in cut_findings(song, cuts) if f.code != "cuts-flash"))
+
+
+def _totals(clips: Sequence[Clip], settings: EpisodeSettings) -> Totals:
+    zero = Fraction(0)
+    priced = [(c, settings.profiles[c.profile].cost_per_s) for c in clips]
+    known = [(c.ask or zero) * c.takes * price for c, price in priced if price is not None]
+    return Totals(
+        speech=sum((c.speech for c in clips), zero),
+        screen=_on_screen(clips),
+        ask=sum((c.ask or zero for c in clips), zero),
+        generate=sum(((c.ask or zero) * c.takes for c in clips), zero),
+        cost=sum(known, zero) if known else None,
+    )
+
+
+def _on_screen(clips: Sequence[Clip]) -> Seconds:
+    """Return how long clips are seen; time in which several are seen at once counts once."""
+    shown = at = Fraction(0)
+    for start, end in sorted((c.start, c.end) for c in clips):
+        shown += max(Fraction(0), end - max(start, at))
+        at = max(at, end)
+    return shown
+
+
+def _close_cuts(clips: Sequence[Clip]) -> list[Finding]:
+    """Return the flashing caution where more than six cuts fall within any one second."""
+    cuts = sorted({c.start for c in clips})[1:]
+    worst = max(((bisect_left(cuts, at + 1) - i, at) for i, at in enumerate(cuts)), default=(0, Fraction(0)))
+    if worst[0] <= MOST_CUTS_A_SECOND:
+        return []
+    return [
+        Finding(
+            "cuts-close",
+            f"{worst[0]} cuts within one second from {float(worst[1]):.1f} s: several cuts close together can flash; "
+            "keep to six or fewer and have the finished film tested before children see it",
+            {"cuts": worst[0], "from_s": round(float(worst[1]), 3)},
+        )
+    ]
+
+
+def sound_strips(plan: Plan, folder: Path) -> tuple[Loudness, ...]:
+    """Return how loud recordings and songs are, for the sound column of the sheets; ``folder`` is where they lie."""
+    heard = [s for s in plan.soundings() if plan.line(s.line).song is None]
+    if not heard and not any(song.file for song in plan.songs):
+        return ()
+    from timing.sound.decode import read_audio
+    from timing.sound.levels import loudness
+
+    values_per_s = STRIP_VALUES_A_FRAME * plan.rate.nominal
+    step = Fraction(1, values_per_s)
+    read = lru_cache(maxsize=SOUNDS_KEPT)(lambda name: read_audio(folder / name))
+    strips = []
+    for one in heard:
+        sound = read(one.file)
+        cut = sound.cut(one.file_start, one.file_start + one.length)
+        strips.append(Loudness(one.start, step, loudness(cut, sound.rate_hz, values_per_s)))
+    for song in plan.songs:
+        if song.file:
+            sound = read(song.file)
+            strips.append(Loudness(song.start, step, loudness(sound.samples, sound.rate_hz, values_per_s)))
+    return tuple(strips)

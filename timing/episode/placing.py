@@ -1,0 +1,205 @@
+"""Lines onto the episode's clock.
+
+In: timed lines (each from its own moment 0) and fitted songs, in script order. Out: PlanLines with frames, songs where
+they play. Speeches follow one another with a gap, pictures begin where a speech's tail handle ends, and a song has one
+place on the clock: all its sung lines hang on its bars, whatever stands between them in the script.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from timing.episode.frame_edges import framed
+from timing.model import Finding, LineKind, Origin, PlanLine, ScriptLine, Song, TimedLine
+from timing.model.clock import Seconds
+from timing.model.settings import EpisodeSettings
+
+LEAST_PICTURE = Fraction(1, 2)  # a shorter gap between sung lines is no picture passage (our own choice)
+
+
+@dataclass(frozen=True)
+class Draft:
+    """One line before it is placed: ``timed`` is None for a picture passage; ``song`` names a sung line's song.
+
+    ``timed`` of a sung line counts from the start of its song, of a spoken line from its first sound. ``gap`` is the
+    silence before a line where it is known, ``delivered`` names the clips that came back from which its times are.
+    """
+
+    id: str
+    line: ScriptLine
+    text: str
+    timed: TimedLine | None = None
+    song: str | None = None
+    findings: tuple[Finding, ...] = ()
+    gap: Seconds | None = None
+    delivered: tuple[str, ...] = ()
+
+
+@dataclass
+class _Clock:
+    """Where the last thing ended: its sound (None after a picture) and its screen time."""
+
+    sound_end: Seconds | None = None
+    screen_end: Seconds = Fraction(0)
+    tail: Seconds = Fraction(0)
+    scene: str | None = None
+    song_starts: dict[str, Seconds] = field(default_factory=dict)
+
+
+def place_lines(
+    drafts: Sequence[Draft], songs: Mapping[str, Song], settings: EpisodeSettings
+) -> tuple[tuple[PlanLine, ...], dict[str, Seconds]]:
+    """Return the placed lines, and the moment at which each song (on its own clock until now) begins."""
+    clock = _Clock()
+    placed: list[PlanLine] = []
+    last_of_song = {d.song: i for i, d in enumerate(drafts) if d.song}
+    for i, draft in enumerate(drafts):
+        gap = settings.gaps.line if draft.line.scene == clock.scene or not placed else settings.gaps.scene
+        if draft.timed is None:
+            placed.append(_picture(draft, drafts[i + 1 :], clock, songs, settings))
+        elif draft.song:
+            if draft.song not in clock.song_starts:
+                begins = clock.screen_end if clock.sound_end is None else clock.sound_end + gap
+                clock.song_starts[draft.song] = _on_a_frame(begins, settings)
+            start = clock.song_starts[draft.song] + draft.timed.start
+            placed.append(_speech(draft, start, settings))
+            song = songs[draft.song]
+            done = last_of_song[draft.song] == i
+            end = placed[-1].end
+            if done and song.file:
+                end = max(end, clock.song_starts[draft.song] + song.end)
+            _advance(clock, end, settings.profile_of(draft.line.speaker).tail)
+        else:
+            placed.append(_spoken(draft, placed, clock, gap if draft.gap is None else draft.gap, settings))
+        clock.scene = draft.line.scene
+    return tuple(placed), clock.song_starts
+
+
+def _spoken(
+    draft: Draft, placed: Sequence[PlanLine], clock: _Clock, gap: Seconds, settings: EpisodeSettings
+) -> PlanLine:
+    profile = settings.profile_of(draft.line.speaker)
+    if draft.line.is_dual and placed and placed[-1].kind is LineKind.SPOKEN:
+        start = placed[-1].start
+    elif clock.sound_end is None:
+        start = clock.screen_end + profile.head
+    else:
+        start = clock.sound_end + gap
+    if not draft.line.is_dual:
+        start = _on_a_frame(start, settings)
+    line = _speech(draft, start, settings)
+    _advance(clock, line.end, profile.tail)
+    return line
+
+
+def _on_a_frame(moment: Seconds, settings: EpisodeSettings) -> Seconds:
+    """Return the frame edge nearest to ``moment``.
+
+    Gaps are ours to choose, so speech begins on a frame edge: then a line's frames, seen from its own first frame, are
+    the same wherever it lies, and an added line leaves every printed sheet but its own as it was.
+    """
+    return settings.rate.moment_of(settings.rate.frame_at(moment))
+
+
+def _advance(clock: _Clock, sound_end: Seconds, tail: Seconds) -> None:
+    clock.sound_end = sound_end if clock.sound_end is None else max(clock.sound_end, sound_end)
+    clock.tail = tail
+    clock.screen_end = max(clock.screen_end, clock.sound_end + tail)
+
+
+def _speech(draft: Draft, start: Seconds, settings: EpisodeSettings) -> PlanLine:
+    assert draft.timed is not None
+    timed = framed(draft.timed.moved(start - draft.timed.start), settings.rate)
+    first, last = timed.syllables[0].start_frame, timed.syllables[-1].end_frame
+    assert first is not None
+    assert last is not None
+    return PlanLine(
+        id=draft.id,
+        kind=draft.line.kind,
+        text=draft.text,
+        origin=timed.origin,
+        start=timed.start,
+        end=timed.end,
+        start_frame=first,
+        end_frame=last,
+        low=timed.low,
+        high=timed.high,
+        words=timed.words,
+        scene=draft.line.scene,
+        speaker=draft.line.speaker,
+        confidence=timed.confidence,
+        take=timed.take,
+        take_start=timed.take_start,
+        song=draft.song,
+        directions=draft.line.directions,
+        is_dual=draft.line.is_dual,
+        where=draft.line.where,
+        findings=(*draft.findings, *timed.findings),
+        delivered=draft.delivered,
+    )
+
+
+def _picture(
+    draft: Draft, following: Sequence[Draft], clock: _Clock, songs: Mapping[str, Song], settings: EpisodeSettings
+) -> PlanLine:
+    start = clock.screen_end if clock.sound_end is None else clock.sound_end + clock.tail
+    noted = draft.line.length
+    length = settings.gaps.picture if noted is None else _length_of(draft, clock, songs, settings)
+    findings = draft.findings
+    under = False
+    next_sung = next((d for d in following if d.timed is not None), None)
+    if next_sung and next_sung.song in clock.song_starts and next_sung.timed:
+        # Between two lines of one song the bars decide how much room there is.
+        begins = clock.song_starts[next_sung.song] + next_sung.timed.start
+        room = begins - settings.profile_of(next_sung.line.speaker).head - start
+        if noted is None and room >= LEAST_PICTURE:
+            length = room
+        elif noted is None:
+            under = True
+            start, length = begins, next_sung.timed.length
+            findings = (
+                *findings,
+                Finding(
+                    "picture-under-song",
+                    "no room between the sung lines: this picture has no clip of its own; "
+                    "note a length, [[2 s]], to ask for one",
+                ),
+            )
+    rate = settings.rate
+    first = rate.frame_at(start)
+    line = PlanLine(
+        id=draft.id,
+        kind=LineKind.PICTURE,
+        text=draft.text,
+        origin=Origin.ESTIMATED if noted is None else Origin.PINNED,
+        start=start,
+        end=start + length,
+        start_frame=first,
+        end_frame=max(first + 1, rate.frame_at(start + length)),
+        low=length,
+        high=length,
+        scene=draft.line.scene,
+        speaker=draft.line.speaker,
+        directions=draft.line.directions,
+        is_dual=under,
+        where=draft.line.where,
+        findings=findings,
+    )
+    if not under:
+        clock.screen_end = max(clock.screen_end, line.end)
+        clock.sound_end = None
+    return line
+
+
+def _length_of(draft: Draft, clock: _Clock, songs: Mapping[str, Song], settings: EpisodeSettings) -> Seconds:
+    noted = draft.line.length
+    assert noted is not None
+    if noted.unit == "s":
+        return noted.amount
+    if noted.unit == "frames":
+        return noted.amount / settings.rate.fps
+    # The song playing now, else the first one of the episode: the pipeline has made sure that there is one.
+    song = songs[list(clock.song_starts)[-1]] if clock.song_starts else next(iter(songs.values()))
+    return noted.amount * song.metre[0] * 60 / song.bpm

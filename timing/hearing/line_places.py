@@ -1,0 +1,158 @@
+"""Where the script's lines lie in a take: any order, false starts, retakes, chatter, lines missing.
+
+In: a sound and a recogniser that knows every line. Out: readings in order of time, each with the words heard.
+
+How: a grammar whose hub leads to the first word of every line. A line may be left before its end (a false start) and
+begun again, one word of it may be passed over, and between lines, only there, free phones take up whatever else is
+said. Long sounds are worked through in windows of 45 seconds that end at pauses; a reading that a window cuts
+off is begun again with the next one, so memory stays flat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from timing.hearing.recogniser import ANY, HeardWord, Recogniser
+from timing.model.clock import Seconds
+
+if TYPE_CHECKING:
+    from timing.sound.decode import Sound
+
+# Arc weights (our own choice, on takes put together from synthesised readings).
+_ENTER = 1e-2  # from the hub into any line
+_NEXT = 1.0  # straight from a line into the one that follows in the script
+_SKIP = 1e-8  # one word passed over
+_LEAVE = 1e-8  # a line left before its end
+_CHATTER, _CHATTER_ON = 1e-4, 0.3
+_WINDOW, _SHORTEST_WINDOW = 45, 20  # seconds
+_MARGIN = Fraction(3, 10)
+_FALSE_START = 0.25  # share of a line's words that make a false start worth telling
+_COMPLETE = 0.6  # share of a line's words that a complete reading has, the last or last but one among them
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One reading of line ``line`` in a take: (token, start, end) for each word heard, in the take's clock."""
+
+    line: int
+    words: tuple[tuple[int, Seconds, Seconds], ...]
+    is_complete: bool
+    has_last: bool = True
+
+    @property
+    def start(self) -> Seconds:
+        return self.words[0][1]
+
+    @property
+    def end(self) -> Seconds:
+        return self.words[-1][2]
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Which words of the vocabulary make up a line."""
+
+    first: int
+    count: int
+
+
+def locate(
+    recogniser: Recogniser,
+    sound: Sound,
+    lines: Sequence[tuple[int, Words]],
+    regions: Sequence[tuple[Seconds, Seconds]],
+) -> tuple[Place, ...]:
+    """Return the readings of ``lines`` (number, words; in the script's order) in ``sound``.
+
+    ``regions`` are the stretches that hold sound, in order.
+    """
+    if not regions or not lines:
+        return ()
+    grammar = _grammar([words for _, words in lines])
+    owner = {words.first + k: (number, k, words.count) for number, words in lines for k in range(words.count)}
+    found: list[Place] = []
+    at, end = regions[0][0] - _MARGIN, regions[-1][1] + _MARGIN
+    while at < end:
+        stop = _window_end(at, end, regions)
+        start = max(Fraction(0), at)
+        heard = recogniser.follow(sound.cut(start, stop), *grammar)
+        places = _readings(heard or (), owner, start)
+        if stop < end and places and not places[-1].is_complete and places[-1].start - at > 5:
+            at = places.pop().start - _MARGIN
+        else:
+            at = stop
+        found += places
+    return tuple(found)
+
+
+def _window_end(at: Seconds, end: Seconds, regions: Sequence[tuple[Seconds, Seconds]]) -> Seconds:
+    if end - at <= _WINDOW:
+        return end
+    pauses = [
+        (begin - last, (last + begin) / 2)
+        for (_, last), (begin, _) in pairwise(regions)
+        if at + _SHORTEST_WINDOW < (last + begin) / 2 < at + _WINDOW
+    ]
+    return max(pauses)[1] if pauses else at + _WINDOW
+
+
+def _readings(heard: Sequence[HeardWord], owner: dict[int, tuple[int, int, int]], offset: Seconds) -> list[Place]:
+    """Part the words heard into readings: a new one begins with another line or an earlier word."""
+    groups: list[list[HeardWord]] = []
+    for word in heard:
+        if word.index < 0:
+            continue
+        last = groups[-1][-1].index if groups else None
+        same = last is not None and owner[last][0] == owner[word.index][0] and word.index > last
+        if same:
+            groups[-1].append(word)
+        else:
+            groups.append([word])
+    places = []
+    for group in groups:
+        line, _, count = owner[group[0].index]
+        tokens = [owner[w.index][1] for w in group]
+        is_complete = len(tokens) >= _COMPLETE * count and tokens[-1] >= count - (2 if count > 3 else 1)
+        if not is_complete and len(tokens) < max(2, _FALSE_START * count):
+            continue  # a word or two of a line turn up by chance in any chatter
+        words = tuple((k, w.start + offset, w.end + offset) for k, w in zip(tokens, group, strict=True))
+        places.append(Place(line, words, is_complete, tokens[-1] == count - 1))
+    return places
+
+
+def _grammar(lines: Sequence[Words]) -> tuple[int, list[tuple[int, int, float, int | None]]]:
+    """Return (states, arcs). State 0 is the hub, 1 the chatter; then one state after each word; the last is the end.
+
+    Words, not empty arcs, lead from place to place: empty ones multiply (each pair of states they join becomes one).
+    """
+    hub, chatter = 0, 1
+    arcs: list[tuple[int, int, float, int | None]] = [
+        (hub, chatter, _CHATTER, ANY),
+        (chatter, chatter, _CHATTER_ON, ANY),
+        (chatter, hub, 1.0, None),
+    ]
+    after: list[int] = []  # the state after the first word of each line
+    state = 2
+    for words in lines:
+        after.append(state)
+        state += words.count
+    for number, words in enumerate(lines):
+        base = after[number]
+        arcs.append((hub, base, _ENTER, words.first))
+        if words.count > 2:
+            arcs.append((hub, base + 1, _ENTER * _SKIP, words.first + 1))
+        for k in range(1, words.count):
+            arcs.append((base + k - 1, base + k, 1.0, words.first + k))
+            if k + 1 < words.count:
+                arcs.append((base + k - 1, base + k + 1, _SKIP, words.first + k + 1))
+            arcs.append((base + k - 1, hub, _LEAVE, None))
+        last = base + words.count - 1
+        arcs.append((last, hub, 1.0, None))
+        if number + 1 < len(lines):
+            arcs.append((last, after[number + 1], _NEXT, lines[number + 1].first))
+    arcs.append((hub, state, 1.0, None))
+    return state + 1, arcs

@@ -1,0 +1,1 @@
+"""English words: dictionary, breaks, figures, and a guess for unknown words."""

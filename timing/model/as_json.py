@@ -1,0 +1,154 @@
+"""The parts of a plan as plan.json (version 1) writes them: plain values, seconds rounded to the microsecond.
+
+The schema lies beside this module (plan.schema.json). One writer a part; whatever writes a line writes it here.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from timing.model.basics import Finding
+from timing.model.clock import Seconds
+from timing.model.placed import Clip, Delivered, PlanLine
+from timing.model.song import Song
+from timing.model.timed import TimedSyllable, TimedWord
+
+VERSION = 1
+
+
+def decimal_s(moment: Seconds | None) -> float | None:
+    """Return seconds as a decimal rounded to the microsecond.
+
+    >>> decimal_s(Fraction(1, 3))
+    0.333333
+    """
+    return None if moment is None else round(float(moment), 6)
+
+
+def decimal(number: Fraction | None) -> float | int | None:
+    """Return an exact number as JSON writes it: whole where it is whole.
+
+    >>> decimal(Fraction(96)), decimal(Fraction(193, 2))
+    (96, 96.5)
+    """
+    if number is None:
+        return None
+    return number.numerator if number.denominator == 1 else round(float(number), 6)
+
+
+def line_json(line: PlanLine) -> dict[str, Any]:
+    return {
+        "id": line.id,
+        "scene": line.scene,
+        "speaker": line.speaker,
+        "kind": line.kind.value,
+        "text": line.text,
+        "origin": line.origin.value,
+        "start_s": decimal_s(line.start),
+        "end_s": decimal_s(line.end),
+        "start_frame": line.start_frame,
+        "end_frame": line.end_frame,
+        "low_s": decimal_s(line.low),
+        "high_s": decimal_s(line.high),
+        "confidence": None if line.confidence is None else round(line.confidence, 3),
+        "take": line.take,
+        "take_start_s": decimal_s(line.take_start),
+        "delivered": list(line.delivered),
+        "song": line.song,
+        "directions": list(line.directions),
+        "words": [word_json(word) for word in line.words],
+        "findings": [finding_json(f) for f in line.findings],
+    }
+
+
+def word_json(word: TimedWord) -> dict[str, Any]:
+    found = {
+        "text": word.text,
+        "spoken": word.spoken,
+        "start_s": decimal_s(word.start),
+        "end_s": decimal_s(word.end),
+        "syllables": [syllable_json(s) for s in word.syllables],
+    }
+    if word.is_guessed:
+        found["guessed"] = True
+    if word.confidence is not None:
+        found["confidence"] = round(word.confidence, 3)
+    return found
+
+
+def syllable_json(syllable: TimedSyllable) -> dict[str, Any]:
+    found = {
+        "text": syllable.text,
+        "stress": syllable.stress,
+        "phones": list(syllable.phones),
+        "origin": syllable.origin.value,
+        "start_s": decimal_s(syllable.start),
+        "end_s": decimal_s(syllable.end),
+        "start_frame": syllable.start_frame,
+        "end_frame": syllable.end_frame,
+        "bar": syllable.bar,
+        "beat": decimal(syllable.beat),
+        "vowel_start_s": decimal_s(syllable.vowel_start),
+    }
+    if syllable.said and syllable.said != syllable.text:
+        found["said"] = syllable.said
+    return found
+
+
+def clip_json(clip: Clip) -> dict[str, Any]:
+    return {
+        "id": clip.id,
+        "kind": clip.kind.value,
+        "line": clip.line,
+        "lines": list(clip.lines),
+        "part": list(clip.part),
+        "speaker": clip.speaker,
+        "text": clip.text,
+        "profile": clip.profile,
+        "speech_s": decimal_s(clip.speech),
+        "need_s": decimal_s(clip.need),
+        "high_s": decimal_s(clip.high),
+        "ask_s": decimal_s(clip.ask),
+        "slack_s": decimal_s(clip.slack),
+        "takes": clip.takes,
+        "start_frame": clip.start_frame,
+        "end_frame": clip.end_frame,
+        "findings": [finding_json(f) for f in clip.findings],
+    }
+
+
+def song_json(song: Song) -> dict[str, Any]:
+    return {
+        "id": song.id,
+        "bpm": decimal(song.bpm),
+        "metre": list(song.metre),
+        "first_downbeat_s": decimal_s(song.first_downbeat),
+        "beats_s": [decimal_s(b) for b in song.beats],
+        "downbeats_s": [decimal_s(b) for b in song.downbeats],
+        "bars": song.bars,
+        "origin": song.origin.value,
+        "file": song.file,
+        "start_s": decimal_s(song.start),
+        "end_s": decimal_s(song.end),
+        "findings": [finding_json(f) for f in song.findings],
+    }
+
+
+def delivery_json(delivered: Delivered) -> dict[str, Any]:
+    return {
+        "clip": delivered.clip,
+        "file": delivered.file,
+        "takes": delivered.takes,
+        "state": delivered.state,
+        "measured": delivered.is_measured,
+        "speech_start_s": decimal_s(delivered.speech_start),
+        "words": [{"line": m.line, "word": m.word, "fault": m.fault.value} for m in delivered.word_marks],
+        "findings": [finding_json(f) for f in delivered.findings],
+    }
+
+
+def finding_json(finding: Finding) -> dict[str, Any]:
+    facts = {k: decimal(v) if isinstance(v, Fraction) else v for k, v in finding.facts.items()}
+    where = {"where": str(finding.where)} if finding.where else {}
+    return {"code": finding.code, "message": finding.message, **where, **facts}

@@ -1,0 +1,192 @@
+"""Everything an episode can be told, as frozen types with their defaults; ``timing.script.episode`` reads them.
+
+Units: seconds are exact ``Fraction`` values, lengths on paper millimetres, money in the user's own unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from timing.model.clock import FrameRate, Seconds
+
+DELIVERIES = ("narration", "dialogue", "strong", "slow", "young")
+DEFAULT_PROFILE = "default"
+SHEET_PARTS = ("clips", "frames", "bars", "strips", "lines")
+FEWEST_ROWS, MOST_ROWS = 24, 120  # frame rows on one sheet
+
+# The words of a direction that change how long a line takes; any word that begins with one counts ("shouted").
+DIRECTION_WORDS = {
+    "strong": tuple(
+        "shout shouted shouting yell yelled yelling scream screamed screaming strong strongly loud loudly angry "
+        "angrily cry cries cried crying sob sobbed sobbing call called calling bellow bellowed bellowing roar "
+        "roared roaring furious furiously panicked panicking".split()
+    ),
+    "slow": tuple("slow slowly careful carefully sleepy sleepily drowsy drowsily yawn yawned yawning".split()),
+    "narration": tuple("voice-over voiceover narrates narrating narrated narration narrator reading".split()),
+    "hushed": tuple("whisper whispered whispering hush hushed murmur murmured murmuring".split()),
+    "quick": tuple(
+        "quick quickly fast hurry hurries hurried hurriedly hurrying rapid rapidly breathless breathlessly excited "
+        "excitedly rush rushed rushing briskly".split()
+    ),
+}
+
+
+@dataclass(frozen=True)
+class ClipProfile:
+    """What one generator can return: ``lengths`` is its menu in seconds, sorted, without doubles.
+
+    ``head`` and ``tail`` are the handles kept silent before the first and after the last sound. The defaults
+    (any whole second from 3 to 8, handles 0.25 and 0.35 s, 7 takes) are common practice.
+    """
+
+    name: str = DEFAULT_PROFILE
+    lengths: tuple[Seconds, ...] = tuple(Fraction(n) for n in range(3, 9))
+    head: Seconds = Fraction(1, 4)
+    tail: Seconds = Fraction(7, 20)
+    takes: int = 7
+    cost_per_s: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        if not self.lengths:
+            raise ValueError(f'clip profile "{self.name}" has no lengths; give for example lengths = [3, 5, 8]')
+        if any(n <= 0 for n in self.lengths):
+            raise ValueError(f'clip profile "{self.name}": every length must be more than 0 seconds')
+        if self.head < 0 or self.tail < 0:
+            raise ValueError(f'clip profile "{self.name}": handles cannot be negative')
+        if self.head + self.tail >= max(self.lengths):
+            raise ValueError(
+                f'clip profile "{self.name}": head and tail ({float(self.head + self.tail):g} s together) '
+                f"leave no room in the longest length ({float(max(self.lengths)):g} s)"
+            )
+        if self.takes < 1:
+            raise ValueError(f'clip profile "{self.name}": takes must be 1 or more')
+        object.__setattr__(self, "lengths", tuple(sorted(set(self.lengths))))
+
+    @property
+    def longest(self) -> Seconds:
+        return self.lengths[-1]
+
+    @property
+    def room(self) -> Seconds:
+        """The longest speech that fits one generation with its handles."""
+        return self.longest - self.head - self.tail
+
+    def ask_for(self, need: Seconds) -> Seconds | None:
+        """Return the shortest length on the menu that holds ``need`` seconds, None when none does."""
+        return next((n for n in self.lengths if n >= need), None)
+
+
+@dataclass(frozen=True)
+class CastMember:
+    """One speaker. ``pace`` is a factor on the predicted length (1.1 = 10 % longer), None for the delivery's own."""
+
+    name: str
+    delivery: str | None = None
+    pace: Fraction | None = None
+    profile: str | None = None
+
+
+@dataclass(frozen=True)
+class SongSettings:
+    """One finished song, or one still to be made (``file`` None).
+
+    ``downbeat`` is the time in the file of one first beat of a bar, in the steady part; ``first_bar`` the number of
+    the bar that begins there. ``offset`` is added to all measured beats; ``vocal`` a vocal-only stem; ``tune`` a
+    MIDI or MusicXML file.
+    """
+
+    id: str
+    file: str | None = None
+    bpm: Fraction | None = None
+    metre: tuple[int, int] = (4, 4)
+    downbeat: Seconds | None = None
+    first_bar: int = 1
+    offset: Seconds = Fraction(0)
+    half_beat_shift: bool = False
+    vocal: str | None = None
+    tune: str | None = None
+    title: str | None = None
+    bars_a_line: int = 2
+
+
+@dataclass(frozen=True)
+class SayEntry:
+    """How one word is said: the user's word, which always wins over dictionary and guess.
+
+    ``syllables`` as printed pieces joined by hyphens in the file; ``stress`` the index of the main-stressed
+    syllable from 0 (None: not said); ``phones`` ARPABET with or without stress digits, one tuple a syllable or
+    empty; ``sounds_like`` an ordinary respelling, read by the language's own rules.
+    """
+
+    word: str
+    syllables: tuple[str, ...] = ()
+    stress: int | None = None
+    phones: tuple[str, ...] = ()
+    sounds_like: str | None = None
+
+
+@dataclass(frozen=True)
+class Gaps:
+    """Silences the tool puts between lines, in seconds (settings; our own defaults).
+
+    0.6 s between speeches equals the default handles, so that clips meet without overlap; it is also the pause
+    between sentences found most natural by Liu et al., Frontiers in Psychology (2022).
+    """
+
+    line: Seconds = Fraction(3, 5)
+    scene: Seconds = Fraction(3, 2)
+    picture: Seconds = Fraction(3)  # an action passage without a noted length
+
+
+@dataclass(frozen=True)
+class Budget:
+    """What may be generated in a month: seconds, money, or neither known."""
+
+    seconds_a_month: Seconds | None = None
+    money_a_month: Fraction | None = None
+    currency: str = ""
+
+
+@dataclass(frozen=True)
+class SheetSettings:
+    """How the printed set looks. ``rows`` None means the layout's own number for the rate."""
+
+    paper: str = "A4"  # or "Letter"
+    layout: str = "page"  # or "wide"
+    rows: int | None = None
+    parts: tuple[str, ...] = ("clips", "frames", "bars", "lines")
+    every_frame: bool = False  # print silence too
+    only_clips: tuple[str, ...] = ()
+    only_speakers: tuple[str, ...] = ()
+    only_scenes: tuple[str, ...] = ()
+    font: str | None = None  # a TrueType family: path without -Bold.ttf, -Italic.ttf
+
+
+@dataclass(frozen=True)
+class EpisodeSettings:
+    """episode.toml, checked; every field has a default so that a lone script is enough."""
+
+    title: str | None = None
+    code: str | None = None
+    language: str = "en_US"
+    rate: FrameRate = FrameRate(Fraction(24))
+    delivery_rate: FrameRate | None = None
+    cast: Mapping[str, CastMember] = field(default_factory=dict)  # by upper-case name
+    profiles: Mapping[str, ClipProfile] = field(default_factory=lambda: {DEFAULT_PROFILE: ClipProfile()})
+    default_profile: str = DEFAULT_PROFILE
+    songs: Mapping[str, SongSettings] = field(default_factory=dict)
+    say: Mapping[str, SayEntry] = field(default_factory=dict)  # by lower-case word
+    gaps: Gaps = Gaps()
+    budget: Budget = Budget()
+    sheet: SheetSettings = SheetSettings()
+    fit_by: str = "high"  # ask for a length by the "high" or the "likely" estimate
+    share_short_lines: bool = False
+    mute_e: bool = True  # French: final e is silent in speech
+    takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
+
+    def profile_of(self, speaker: str | None) -> ClipProfile:
+        """Return the clip profile of a speaker (the default one for pictures and unknown names)."""
+        member = self.cast.get((speaker or "").upper())
+        return self.profiles[member.profile if member and member.profile else self.default_profile]

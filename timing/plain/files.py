@@ -1,0 +1,189 @@
+"""Writing the output folder: whole files or none, and nothing of the user's overwritten.
+
+A small record, ``.written.json`` in the folder, keeps the hash of every file the tool wrote. A file that is not in
+the record, or that has been changed since, is the user's: it is refused without ``force``. While files are being
+replaced the record holds the old and the new hash, so that a run that was killed half-way is simply run again; a lock
+on ``.lock`` keeps two runs from mixing their files.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import tempfile
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO
+
+from timing.plain.errors import OutputError
+
+RECORD = ".written.json"
+LOCK = ".lock"
+LONGEST_WAIT_S = 60
+
+
+def write_outputs(
+    folder: Path, files: Mapping[str, bytes], force: bool = False, prune: tuple[str, ...] = ()
+) -> list[Path]:
+    """Write ``files`` (relative name -> content) into ``folder``, all of them or none; return their paths.
+
+    Files of ours below a folder in ``prune`` that are no longer among ``files`` are taken away, unless somebody
+    changed them: the request of a clip that is gone would only mislead.
+
+    Raises OutputError before anything is replaced when a file is not ours, or the folder cannot be written.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with _locked(folder):
+            _write(folder, files, force)
+            _take_away(folder, files, prune)
+    except (OSError, ValueError) as error:
+        where = getattr(error, "filename2", None) or getattr(error, "filename", None) or folder
+        raise OutputError(
+            f"{where}: cannot be written ({_reason(error)}); nothing was changed; choose another folder with -o DIR"
+        ) from None
+    return [folder / name for name in files]
+
+
+def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
+    record = _read_record(folder)
+    if not force:
+        for name in files:
+            _refuse_foreign(folder / name, record.get(name, ()))
+    new: dict[str, tuple[str, ...]] = {name: (_hash(content),) for name, content in files.items()}
+    between: dict[str, tuple[str, ...]] = {
+        name: tuple(sorted({*hashes, *record.get(name, ())})) for name, hashes in new.items()
+    }
+    staged: list[tuple[str, Path]] = []
+    try:
+        staged.append((_stage(folder / RECORD, _as_json(record | between)), folder / RECORD))
+        for name, content in files.items():
+            staged.append((_stage(folder / name, content), folder / name))
+        staged.append((_stage(folder / RECORD, _as_json(record | new)), folder / RECORD))
+        while staged:
+            os.replace(*staged[0])
+            staged.pop(0)
+    finally:
+        for temporary, _ in staged:
+            Path(temporary).unlink(missing_ok=True)
+
+
+def _take_away(folder: Path, files: Mapping[str, bytes], prune: tuple[str, ...]) -> None:
+    record = _read_record(folder)
+    gone = [name for name in record if name not in files and name.startswith(prune)] if prune else []
+    for name in gone:
+        path = folder / name
+        if ".." not in Path(name).parts and path.is_file() and _hash(path.read_bytes()) in record[name]:
+            path.unlink()
+    if gone:
+        left = {name: hashes for name, hashes in record.items() if name not in gone}
+        os.replace(_stage(folder / RECORD, _as_json(left)), folder / RECORD)
+
+
+def write_new(path: Path, content: bytes) -> None:
+    """Write a file that must not exist yet; raises OutputError when it does."""
+    if path.exists():
+        raise OutputError(f"{path}: exists already and is left as it is; choose another folder")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        os.replace(_stage(path, content), path)
+    except (OSError, ValueError) as error:
+        raise OutputError(f"{path}: cannot be written ({_reason(error)})") from None
+
+
+def replace_file(path: Path, content: bytes) -> None:
+    """Write a file that the tool keeps up to date, whole or not at all; raises OutputError."""
+    try:
+        os.replace(_stage(path, content), path)
+    except (OSError, ValueError) as error:
+        raise OutputError(f"{path}: cannot be written ({_reason(error)}); it is as it was") from None
+
+
+@contextmanager
+def _locked(folder: Path) -> Iterator[None]:
+    """Hold the folder's lock; the system lets it go when the program ends, however it ends."""
+    with (folder / LOCK).open("a+b") as file:
+        deadline = time.monotonic() + LONGEST_WAIT_S
+        while not _try_lock(file):
+            if time.monotonic() > deadline:
+                raise OutputError(f"{folder}: another run is writing here; wait for it to end, or choose -o DIR")
+            time.sleep(0.05)
+        yield
+
+
+def _try_lock(file: IO[bytes]) -> bool:
+    try:
+        if os.name == "nt":
+            import msvcrt
+
+            file.seek(0)
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        else:
+            import fcntl
+
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except (BlockingIOError, PermissionError):
+        return False
+    except OSError:
+        return True  # a file system without locks: go on without
+    return True
+
+
+def _stage(target: Path, content: bytes) -> str:
+    """Write ``content`` to a temporary file beside ``target`` and return its path."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".part-", suffix=".tmp")
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.chmod(temporary, 0o666 & ~_umask())
+    except OSError:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+    return temporary
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _refuse_foreign(path: Path, known: tuple[str, ...]) -> None:
+    if path.is_dir():
+        raise OutputError(f"{path}: is a folder, and a file of this name is to be written; move it away")
+    if not path.exists():
+        return
+    current = _hash(path.read_bytes())
+    if not known:
+        raise OutputError(f"{path}: not written by this tool, so it is kept; use --force to replace it, or -o DIR")
+    if current not in known:
+        raise OutputError(
+            f"{path}: changed since the tool wrote it, so it is kept; rename your copy, use --force to replace it, "
+            "or -o DIR"
+        )
+
+
+def _read_record(folder: Path) -> dict[str, tuple[str, ...]]:
+    try:
+        found = json.loads((folder / RECORD).read_text("utf-8"))
+        return {str(name): tuple(str(h) for h in hashes) for name, hashes in found.items()}
+    except (OSError, ValueError, AttributeError, TypeError):
+        return {}
+
+
+def _as_json(record: Mapping[str, object]) -> bytes:
+    return json.dumps(record, indent=1, sort_keys=True).encode()
+
+
+def _hash(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def _reason(error: Exception) -> str:
+    return getattr(error, "strerror", None) or str(error)

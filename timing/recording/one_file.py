@@ -1,0 +1,46 @@
+"""One recording while it is being heard: decoded, measured and cleaned once, and only when that is needed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from timing.sound.decode import Sound
+    from timing.sound.levels import Levels
+
+
+class Opened:
+    """A recording that is decoded only when something has to be heard in it; ``readings`` are what was heard."""
+
+    def __init__(self, path: Path, name: str):
+        self.path, self.name = path, name
+        self._sound: Sound | None = None
+        self._levels: Levels | None = None
+        self._clear: Sound | None = None
+        self.readings: dict[str, Any] = {}
+
+    @property
+    def clear(self) -> Sound:
+        """What the recogniser hears."""
+        from timing.sound.clean import for_following
+
+        if self._clear is None:
+            self._clear = for_following(self.sound, self.levels)
+        return self._clear
+
+    @property
+    def sound(self) -> Sound:
+        from timing.sound.decode import read_audio
+
+        if self._sound is None:
+            self._sound = read_audio(self.path)
+        return self._sound
+
+    @property
+    def levels(self) -> Levels:
+        from timing.sound.levels import measure
+
+        if self._levels is None:
+            self._levels = measure(self.sound)
+        return self._levels

@@ -1,0 +1,1 @@
+"""Sheets that run across the page: bar sheets for songs, strips for speech."""

@@ -1,0 +1,67 @@
+"""What a frame sheet says, row by row, as short digests: the ground on which two sheets are called the same."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from timing.sheet.frame.marks import VALUES_A_FRAME, Score
+from timing.sheet.frame.score import Passage
+from timing.sheet.paper import Layout
+from timing.sheet.revise import Sheet, row_digest
+
+_LOUDNESS_STEPS = 12  # finer changes of the sound strip cannot be seen
+
+
+def sheets_of(passage: Passage, rows: Sequence[str], layout: Layout) -> Iterator[Sheet]:
+    """Yield the passage's frame sheets, not yet labelled, from its row digests."""
+    for index in range(-(-passage.length // layout.frames)):
+        part = rows[index * layout.frames : (index + 1) * layout.frames]
+        yield Sheet("frames", passage.anchor, index, tuple(part), passage.name)
+
+
+def row_digests(score: Score, length: int) -> list[str]:
+    """Return one digest for each of ``length`` rows; a mark that moves changes only the rows it leaves and enters."""
+    marks: list[list[str]] = [[] for _ in range(length)]
+
+    def put(frame: int, mark: str) -> None:
+        if 0 <= frame < length:
+            marks[frame].append(mark)
+
+    def extent(start: int, end: int, mark: str) -> None:
+        for frame in range(max(0, start), min(end, length)):
+            marks[frame].append(mark)
+
+    for box in score.boxes:
+        body = f"w{box.lane}{'*' if box.is_stressed else ''}"
+        extent(box.start, box.end, body)
+        put(box.start, f"{body}{'[' if box.opens_word else ':'}{box.text}")
+        put(box.end - 1, f"{body}{']' if box.closes_word else ''}")
+        if not box.is_read:
+            put(box.start, f"?{box.lane}")
+        if box.fault:
+            put(box.start, f"!{box.lane}{box.fault}")
+    for rest in score.rests:
+        extent(rest.start, rest.end, f"r{rest.lane}")
+    for vowel in score.vowels:
+        put(vowel.frame, f"v{vowel.lane}{vowel.sign}")
+    for closure in score.closures:
+        extent(closure.start, closure.end, f"m{closure.lane}{closure.on_teeth}")
+    for span in score.spans:
+        name = f"c{span.id}"
+        put(span.start, f"{name}{span.speaker}{span.ask}")
+        extent(span.start, span.speech_start, f"{name}h")
+        extent(span.speech_start, span.speech_end, f"{name}s")
+        extent(span.speech_end, span.end, f"{name}h")
+        extent(span.end, span.ask_end, f"{name}.")
+    for cut in score.cuts:
+        put(cut.frame, "cut")
+    for join in score.joins:
+        put(min(join.frame, length - 1), f"j{join.text}")
+    for beat in score.beats:
+        put(beat.frame, f"b{beat.bar}.{beat.number}")
+    if score.sound:
+        for frame in range(length):
+            part = score.sound[frame * VALUES_A_FRAME : (frame + 1) * VALUES_A_FRAME]
+            if any(part):
+                marks[frame].append("s" + "".join(chr(97 + int(v * _LOUDNESS_STEPS)) for v in part))
+    return [row_digest(row) for row in marks]

@@ -1,0 +1,1 @@
+"""The clip table and the line list."""

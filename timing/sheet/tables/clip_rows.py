@@ -1,0 +1,136 @@
+"""The rows of the clip table: together they show every frame of the episode once.
+
+In: the plan and the chosen clips. Out, in order: a row for each clip (frames of clips that are on screen together are
+shown by each of them, and say so); before the parts of a line that must be split a
+row for the line; and, where all clips are shown, a row for each stretch of frames that no clip fills.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from timing.model import Clip, LineKind, Plan, PlanLine
+from timing.model.clock import Seconds
+
+
+@dataclass(frozen=True)
+class ClipRow:
+    """One clip: one generation to ask for."""
+
+    clip: Clip
+    line: PlanLine
+    beside: tuple[str, ...] = ()  # clips that are on screen at the same time
+
+    @property
+    def is_part(self) -> bool:
+        return self.clip.part[1] > 1 and not self.is_picture
+
+    @property
+    def is_picture(self) -> bool:
+        return self.clip.kind is LineKind.PICTURE
+
+    @property
+    def is_flagged(self) -> bool:
+        """True for a part of a split line, and for a clip that nothing on the menu holds."""
+        return self.is_part or self.clip.ask is None
+
+
+@dataclass(frozen=True)
+class SplitRow:
+    """A line that no generation holds, above the rows of its parts; ``flag`` says what to do.
+
+    ``need`` is what the parts need together: each has handles of its own.
+    """
+
+    line: PlanLine
+    clips: tuple[Clip, ...]
+    flag: str
+
+    @property
+    def need(self) -> Seconds:
+        return sum((clip.need for clip in self.clips), Seconds(0))
+
+
+@dataclass(frozen=True)
+class GapRow:
+    """Frames (end excluded) without a clip; ``runs_on`` is the clip before them that is long enough to fill them."""
+
+    start_frame: int
+    end_frame: int
+    what: str
+    runs_on: str | None = None
+
+
+Row = ClipRow | SplitRow | GapRow
+
+
+def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
+    """Return the table's rows, in the order of the clips."""
+    lines = {line.id: line for line in plan.lines}
+    gaps = list(plan.gaps) if len(clips) == len(plan.clips) else []
+    rows: list[Row] = []
+    beside = _beside(clips)
+    of_line: dict[str, list[Clip]] = {}
+    for clip in clips:
+        of_line.setdefault(clip.line, []).append(clip)
+    for clip in clips:
+        while gaps and gaps[0][1] <= clip.start_frame:
+            rows.append(_gap(plan, *gaps.pop(0)))
+        row = ClipRow(clip, lines[clip.line], tuple(beside.get(clip.id, ())))
+        if row.is_part and clip is of_line[clip.line][0]:
+            rows.append(SplitRow(row.line, tuple(of_line[clip.line]), _flag(row.line)))
+        rows.append(row)
+    return rows + [_gap(plan, *gap) for gap in gaps]
+
+
+def what_is_wrong(clip: Clip) -> str:
+    """Return why a clip cannot be asked for at all; empty where it can."""
+    return next((f.message for f in clip.findings if f.code == "no-length-holds-it"), "")
+
+
+def _flag(line: PlanLine) -> str:
+    for finding in line.findings:
+        if finding.code == "too-long":
+            facts = finding.facts
+            places = ", ".join(f"“{place}”" for place in facts["break_after"])
+            up_to = "up to " if line.high > line.length else ""
+            return (
+                f"{up_to}{facts['seconds']:.1f} s with handles, too long for one generation ({facts['limit_s']:g} s): "
+                f"{len(facts['parts_s'])} clips, each with its own handles; break after {places}"
+            )
+    return "made in several clips"
+
+
+def _gap(plan: Plan, start: int, end: int) -> GapRow:
+    middle = Seconds(start + end, 2) / plan.rate.fps
+    song = next((song for song in plan.songs if song.start <= middle < song.end), None)
+    if song is None:
+        return GapRow(start, end, "nobody speaks", _runs_on(plan, start, end))
+    known = plan.settings.songs.get(song.id)
+    title = f"“{known.title}”" if known and known.title else f"song {song.id}"
+    return GapRow(start, end, f"{title}, nobody sings", _runs_on(plan, start, end))
+
+
+def _runs_on(plan: Plan, start: int, end: int) -> str | None:
+    """Return the clip that ends at ``start`` if what was asked for lasts until ``end``, None if there is none."""
+    until = plan.rate.moment_of(end)
+    for clip in plan.clips:
+        if clip.end_frame == start and clip.ask is not None:
+            begins = clip.start if clip.kind is LineKind.PICTURE else clip.speech_start - clip.head
+            if begins + clip.ask >= until:
+                return clip.id
+    return None
+
+
+def _beside(clips: Sequence[Clip]) -> dict[str, list[str]]:
+    """Return, by clip id, the clips whose frames overlap it."""
+    found: dict[str, list[str]] = {}
+    running: list[Clip] = []
+    for clip in sorted(clips, key=lambda c: (c.start_frame, c.end_frame)):
+        running = [c for c in running if c.end_frame > clip.start_frame]
+        for other in running:
+            found.setdefault(other.id, []).append(clip.id)
+            found.setdefault(clip.id, []).append(other.id)
+        running.append(clip)
+    return found

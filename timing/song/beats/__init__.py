@@ -1,0 +1,1 @@
+"""A recording of a song in, its tempo, beats and bars out."""

@@ -1,0 +1,1 @@
+"""A lyric line with its marks in, the beat of each syllable out."""

@@ -1,0 +1,1 @@
+"""MIDI and MusicXML files in, notes with their syllables out."""

@@ -1,0 +1,215 @@
+"""Any sound or video file in, mono samples out.
+
+PyAV (FFmpeg's libraries inside its wheel) decodes; no program has to be installed. Files are read in blocks and
+brought to one rate and one channel on the way, so memory holds the result only: 32 kB a second at 16 kHz.
+
+Conventions: moment 0 is the beginning of the file as a player shows it. The decoder takes away what encoders put
+before it (priming samples, edit lists); a sound track that begins after the picture is padded with silence.
+Lengths are counted from decoded samples: a raw AAC file's header can be 4 % wrong.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from timing.model.clock import Seconds
+from timing.plain.errors import RecordingError
+from timing.sound.media import open_media
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+SPEECH_RATE_HZ = 16_000
+# What folders of recordings and songs may hold; the decoder itself goes by content, not by name.
+SOUND_SUFFIXES = frozenset(
+    ".wav .wave .flac .mp3 .m4a .aac .ogg .oga .opus .mp4 .m4v .mov .aif .aiff .caf .amr .3gp .webm .mka .mkv "
+    ".wma".split()
+)
+_FULL_SCALE = {"u8": 128, "s16": 1 << 15, "s32": 1 << 31, "s64": 1 << 63, "flt": 1, "dbl": 1}
+LOWEST_HZ, HIGHEST_HZ = 1_000, 768_000  # beyond these a header is damaged, and resampling would take for ever
+_CLIP_LEVEL = 0.999  # of full scale
+_LATEST_START_S = 600  # a first sound later than this is a broken time stamp, not a late track
+
+
+@dataclass(frozen=True, eq=False)
+class Sound:
+    """Decoded sound: ``samples`` is int16, one channel.
+
+    ``channels`` and ``source_rate_hz`` tell what the file held; ``peak`` is its highest absolute sample (1 = full
+    scale) and ``clipped_share`` the part of all samples (0..1) that stand in a row at full scale, both before mixing
+    down; ``damaged_blocks`` counts the blocks that could not be decoded.
+    """
+
+    samples: NDArray[np.int16]
+    rate_hz: int = SPEECH_RATE_HZ
+    path: str = ""
+    channels: int = 1
+    source_rate_hz: int = SPEECH_RATE_HZ
+    peak: float = 0.0
+    clipped_share: float = 0.0
+    damaged_blocks: int = 0
+    codec: str = field(default="", compare=False)
+
+    @property
+    def seconds(self) -> Seconds:
+        """Length from the decoded samples."""
+        return Fraction(len(self.samples), self.rate_hz)
+
+    def cut(self, start: Seconds | float, end: Seconds | float) -> NDArray[np.int16]:
+        """Return the samples from ``start`` to ``end`` (seconds, bounded by the sound)."""
+        return self.samples[max(0, int(start * self.rate_hz)) : max(0, int(end * self.rate_hz))]
+
+
+def read_audio(path: str | os.PathLike[str], rate_hz: int = SPEECH_RATE_HZ) -> Sound:
+    """Return the sound in a file as mono int16 at ``rate_hz``.
+
+    Raises RecordingError (one sentence) for a file that is missing, empty, a folder, broken or without sound.
+    """
+    return _read(Path(path), rate_hz, "mono")
+
+
+def read_stereo(path: str | os.PathLike[str], rate_hz: int = 44_100) -> tuple[NDArray[np.int16], Sound]:
+    """Return (left and right as an array of shape (samples, 2), facts about the file); raises RecordingError.
+
+    A file with one channel gives two equal columns; ``Sound.channels`` tells.
+    """
+    sound = _read(Path(path), rate_hz, "stereo")
+    return sound.samples.reshape(-1, 2), sound
+
+
+def resample(samples: NDArray[np.int16], rate_hz: int, to_hz: int) -> NDArray[np.int16]:
+    """Return mono samples at another rate, without lag."""
+    import av
+    import numpy as np
+
+    resampler = av.AudioResampler(format="s16", layout="mono", rate=to_hz)
+    blocks = []
+    for start in range(0, len(samples), rate_hz):
+        frame = av.AudioFrame.from_ndarray(samples[None, start : start + rate_hz], format="s16", layout="mono")
+        frame.sample_rate = rate_hz
+        blocks += [block.to_ndarray().reshape(-1) for block in resampler.resample(frame)]
+    blocks += [block.to_ndarray().reshape(-1) for block in resampler.resample(None)]
+    return np.concatenate(blocks) if blocks else samples[:0]
+
+
+def _check(path: Path) -> None:
+    if path.is_dir():
+        raise RecordingError("is a folder; name a sound or video file in it", path)
+    if not path.exists():
+        raise RecordingError("there is no such file; check the name", path)
+    try:
+        with path.open("rb") as file:
+            if not file.read(1):
+                raise RecordingError("is empty (0 bytes); copy the recording again", path)
+    except OSError as error:
+        raise RecordingError(f"cannot be opened ({error.strerror}); check its permissions", path) from None
+
+
+def _read(path: Path, rate_hz: int, layout: str) -> Sound:
+    import av
+    import numpy as np
+
+    _check(path)
+    blocks: list[NDArray[np.int16]] = []
+    facts = _Facts()
+    width = 2 if layout == "stereo" else 1
+    try:
+        with open_media(path) as container:
+            if not container.streams.audio:
+                raise RecordingError("has no sound in it; export it again with its sound track", path)
+            stream = container.streams.best("audio") or container.streams.audio[0]
+            stream.thread_type = "NONE"  # one thread decodes far faster than speech lasts, and always the same way
+            if stream.codec_context is None:
+                raise RecordingError("holds sound in a format that cannot be decoded; save it as WAV or M4A", path)
+            given_hz = stream.codec_context.sample_rate
+            if given_hz and not LOWEST_HZ <= given_hz <= HIGHEST_HZ:
+                raise RecordingError(f"has a broken header ({given_hz} samples a second); save it again", path)
+            resampler = av.AudioResampler(format="s16", layout=layout, rate=rate_hz)
+            for frame in _frames(container, stream, facts):
+                if not blocks and not facts.padded:
+                    late = _late_start(container, frame)
+                    blocks.append(np.zeros(int(late * rate_hz) * width, np.int16))
+                    facts.padded = True
+                facts.see(frame)
+                frame.pts = None  # let the resampler count samples; time stamps of phones jitter
+                blocks += [r.to_ndarray().reshape(-1) for r in resampler.resample(frame)]
+            if facts.samples:
+                blocks += [r.to_ndarray().reshape(-1) for r in resampler.resample(None)]
+            facts.channels = facts.channels or stream.codec_context.channels
+            facts.codec = str(stream.codec_context.name)
+    except (av.FFmpegError, ValueError, EOFError, OSError) as error:
+        what = getattr(error, "strerror", None) or error
+        raise RecordingError(
+            f"cannot be read as sound ({what}); it may be damaged or not a recording: play it, then save it as WAV",
+            path,
+        ) from None
+    if not facts.samples:
+        raise RecordingError("holds no sound that can be decoded; it may be cut off: copy the recording again", path)
+    samples = np.concatenate(blocks).astype(np.int16, copy=False)
+    return Sound(
+        samples, rate_hz, str(path), facts.channels, facts.rate_hz, facts.peak,
+        facts.clipped / max(1, facts.samples * facts.channels), facts.damaged, facts.codec,
+    )  # fmt: skip
+
+
+def _frames(container: Any, stream: Any, facts: _Facts) -> Any:
+    """Yield decoded blocks; a damaged one is counted and left out."""
+    import av
+
+    packets = container.demux(stream)
+    while True:
+        try:
+            packet = next(packets, None)
+            if packet is None:
+                return
+            yield from packet.decode()
+        except (av.InvalidDataError, av.error.EOFError) as error:
+            facts.damaged += 1
+            if isinstance(error, av.error.EOFError) or facts.damaged > 1000:
+                return
+
+
+def _late_start(container: Any, frame: Any) -> float:
+    """Seconds from the beginning of the file to its first sound block (0 where time stamps say nothing)."""
+    if frame.time is None or container.start_time is None:
+        return 0.0
+    late = frame.time - container.start_time / 1_000_000
+    return late if 0.001 < late < _LATEST_START_S else 0.0
+
+
+@dataclass
+class _Facts:
+    """What is counted while a file streams by."""
+
+    channels: int = 0
+    rate_hz: int = 0
+    samples: int = 0
+    clipped: int = 0
+    peak: float = 0.0
+    damaged: int = 0
+    padded: bool = False
+    codec: str = ""
+
+    def see(self, frame: Any) -> None:
+        import numpy as np
+
+        self.channels, self.rate_hz = len(frame.layout.channels), frame.sample_rate
+        self.samples += frame.samples
+        values = frame.to_ndarray()
+        if frame.format.is_packed:
+            values = values.reshape(-1, self.channels).T
+        name = frame.format.name.removesuffix("p")
+        scale = _FULL_SCALE.get(name, 1)
+        high = values.astype(np.float32)
+        if name == "u8":
+            high -= 128
+        high = np.abs(high) / scale
+        self.peak = max(self.peak, float(high.max(initial=0.0)))
+        at_limit = high >= _CLIP_LEVEL
+        in_row = at_limit[:, 1:] & at_limit[:, :-1]
+        self.clipped += int(in_row.sum())
