@@ -22,18 +22,20 @@ from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import with_singing
-from timing.language import phones_for, read_line, resolve
+from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.line_ids import KnownLine, assign_ids
 from timing.model import (
     Finding,
     LineKind,
+    Origin,
     Plan,
     ScriptLine,
     TimedLine,
     Utterance,
 )
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
@@ -123,12 +125,14 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         {r.song for r in read if r.song},
         source.folder,
     )
+    estimated = any(line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED for line in plan.lines)
+    assumed = assumptions(settings.language) if estimated else ()
     plan = replace(
         plan,
         retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
-        findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
+        findings=(*script.findings, *assumed, *idle, *(heard.findings if heard else ()), *plan.findings),
     )
     return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
 
@@ -169,7 +173,9 @@ def _read(line: ScriptLine, settings: EpisodeSettings) -> _Read:
 
 
 def _as_picture(line: ScriptLine, verb: str) -> ScriptLine:
-    note = Finding("nothing-spoken", f"no word of “{line.text[:40]}” is {verb}: planned as picture", where=line.where)
+    note = Finding(
+        FindingCode.NOTHING_SPOKEN, f"no word of “{line.text[:40]}” is {verb}: planned as picture", where=line.where
+    )
     return replace(line, kind=LineKind.PICTURE, findings=(*line.findings, note))
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from timing import estimate
+from timing import estimate, plan
 from timing.hearing.followed_words import tokens_of
 from timing.hearing.foreign_sounds import manners
 from timing.language import languages, phones_for, read_line, spoken_form, syllabify
@@ -252,3 +252,15 @@ def test_dutch_breaks_and_words() -> None:
     line = read_line("Tansy en Bram gaan naar de zee, want het is eb.", "nl")
     assert line.findings == ()
     assert Fraction(1) < PaceTimer("nl").time(line).length < Fraction(5)
+
+
+def test_an_episode_says_once_what_was_assumed_of_its_language(tmp_path: Path) -> None:
+    def codes(language: str) -> list[str]:
+        folder = tmp_path / language
+        folder.mkdir()
+        (folder / "script.txt").write_text("TANSY: De zee slaapt.\nBRAM: Het is eb.\n", "utf-8")
+        (folder / "episode.toml").write_text(f'language = "{language}"\n', "utf-8")
+        return [f.code for f in plan(folder).findings]
+
+    assert codes("nl").count("language-assumed") == 1
+    assert "language-assumed" not in codes("en")
