@@ -8,6 +8,7 @@ from dataclasses import replace
 from timing.model import Finding, LineKind, NotedLength, PauseMark, ScriptLine, SongCue, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
+from timing.plain.figures import figure
 from timing.plain.nearest import one_slip
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
 from timing.script.directions import misspelt, sort_brackets
@@ -78,7 +79,7 @@ class Assembler:
             return
         length, where = self.length
         self.length = None
-        amount = f"{float(length.amount):g} {length.unit}"
+        amount = f"{figure(length.amount)} {length.unit}"
         message = f"[[{amount}]] has no picture passage beside it; a passage of that length was put here"
         self._add(
             ScriptLine(
@@ -223,7 +224,7 @@ class _SpeechBuilder:
         one, notes = owner._inline(self._sorted(part))
         length = owner._take_notes([n for n in notes if n.pause is None], part.line_number)
         if length is not None:
-            amount = f"{float(length.amount):g} {length.unit}"
+            amount = f"{figure(length.amount)} {length.unit}"
             message = f"[[{amount}]] stands in a speech and has no effect; for a silence write [[pause {amount}]]"
             self._found(FindingCode.LENGTH_IN_SPEECH, message, part.line_number)
         if not self.piece.text and one.text:
