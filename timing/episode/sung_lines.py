@@ -7,14 +7,14 @@ stay where they are pinned; lines that were lost stay fitted, and say so.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable
-from timing.model.as_json import kept_line, line_from_kept
+from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable, TimedWord
 from timing.model.findings import FindingCode
 from timing.model.settings import SongSettings
 from timing.song.fit import FittedSong, SungLine
@@ -101,10 +101,42 @@ def _heard(
     known = [(tokens_of(w.utterance, pronounce), w.utterance, w.approx_start_s, w.approx_end_s) for w in wanted]
     # Beats of a song without a file lie on no recording.
     beats = [float(beat) for beat in fitted.song.beats] if fitted.song.file else []
-    key = key_of("singing exactly", content, known, beats)
+    key = key_of("singing", content, known, beats)
     found = kept.get(key)
     if found is None:
         measured = align_song(path, wanted, pronounce, beats)
-        found = {name: kept_line(line) for name, line in measured.items()}
-        kept.put(key, found)
-    return {name: line_from_kept(value, lines[int(name)].utterance) for name, value in found.items()}
+        found = {name: _to_json(line) for name, line in measured.items()}
+        kept.put(key, json.loads(json.dumps(found)))
+    return {name: _from_json(value, lines[int(name)]) for name, value in found.items()}
+
+
+def _to_json(line: TimedLine) -> Any:
+    words = [
+        [word.confidence, [[str(s.start), str(s.end), list(s.phones), [str(p) for p in s.phone_starts]]
+                           for s in word.syllables]]
+        for word in line.words
+    ]  # fmt: skip
+    return [line.confidence, words, [[f.code, f.message] for f in line.findings]]
+
+
+def _from_json(kept: Any, line: SungLine) -> TimedLine:
+    confidence, words, findings = kept
+    timed = []
+    for word, (sure, syllables) in zip(line.utterance.words, words, strict=True):
+        made = tuple(
+            TimedSyllable(
+                s.text, Fraction(start), Fraction(end), Origin.MEASURED, s.stress, tuple(phones), s.said,
+                tuple(Fraction(p) for p in starts),
+            )
+            for s, (start, end, phones, starts) in zip(word.syllables, syllables, strict=True)
+        )  # fmt: skip
+        timed.append(TimedWord.of(word, made, sure))
+    length = timed[-1].end - timed[0].start
+    return TimedLine(
+        tuple(timed),
+        Origin.MEASURED,
+        length,
+        length,
+        confidence,
+        findings=tuple(Finding(FindingCode(f[0]), *f[1:]) for f in findings),
+    )

@@ -100,7 +100,7 @@ def features(
     spans = [(max(0, step_at(w.start)), max(1, step_at(w.end))) for w in words]
     unusual = [[_unusual(phone, lack, usual) for phone in word.phones] for word in words]
     kept = [[_within(u, *_OTHERS_FROM) for u in row] for row in unusual]
-    found = []
+    found: list[tuple[tuple[float, ...], float]] = []
     for i, word in enumerate(words):
         start = spans[i - 1][1] if i else spans[i][0]
         end = spans[i + 1][0] if i + 1 < len(words) else spans[i][1]

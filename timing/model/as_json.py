@@ -1,8 +1,6 @@
 """The parts of a plan as plan.json (version 1) writes them: plain values, seconds rounded to the microsecond.
 
-The schema lies beside this module (plan.schema.json). One writer a part; whatever writes a line writes it here. What
-is kept to be read again (:func:`kept_line`, :func:`line_from_kept`) has exact moments, as fractions in text, and leaves
-out what the script says anew.
+The schema lies beside this module (plan.schema.json). One writer a part; whatever writes a line writes it here.
 """
 
 from __future__ import annotations
@@ -10,13 +8,11 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from timing.model.basics import Finding, Origin
+from timing.model.basics import Finding
 from timing.model.clock import Seconds
-from timing.model.findings import FindingCode
 from timing.model.placed import Clip, Delivered, PlanLine
 from timing.model.song import Song
-from timing.model.timed import TimedLine, TimedSyllable, TimedWord
-from timing.model.words import Utterance
+from timing.model.timed import TimedSyllable, TimedWord
 
 VERSION = 1
 
@@ -156,43 +152,3 @@ def finding_json(finding: Finding) -> dict[str, Any]:
     facts = {k: decimal(v) if isinstance(v, Fraction) else v for k, v in finding.facts.items()}
     where = {"where": str(finding.where)} if finding.where else {}
     return {"code": finding.code.value, "message": finding.message, **where, **facts}
-
-
-# --- exact, to be read again -------------------------------------------------------------------------------
-
-
-def kept_line(line: TimedLine) -> list[Any]:
-    """Return what was measured of a line; the words themselves come back from the script."""
-    words = [[word.confidence, [_kept_syllable(s) for s in word.syllables]] for word in line.words]
-    return [line.confidence, words, [kept_finding(f) for f in line.findings]]
-
-
-def line_from_kept(kept: Any, utterance: Utterance) -> TimedLine:
-    """Return the line of ``utterance`` again; raises LookupError, TypeError or ValueError for damaged values."""
-    confidence, words, findings = kept
-    timed = []
-    for word, (sure, syllables) in zip(utterance.words, words, strict=True):
-        made = tuple(
-            TimedSyllable(
-                s.text, Fraction(start), Fraction(end), Origin(origin), s.stress, tuple(phones), s.said,
-                tuple(Fraction(p) for p in starts),
-            )
-            for s, (start, end, origin, phones, starts) in zip(word.syllables, syllables, strict=True)
-        )  # fmt: skip
-        timed.append(TimedWord.of(word, made, sure))
-    length = timed[-1].end - timed[0].start
-    found = tuple(finding_from_kept(f) for f in findings)
-    return TimedLine(tuple(timed), Origin.MEASURED, length, length, confidence, findings=found)
-
-
-def kept_finding(finding: Finding) -> list[Any]:
-    return [finding.code.value, finding.message, dict(finding.facts)]
-
-
-def finding_from_kept(kept: Any) -> Finding:
-    return Finding(FindingCode(kept[0]), *kept[1:])
-
-
-def _kept_syllable(syllable: TimedSyllable) -> list[Any]:
-    starts = [str(p) for p in syllable.phone_starts]
-    return [str(syllable.start), str(syllable.end), syllable.origin.value, list(syllable.phones), starts]
