@@ -44,7 +44,8 @@ class ScriptLine:
 
     ``text`` is without mark-up (emphasis stars, notes, the ``~`` of a lyric) but, for a sung line, with its
     lyric marks (hyphens, ``_``, ``|``, ``@bar:beat``, ``=N``), which ``timing.song.lyrics.lyrics`` reads.
-    ``emphasis`` and ``pauses`` are offsets into ``text``.
+    ``emphasis`` and ``pauses`` are offsets into ``text``. ``again``: the place that brought back a sung line written
+    elsewhere (``[[again chorus]]``); ``where`` is where its words are written.
     """
 
     kind: LineKind
@@ -59,6 +60,7 @@ class ScriptLine:
     cue: SongCue | None = None
     is_dual: bool = False  # spoken together with the speech before
     findings: tuple[Finding, ...] = ()
+    again: Where | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import replace
 
 from timing.model import Finding, LineKind, NotedLength, PauseMark, ScriptLine, SongCue, Where
 from timing.plain.errors import ScriptError
 from timing.plain.nearest import one_slip
+from timing.script.again import Mark, MarkKind, bring_back
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
 from timing.script.directions import misspelt, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import Note, slug, written_pause
+from timing.script.song_signs import SongPart, count_at_end
 
 LONGEST_SPEECH_CHARACTERS = 20_000
+_NOTES_AT_END = re.compile(rf"(?:{MARKER.pattern}|\s)+$")
 
 
 class Assembler:
@@ -28,6 +32,7 @@ class Assembler:
         self.length: tuple[NotedLength, Where] | None = None
         self.singer: str | None = None
         self.has_speech = False  # a speech that a dual one can pair with
+        self.marks: list[Mark] = []  # where parts of songs begin, end and are sung again
 
     def assemble(self, blocks: list[Block]) -> tuple[ScriptLine, ...]:
         """Return the script's lines; findings that belong to none are in ``self.findings``."""
@@ -39,7 +44,9 @@ class Assembler:
             self.findings.append(
                 Finding("song-cue-unused", f"no sung line follows the song note for {cue.song}", {}, where)
             )
-        return tuple(self.lines)
+        lines, findings = bring_back(self.lines, self.marks)
+        self.findings += findings
+        return tuple(lines)
 
     # --- helpers --------------------------------------------------------------------------------------
 
@@ -69,7 +76,18 @@ class Assembler:
                 self.cue = (note.cue, self._where(line_number))
             if note.length:
                 length = note.length
+            if note.part:
+                self._part(note.part, line_number)
         return length
+
+    def _part(self, part: SongPart, line_number: int) -> None:
+        """Mark the heading of a song's part, or the place where it is sung again."""
+        cue, self.cue = (self.cue[0], None) if part.is_repeat and self.cue else (None, self.cue)
+        kind = MarkKind.AGAIN if part.is_repeat else MarkKind.PART
+        self.marks.append(Mark(kind, len(self.lines), self._where(line_number), part.name, part.times, cue=cue))
+
+    def _mark(self, kind: MarkKind, line_number: int) -> None:
+        self.marks.append(Mark(kind, len(self.lines), self._where(line_number)))
 
     def _place_length(self) -> None:
         """Put a length that found no picture passage beside it on a passage of its own."""
@@ -98,13 +116,21 @@ class Assembler:
             piece, notes = self._inline(block.text)
             self._take_notes(notes, block.line_number)
             self.scene = piece.text or None
+            self._mark(MarkKind.END, block.line_number)
             self.singer = None
             self.findings += block.findings
         elif block.kind is BlockKind.SONG:
             self.cue = (SongCue(slug(block.text) or None, None), self._where(block.line_number))
+            self._mark(MarkKind.SONG, block.line_number)
+            self.singer = None
             self.findings += block.findings
         elif block.kind is BlockKind.SONG_END:
             self.singer = None
+            self._mark(MarkKind.END, block.line_number)
+        elif block.kind in (BlockKind.SONG_PART, BlockKind.AGAIN):
+            self._part(SongPart(block.text, None, block.times, block.kind is BlockKind.AGAIN), block.line_number)
+            self.singer = None
+            self.findings += block.findings
         elif block.kind is BlockKind.PICTURE:
             self._picture(block)
         else:
@@ -182,6 +208,7 @@ class _SpeechBuilder:
         self.first = len(owner.lines)
         self.told: set[tuple[str, str]] = set()
         self.is_dual = block.is_dual
+        self.parts_after: list[tuple[SongPart, int]] = []  # called back behind the words being read
         if block.is_dual and not owner.has_speech:
             self.is_dual = False
             self._found(
@@ -218,6 +245,9 @@ class _SpeechBuilder:
         owner = self.owner
 
         one, notes = owner._inline(self._sorted(part))
+        if self.piece.text or one.text:
+            self.parts_after += [(n.part, part.line_number) for n in notes if n.part]
+            notes = [n for n in notes if not n.part]
         length = owner._take_notes([n for n in notes if n.pause is None], part.line_number)
         if length is not None:
             amount = f"{float(length.amount):g} {length.unit}"
@@ -246,6 +276,10 @@ class _SpeechBuilder:
 
     def _lyric(self, part: Part) -> None:
         owner = self.owner
+        tail = _NOTES_AT_END.search(part.text)
+        notes_at_end = tail[0] if tail else ""
+        words, times = count_at_end(part.text.removesuffix(notes_at_end))
+        part = replace(part, text=words + notes_at_end)
         one, notes = owner._inline(self._sorted(part), sung=True)
         owner._take_notes(notes, part.line_number)
         if not one.text:
@@ -256,6 +290,9 @@ class _SpeechBuilder:
         cue, owner.cue = (owner.cue[0] if owner.cue else None), None
         self._emit(LineKind.SUNG, one, part.line_number, speaker, cue)
         owner.singer = speaker
+        if times > 1:
+            where = owner._where(part.line_number)
+            owner.marks.append(Mark(MarkKind.AGAIN, len(owner.lines), where, "", times, is_line=True))
 
     def _flush(self) -> None:
         piece = self.piece
@@ -265,6 +302,9 @@ class _SpeechBuilder:
             return
         self.owner.singer = None
         self._emit(LineKind.SPOKEN, piece, self.start, self.block.speaker, None)
+        for part, line_number in self.parts_after:
+            self.owner._part(part, line_number)
+        self.parts_after = []
 
     def _emit(self, kind: LineKind, piece: Piece, line_number: int, speaker: str | None, cue: SongCue | None) -> None:
         if len(piece.text) > LONGEST_SPEECH_CHARACTERS:

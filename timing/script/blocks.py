@@ -28,6 +28,8 @@ class BlockKind(Enum):
     SONG = "song heading"
     SONG_END = "song end"
     NOTES = "notes on their own"
+    SONG_PART = "a part of a song is headed"
+    AGAIN = "a part of a song is sung again"
 
 
 class PartKind(Enum):
@@ -49,7 +51,7 @@ class Part:
 
 @dataclass(slots=True)
 class Block:
-    """A scene heading, a picture passage or a speech with its lines."""
+    """A scene heading, a picture passage, a speech with its lines; ``times`` of a song's part."""
 
     kind: BlockKind
     line_number: int
@@ -59,6 +61,7 @@ class Block:
     directions: tuple[str, ...] = ()
     is_dual: bool = False
     findings: list[Finding] = field(default_factory=list)
+    times: int = 1
 
 
 @dataclass(frozen=True, slots=True)

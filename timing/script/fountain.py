@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from timing.model import Finding, Where
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+from timing.script.song_signs import SongPart, ends_song, read_part
 from timing.script.together import joined_names
 
 _HEADING = re.compile(r"(?:INT\.?/EXT|EXT\.?/INT|INT|EXT|EST|I/E)[. ].*", re.IGNORECASE)
@@ -99,6 +100,7 @@ class FountainReader:
         self.path = path
         self.at = 0
         self.blocks: list[Block] = []
+        self.has_lyrics = any(line.text.lstrip().startswith("~") for line in self.lines)
         self.cues = {
             split_cue(MARKER.sub("", line.text).strip().removesuffix("^"))[0].upper()
             for before, line in pairwise([SourceLine(0, ""), *self.lines])
@@ -146,7 +148,13 @@ class FountainReader:
         raw, text = line.text, line.text.strip()
         bare = MARKER.sub("", text).strip()
         first = bare[0]
-        if _PAGE_BREAK.fullmatch(bare) or first in "=#":
+        part = self._song_part_in(bare)
+        if part is not None:
+            self._song_part(part, text, line)
+        elif self._ends_song(bare):
+            self.blocks.append(Block(BlockKind.SONG_END, line.number))
+            self.at += 1
+        elif _PAGE_BREAK.fullmatch(bare) or first in "=#":
             self._leave(text, line)
         elif first == "!":
             self._action(forced=True)
@@ -166,6 +174,32 @@ class FountainReader:
             self._character(line, text)
         else:
             self._action()
+
+    def _song_part_in(self, bare: str) -> SongPart | None:
+        """Return the part of a song that a section, a paragraph or a name over lyrics heads or calls back."""
+        if not self.has_lyrics:
+            return None
+        part = read_part(bare.lstrip("#").strip().removesuffix("^"))
+        if part is None or not part.role or part.rest:
+            return None
+        if bare[0] == "#":
+            return part
+        if not self._blank_before():
+            return None
+        after = self.lines[self.at + 1].text.lstrip() if self.at + 1 < len(self.lines) else ""
+        return part if self._blank_after() or after.startswith("~") else None
+
+    def _ends_song(self, bare: str) -> bool:
+        return self.has_lyrics and bare[0] in "([" and ends_song(bare) and self._blank_before() and self._blank_after()
+
+    def _song_part(self, part: SongPart, text: str, line: SourceLine) -> None:
+        self.blocks.append(self._part_block(part, line))
+        self._leave(text, line)
+
+    @staticmethod
+    def _part_block(part: SongPart, line: SourceLine) -> Block:
+        kind = BlockKind.AGAIN if part.is_repeat or not part.role else BlockKind.SONG_PART
+        return Block(kind, line.number, text=part.name, times=part.times)
 
     def _is_transition(self, raw: str) -> bool:
         text = MARKER.sub("", raw)
@@ -251,11 +285,18 @@ class FountainReader:
             if speaker is None and not current.is_notes_only and not bare.startswith("~"):
                 break  # lyrics outside a speech end where the ~ ends
             if bare or current.is_notes_only:
+                called = read_part(bare[1:]) if bare.startswith("~") else None
+                if called is not None and (called.role or bare[1:].lstrip()[:1] in "(["):
+                    self.blocks += [block, self._part_block(called, current)]
+                    block = Block(BlockKind.SPEECH, current.number, speaker=speaker, directions=extensions)
+                    self.at += 1
+                    continue
                 part = self._part(current, bare)
                 self._warn_of_name(part, bare, block)
                 block.parts.append(part)
             self.at += 1
-        self.blocks.append(block)
+        if block.parts or not self.blocks or self.blocks[-1].kind not in (BlockKind.AGAIN, BlockKind.SONG_PART):
+            self.blocks.append(block)
 
     def _warn_of_name(self, part: Part, bare: str, block: Block) -> None:
         """Say so where a speaker's name stands inside a speech: by Fountain's rule a blank line comes before it."""

@@ -35,8 +35,6 @@ from timing.script.plain_signs import (
     RULE,
     SCENE,
     SINGS,
-    SONG,
-    SONG_END,
     SPOKEN,
     SUNG_SIGN,
     TRANSITION,
@@ -46,6 +44,8 @@ from timing.script.plain_signs import (
     strip,
     with_clock,
 )
+from timing.script.song_signs import SongPart, ends_song, read_part, song_title, tells_song_end
+from timing.script.together import joined_names
 
 SENTENCE_ENDS = (".", "!", "?", "…")
 LONGEST_NAME, LONGEST_CAPITALS = 5, 8  # words before a colon, in small letters and in capitals
@@ -85,6 +85,7 @@ class PlainReader:
         self.song = ""  # the heading of the song we are in
         self.song_has_names = False
         self.song_has_lyrics = False
+        self.song_has_parts = False
         self.lone_name: Block | None = None  # the last speech, where its name has a line of its own
         found = [s for line in self.lines if (s := self._spoken(strip(line.text)))]
         self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in NO_NAMES)
@@ -194,22 +195,29 @@ class PlainReader:
         text = strip(line.text)
         bare = strip_emphasis(MARKER.sub("", text))[0].strip()
         markers = "".join(m[0] for m in MARKER.finditer(text))
+        is_signed = NOTE_SIGNS.match(bare) is not None
         bare = EMOJI_RUN.sub("", bare).strip() or bare
         heading = HEADING.fullmatch(bare)
         unboxed = bare[1:-1].strip() if re.fullmatch(r"\[[^\[\]]*\]|\([^()]*\)", bare) else bare
         if not bare or RULE.fullmatch(bare) or TRANSITION.fullmatch(bare):
             if markers:
                 self._notes(line)
-            if self.song_has_lyrics or self.song_has_names:  # a rule under a song ends it
+            if self.song_has_lyrics or self.song_has_names or self.song_has_parts:  # a rule under a song ends it
                 self._end_song()
             return
         if heading and heading["text"] and not self._is_name_line(heading["text"]):
             self._heading(heading["text"], line, markers)
         elif SCENE.fullmatch(unboxed):
             self._scene(unboxed, line, markers)
-        elif (song := self._song_heading(bare)) is not None:
-            self._song(song, line, markers)
-        elif bare.startswith("~") or NOTE_SIGNS.match(bare):
+        elif ends_song(unboxed) and (unboxed != bare or self.song):
+            self._end_song()
+            if markers:
+                self._notes(line)
+        elif (title := song_title(NOTE_SIGNS.sub("", unboxed), NOTE_SIGNS.search(text) is not None)) is not None:
+            self._song(title, line, markers)
+        elif (part := read_part(bare)) is not None and self._is_part(part, bare):
+            self._song_part(part, line, markers)
+        elif bare.startswith("~") or is_signed:
             self._lyric(NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
         elif DIRECTION_LINE.fullmatch(bare) or (not self.song and is_all_slanted(text)):
             self._direction(text, bare, line)
@@ -222,27 +230,57 @@ class PlainReader:
             spoken is not None and (self.colons[spoken.key] > 1 or spoken.key in self.capitals) and bool(spoken.words)
         )
 
-    def _song_heading(self, bare: str) -> str | None:
-        inner = bare[1:-1].strip() if re.fullmatch(r"\[.*\]|\(.*\)", bare) else bare
-        match = SONG.fullmatch(inner.rstrip(":"))
-        if not match:
-            return None
-        title = (match["title"] or "").strip(" \"“”'‘’")
-        # "Song: Out and In" has a title; "Intro: the sea at low tide" outside a song is picture.
-        if match["kind"].casefold() == "intro" and title and not self.song:
-            return None
-        whole_song = match["kind"].casefold() in ("song", "lied", "canción", "canção", "chanson", "lyrics")
-        if whole_song:
-            return title
-        self.singer = title.upper() if title.upper() in self.colons else None  # "Verse 1 - Tansy"
-        return self.song or ("" if self.singer else title)
+    def _is_part(self, part: SongPart, bare: str) -> bool:
+        """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung."""
+        if part.rest and not self.song:
+            return part.role != "intro" and bare[0] not in "[(" and bool(self._singers(part.rest))
+        return bool(part.role) or bool(self.song)
+
+    def _singers(self, text: str) -> str | None:
+        """Return the singers that a heading names ("Verse 1 - Tansy"), None where it names none of the script's."""
+        names = joined_names(text.strip(" .*_").upper())
+        return " AND ".join(names) if names and all(name in self.colons for name in names) else None
+
+    def _song_part(self, part: SongPart, line: SourceLine, markers: str) -> None:
+        """Begin a part of a song, or call one back."""
+        if not self.song and not part.is_repeat:
+            self._song("", line, markers)
+        elif markers:
+            self._notes(line)
+        self.singer = self._singers(part.rest)
+        kind = BlockKind.AGAIN if part.is_repeat or not part.role else BlockKind.SONG_PART
+        block = Block(kind, line.number, text=part.name, times=part.times)
+        if part.is_repeat and part.role and part.times > 1:
+            message = f"read as: the {part.role} is sung {part.times} times here"
+            block.findings.append(
+                Finding("again-doubtful", message, {"times": part.times}, Where(self.path, line.number))
+            )
+        self.blocks.append(block)
+        self.song_has_names = self.song_has_lyrics = False
+        self.song_has_parts = True
+        if part.rest and not self.singer:
+            self._after_part(part, line)
+
+    def _after_part(self, part: SongPart, line: SourceLine) -> None:
+        """Sing on after "Chorus: Out and in"; what "[Verse 1: softly]" says is set aside, and said so."""
+        if strip(line.text)[:1] in "[(#":
+            message = f'"{part.rest}" beside the heading of the {part.role} was set aside: it is not sung'
+            self._found("beside-heading", message, line)
+        else:
+            self.song_has_lyrics = True
+            self._lyric(part.rest, line)
 
     def _heading(self, text: str, line: SourceLine, markers: str) -> None:
-        song = self._song_heading(text)
-        if song is not None:
-            self._song(song, line, markers)
+        bare = NOTE_SIGNS.sub("", text).strip()
+        is_first = not self.blocks and not self.facts.get("title")
+        title = song_title(bare, is_heading=not is_first)
+        part = read_part(bare)
+        if title is not None:
+            self._song(title, line, markers)
+        elif part is not None and part.role and (self.song or not part.rest):
+            self._song_part(part, line, markers)
         elif not self.blocks and not self.facts.get("title") and not SCENE.fullmatch(text):
-            self.facts["title"] = text
+            self.facts["title"] = NOTE_SIGNS.sub("", text).strip()
         else:
             self._scene(text, line, markers)
 
@@ -256,7 +294,7 @@ class PlainReader:
         if markers:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, markers, line.number)]))
         self.song = title or self.song or "song"
-        self.song_has_names = self.song_has_lyrics = False
+        self.song_has_names = self.song_has_lyrics = self.song_has_parts = False
 
     def _end_song(self) -> None:
         if self.song:
@@ -274,7 +312,7 @@ class PlainReader:
 
     def _direction(self, text: str, bare: str, line: SourceLine) -> None:
         inside = bare.strip("()[] ")
-        if self.song and SONG_END.search(inside):
+        if self.song and tells_song_end(inside):
             self._end_song()
         last = self.blocks[-1] if self.blocks else None
         is_acting = bare[0] == "(" or (bare[0] != "[" and is_direction(bare))  # "*softly*", not "*they listen*"

@@ -28,19 +28,9 @@ SCENE = re.compile(
     r"eight|nine|ten)?\s*(?:[:.–—-].*)?|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
     re.IGNORECASE,
 )
-SONG = re.compile(
-    r"(?:the\s+)?(?P<kind>song|lied|canción|canção|chanson|verse|chorus|refrain|bridge|pre-chorus|outro|intro|lyrics)"
-    r"(?:\s*(?:no\.?\s*)?#?\d+)?\s*(?:[:.–—-]\s*(?P<title>.*))?",
-    re.IGNORECASE,
-)
-SONG_END = re.compile(
-    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
-    r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song",
-    re.IGNORECASE,
-)
 TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")
-NOTE_SIGNS = re.compile(r"[♩♪♫♬]")
-SUNG_SIGN = re.compile(r"[\s*_\"“]*(?P<sign>~|[♩♪♫♬])\s*")  # at the beginning of the words
+NOTE_SIGNS = re.compile(r"[♩♪♫♬🎵🎶]")
+SUNG_SIGN = re.compile(r"[\s*_\"“]*(?P<sign>~|[♩♪♫♬🎵🎶])\s*")  # at the beginning of the words
 RULE = re.compile(r"(?:[-*_=]\s*){3,}")
 FACTS = frozenset(
     "title episode series author authors writer date draft version language format duration length runtime setting "
