@@ -12,6 +12,7 @@ from difflib import get_close_matches
 from enum import Enum
 
 from timing.model import Finding, LineKind, ScriptLine, SongCue, Where
+from timing.model.findings import FindingCode
 
 
 class MarkKind(Enum):
@@ -145,7 +146,7 @@ class _Returns:
                 out += self._copies(lines, mark, mark.cue if turn == 0 else None)
         elif is_bare and not mark.name.startswith("chorus"):
             message = f'no words stand under "{mark.name}": music only, no line and no clip'
-            self.findings.append(Finding("section-empty", message, {"name": mark.name}, mark.where))
+            self.findings.append(Finding(FindingCode.SECTION_EMPTY, message, {"name": mark.name}, mark.where))
         else:
             names = list(dict.fromkeys(p.name for p in self.parts))
             near = get_close_matches(mark.name, names, 1, 0.6)
@@ -154,7 +155,7 @@ class _Returns:
 
     def _unknown(self, mark: Mark, why: str) -> None:
         message = f"nothing was brought back here: {why}"
-        self.findings.append(Finding("again-unknown", message, {"name": mark.name}, mark.where))
+        self.findings.append(Finding(FindingCode.AGAIN_UNKNOWN, message, {"name": mark.name}, mark.where))
 
     def _meant(self, index: int, mark: Mark, is_bare: bool) -> _Part | None:
         """Return the part called back: in this song the last one before, else one written later; else of any song."""
@@ -186,7 +187,7 @@ class _Returns:
                 f"the {mark.name} was taken to be lines {first} to {last}, down to the blank line; "
                 "head the other verses (Verse 1, Verse 2) if it is longer"
             )
-            self.findings.append(Finding("again-stanza", message, {"name": mark.name}, mark.where))
+            self.findings.append(Finding(FindingCode.AGAIN_STANZA, message, {"name": mark.name}, mark.where))
         return stanza
 
     @staticmethod
