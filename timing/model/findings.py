@@ -51,6 +51,8 @@ class FindingCode(StrEnum):
     NOTE_NOT_UNDERSTOOD = "note-not-understood", "A note in double brackets was not understood."
     NOT_CLOSED = "not-closed", "A note, bracket or comment is opened and never closed."
     PAUSE_ALONE = "pause-alone", "A pause stands where nobody speaks."
+    WAIT_ASSUMED = "wait-assumed", "A wait for an answer has no length; three seconds were put."
+    SET_ASIDE = "set-aside", "Lines around the script (a cast list, a chat's closing words) were left out."
     LENGTH_ALONE = "length-alone", "A length stands where there is nothing to last that long."
     LENGTH_IN_SPEECH = "length-in-speech", "A length stands inside a speech."
     DIRECTION_NEAR = "direction-near", "A direction is nearly a known one: perhaps a slip."

@@ -11,9 +11,10 @@ import re
 from dataclasses import dataclass, field
 from enum import Enum
 
-from timing.model import Finding, Where
+from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
 from timing.script.notes import Note, read_note
+from timing.script.passages import Wait
 
 _LONG_SPACES = re.compile(r"[ \t]{9,}")  # more say nothing, and would make the reading of a line slow
 MARKER = re.compile("\x02(\\d+)\x03")
@@ -63,6 +64,8 @@ class Block:
     is_dual: bool = False
     findings: list[Finding] = field(default_factory=list)
     times: int = 1
+    passage: Passage = Passage.PICTURE
+    wait: Wait | None = None
 
 
 @dataclass(frozen=True, slots=True)

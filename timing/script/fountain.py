@@ -10,9 +10,10 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 
-from timing.model import Finding, Where
+from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+from timing.script.passages import SOUND_CHARACTERS, read_sound, read_wait
 from timing.script.song_signs import SongPart, ends_song, read_part
 from timing.script.together import joined_names
 
@@ -150,7 +151,9 @@ class FountainReader:
         bare = MARKER.sub("", text).strip()
         first = bare[0]
         part = self._song_part_in(bare)
-        if part is not None:
+        if self._passage(text, bare, line):
+            self.at += 1
+        elif part is not None:
             self._song_part(part, text, line)
         elif self._ends_song(bare):
             self.blocks.append(Block(BlockKind.SONG_END, line.number))
@@ -175,6 +178,34 @@ class FountainReader:
             self._character(line, text)
         else:
             self._action()
+
+    def _passage(self, text: str, bare: str, line: SourceLine) -> bool:
+        """Put a paragraph of one line, or a name over one, that is a wait or a sound cue; False for any other."""
+        if not self._blank_before() or bare[0] in "~!@.#=>":
+            return False
+        if SOUND_CHARACTERS.fullmatch(bare.rstrip(":")) and not self._blank_after():
+            self.at += 1
+            heard = self.lines[self.at].text.strip()
+            self._put(Passage.SOUND, heard, self.lines[self.at])
+            return True
+        inside = bare[1:-1].strip() if re.fullmatch(r"\[[^\[\]]*\]|\([^()]*\)", bare) else bare
+        if not self._blank_after():
+            return False
+        if (sound := read_sound(inside, inside != bare)) is not None:
+            self._put(Passage.SOUND, sound + "".join(m[0] for m in MARKER.finditer(text)), line)
+            return True
+        wait = read_wait(inside)
+        if wait is None or (is_upper(bare) and not wait.is_pause and not wait.is_for_answer):
+            return False
+        self._put(Passage.WAIT, text, line)
+        self.blocks[-1].wait = wait
+        first = inside.split()[0].upper()
+        self.blocks[-1].speaker = first if first in self.cues else None
+        return True
+
+    def _put(self, passage: Passage, text: str, line: SourceLine) -> None:
+        part = Part(PartKind.WORDS, text, line.number)
+        self.blocks.append(Block(BlockKind.PICTURE, line.number, [part], passage=passage))
 
     def _song_part_in(self, bare: str) -> SongPart | None:
         """Return the part of a song that a section, a paragraph or a name over lyrics heads or calls back."""

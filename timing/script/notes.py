@@ -21,6 +21,7 @@ from fractions import Fraction
 from timing.model import Finding, NotedLength, SongCue, Where
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.script.passages import Wait
 from timing.script.song_signs import ROLE_OF, SongPart, read_part
 
 _UNITS = {
@@ -60,21 +61,24 @@ PAUSES: dict[str, Seconds] = {
 class Note:
     """What one note says; all None for a note that carries no timing.
 
-    Both ``length`` and ``pause``: a wait, which is a silence in a speech and a length beside a picture.
+    Both ``length`` and ``pause``: a wait, which is a silence in a speech and a length beside a picture. ``wait`` and
+    ``sound`` are brackets in a speech that hold one.
     """
 
     length: NotedLength | None = None
     pause: Seconds | None = None
     cue: SongCue | None = None
     part: SongPart | None = None
+    wait: Wait | None = None
+    sound: str | None = None
     finding: Finding | None = None
 
 
 def read_note(text: str, where: Where) -> Note:
     """Return what the text inside ``[[ ]]`` says about time.
 
-    >>> read_note("36 frames", Where("s"))
-    Note(length=NotedLength(amount=Fraction(36, 1), unit='frames'), pause=None, cue=None, part=None, finding=None)
+    >>> read_note("36 frames", Where("s")).length
+    NotedLength(amount=Fraction(36, 1), unit='frames')
     >>> read_note("pause 0.8 s", Where("s")).pause
     Fraction(4, 5)
     >>> read_note("pasue 0.8 s", Where("s")).finding.code.value

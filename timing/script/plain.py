@@ -12,19 +12,22 @@ import re
 from collections import Counter
 from dataclasses import dataclass, replace
 
-from timing.model import Finding, Where
+from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
 from timing.script.chat import without_stamps
 from timing.script.directions import is_direction
 from timing.script.fountain import is_upper, split_cue
 from timing.script.markup import strip_emphasis
-from timing.script.notes import written_pause
+from timing.script.notes import Note, written_pause
+from timing.script.passages import LEAST_WAIT_S, SOUND_CHARACTERS, read_sound, read_wait
+from timing.script.set_aside import set_aside
 from timing.script.plain_signs import (
     CLOSED,
     DIRECTION_LINE,
     EMOJI,
     EMOJI_RUN,
+    FACT_KEYS,
     FACTS,
     HEADING,
     NO_NAMES,
@@ -79,6 +82,7 @@ class PlainReader:
     def __init__(self, prepared: Prepared, path: str):
         self.prepared, self.path = prepared, path
         self.lines, self.chat = without_stamps(prepared.lines, path, self._name_in)
+        self.lines, self.aside = set_aside(self.lines, path, self._is_speech)
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
@@ -92,6 +96,9 @@ class PlainReader:
         self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in NO_NAMES)
         self.dashes = Counter(s.key for s in found if not s.is_colon)
         self.capitals = {s.key for s in found if is_upper(s.name)}
+        self._names = {
+            s.name.casefold() for s in found if s.is_colon and not SOUND_CHARACTERS.fullmatch(s.name)
+        } - NO_NAMES
         self.told: set[str] = set()
 
     @property
@@ -101,7 +108,7 @@ class PlainReader:
 
     def read(self) -> tuple[dict[str, str], list[Block]]:
         """Return the facts at the head of the script and all blocks in order."""
-        self.prepared.findings += self.chat
+        self.prepared.findings += [*self.chat, *self.aside]
         for line in self.lines:
             if line.is_blank:
                 self.after_blank = True
@@ -138,6 +145,10 @@ class PlainReader:
         if spoken is None or not spoken.is_colon or spoken.key.casefold() in NO_NAMES | NOT_NAMES:
             return None
         return spoken.name
+
+    def _is_speech(self, text: str) -> bool:
+        spoken = self._spoken(strip(text))
+        return spoken is not None and spoken.is_colon and bool(spoken.words) and self._name_in(text) is not None
 
     def _speaker(self, spoken: _Spoken, line: SourceLine) -> bool:
         """Decide whether a line that looks like ``NAME: words`` is one, and say so where it is not certain."""
@@ -313,6 +324,8 @@ class PlainReader:
 
     def _direction(self, text: str, bare: str, line: SourceLine) -> None:
         inside = bare.strip("()[] ")
+        if self._passage(inside, text, bare, line):
+            return
         if self.song and tells_song_end(inside):
             self._end_song()
         last = self.blocks[-1] if self.blocks else None
@@ -324,10 +337,40 @@ class PlainReader:
             part = Part(PartKind.WORDS, inner, line.number)
             self.blocks.append(Block(BlockKind.PICTURE, line.number, [part]))
 
+    def _passage(self, inside: str, text: str, bare: str, line: SourceLine) -> bool:
+        """Put a line that is a wait or a sound cue; False for any other, and for a wait within a speech."""
+        is_boxed = bare[0] in "([" or is_all_slanted(text)
+        markers = "".join(m[0] for m in MARKER.finditer(text))
+        last = self.blocks[-1] if self.blocks else None
+        is_under = last is not None and last.kind is BlockKind.SPEECH and not self.after_blank
+        if (sound := read_sound(inside, is_boxed)) is not None:
+            part = Part(PartKind.WORDS, sound + markers, line.number)
+            self.blocks.append(Block(BlockKind.PICTURE, line.number, [part], passage=Passage.SOUND))
+            return True
+        wait = read_wait(inside)
+        if wait is None or (is_under and not is_boxed):
+            return False
+        if is_under and last is not None and not self._in_lyrics(last):
+            last.parts.append(Part(PartKind.DIRECTION, f"({inside}){markers}", line.number))
+        elif wait.is_pause and wait.length < LEAST_WAIT_S:
+            note = self.prepared.marker(Note(pause=wait.length))
+            self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, note, line.number)]))
+        else:
+            part = Part(PartKind.WORDS, inside + markers, line.number)
+            name = inside.split()[0].upper()
+            speaker = name if name in self.colons else None
+            self.blocks.append(
+                Block(BlockKind.PICTURE, line.number, [part], speaker=speaker, passage=Passage.WAIT, wait=wait)
+            )
+        return True
+
     def _words(self, text: str, bare: str, line: SourceLine) -> None:
         spoken = self._spoken(text)
+        if (not spoken or spoken.key.casefold() not in self._names) and self._passage(bare, text, bare, line):
+            return
         if spoken and self._is_fact(spoken):
-            self.facts[spoken.key.casefold()] = strip_emphasis(MARKER.sub("", spoken.words))[0].strip()
+            key = FACT_KEYS.get(spoken.key.casefold(), spoken.key.casefold())
+            self.facts[key] = strip_emphasis(MARKER.sub("", spoken.words))[0].strip()
         elif spoken and spoken.is_colon and spoken.key.casefold() in PICTURE_NAMES:
             self.blocks.append(
                 Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, spoken.words or bare, line.number)])
@@ -346,7 +389,12 @@ class PlainReader:
 
     def _is_fact(self, spoken: _Spoken) -> bool:
         head = all(b.kind is BlockKind.NOTES for b in self.blocks)
-        return head and spoken.is_colon and spoken.key.casefold() in FACTS and spoken.key.casefold() not in self.facts
+        return (
+            head
+            and spoken.is_colon
+            and spoken.key.casefold() in FACTS
+            and (FACT_KEYS.get(spoken.key.casefold(), spoken.key.casefold()) not in self.facts)
+        )
 
     def _is_lone_name(self, bare: str) -> bool:
         name = split_cue(bare)[0].upper()
@@ -403,7 +451,7 @@ class PlainReader:
         """Take "(softly)" from the start of the words; pauses stay where they are."""
         directions = []
         while match := re.match(r"\s*[*_]*[(\[]([^()\[\]]*)[)\]][*_]*\s*", words):
-            if written_pause(match[1]) is not None:
+            if written_pause(match[1]) is not None or read_wait(match[1]) or read_sound(match[1], is_boxed=True):
                 break
             if match[1].strip():
                 directions.append(match[1].strip())

@@ -37,6 +37,21 @@ FACTS = frozenset(
     "characters cast time place location theme audience age note notes contact copyright summary synopsis logline"
     .split()
 ) | {"written by", "episode title", "working title", "draft date", "by", "target audience", "target age"}  # fmt: skip
+# The same in the other five languages, by the key that the rest of the program knows.
+FACT_KEYS = {
+    **dict.fromkeys("título titulo titre titel titolo".split(), "title"),
+    **dict.fromkeys("idioma língua langue sprache lingua".split(), "language"),
+    **dict.fromkeys("autor autora auteur autore autorin".split(), "author"),
+    **dict.fromkeys("duração duración durée dauer durata länge".split(), "duration"),
+    **dict.fromkeys("personagens personajes personnages figuren personaggi elenco".split(), "characters"),
+    **dict.fromkeys("cenário escenario décor schauplatz ambientazione ort lieu luogo local lugar".split(), "setting"),
+    **dict.fromkeys("público audiencia public zielgruppe pubblico idade edad âge alter età".split(), "audience"),
+    **dict.fromkeys("tema thème thema".split(), "theme"),
+    **dict.fromkeys(
+        ("público-alvo", "faixa etária", "público objetivo", "público cible", "genre", "format", "tone"), "note"
+    ),
+}
+FACTS |= frozenset(FACT_KEYS)
 PICTURE_NAMES = frozenset(
     "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
 ) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
