@@ -73,7 +73,7 @@ def _ascii(text: str) -> str:
 
 
 def markers_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
-    """Return {"markers.csv": bytes}: scenes, clips, words, waits, sound cues, bars and findings, by frame (from 0) and time code."""
+    """Return {"markers.csv": bytes}: all that has a place, by frame (from 0) and time code."""
     return at_each_rate(plan, "markers.csv", _markers)
 
 

@@ -45,8 +45,8 @@ class ScriptLine:
     ``text`` is without mark-up (emphasis stars, notes, the ``~`` of a lyric) but, for a sung line, with its
     lyric marks (hyphens, ``_``, ``|``, ``@bar:beat``, ``=N``), which ``timing.song.lyrics.lyrics`` reads.
     ``emphasis`` and ``pauses`` are offsets into ``text``. ``again``: the place that brought back a sung line written
-    elsewhere (``[[again chorus]]``); ``where`` is where its words are written. ``passage`` tells apart what has no words;
-    ``speaker`` of a wait is who waits.
+    elsewhere (``[[again chorus]]``); ``where`` is where its words are written. ``passage`` tells apart what has no
+    words; ``speaker`` of a wait is who waits.
     """
 
     kind: LineKind

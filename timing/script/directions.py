@@ -20,27 +20,33 @@ from timing.script.passages import read_sound, read_wait
 
 _KNOWN = tuple(word for words in DIRECTION_WORDS.values() for word in words)
 _ACTING = frozenset(
-    "laughs laugh laughed giggles giggle giggled sighs sigh sighed whispers whisper gasps gasp sniffs sniff sobs cries "
+    "laughs laugh laughed giggles giggle giggled sighs sigh sighed whispers whisper gasps gasp sniffs sniff "
+    "sobs cries "
     "yawns shrugs nods waves smiles grins winks points shouts yells coughs sneezes hiccups gulps burps hums sings "
     "claps groans moans snorts chuckles pauses turns looks jumps runs leans bows aside excited sad happy surprised "
     "scared worried proud tired quiet soft bored confused offscreen off-screen o.s. v.o. beat pause "
-    "yawn shrug nod wave smile grin wink point shout yell cough sneeze hiccup gulp burp hum clap groan moan snort chuckle "
+    "yawn shrug nod wave smile grin wink point shout yell cough sneeze hiccup gulp burp hum clap groan moan "
+    "snort chuckle "
     "lean bow".split()
 )
 # What is done or how it is said, where a bracket begins with it in one of the other five languages.
 _ACTING_ELSEWHERE = frozenset(
-    "rindo riendo ridendo ri sorri suspira sussurra boceja grita chora tosse espirra acena pula canta assustado assustada animado animada "
+    "rindo riendo ridendo ri sorri suspira sussurra boceja grita chora tosse espirra acena pula canta "
+    "assustado assustada animado animada "
     "surpreso surpresa triste feliz contente alegre baixinho gargalha "
-    "ríe sonríe susurra bosteza llora tose estornuda salta sorprendido sorprendida asustado asustada contento contenta "
+    "ríe sonríe susurra bosteza llora tose estornuda salta sorprendido sorprendida asustado asustada "
+    "contento contenta "
     "rit sourit soupire chuchote murmure bâille crie pleure tousse chante surpris surprise effrayé effrayée content "
-    "lacht lächelt seufzt flüstert gähnt ruft schreit weint hustet niest singt kichert winkt nickt leise laut traurig "
+    "lacht lächelt seufzt flüstert gähnt ruft schreit weint hustet niest singt kichert winkt nickt leise "
+    "laut traurig "
     "fröhlich überrascht ängstlich aufgeregt schnell langsam "
     "ride sorride sospira sbadiglia piange tossisce bisbiglia sorpreso sorpresa spaventato spaventata felice "
     "sottovoce".split()
 )
 _VOICE_ELSEWHERE = re.compile(
     r"(?:em voz|a voz|en voz|à voix|con voce|mit \w+ stimme|a (?:bassa|alta) voce|(?:se|si|sich) \w+)\b.*|"
-    r"en \w+ant\b.*|(?!quando|cuando|segundo|comando|mundo|lindo|blando|grande)\w{3,}(?:ando|endo|indo|iendo|yendo)(?:se)?|"
+    r"en \w+ant\b.*|(?!quando|cuando|segundo|comando|mundo|lindo|blando|grande)\w{3,}(?:ando|endo|indo|iendo|"
+    r"yendo)(?:se)?|"
     r"(?!finalmente|realmente|somente|novamente|solamente|normalmente|semente)\w{3,}mente|"
     r"(?!comment|moment)\w{4,}ement|\w{4,}(?:end|nd)(?<=(?:ernd|elnd|.end))",
     re.IGNORECASE,
@@ -58,7 +64,8 @@ _FORMS = frozenset(
 _NO_SLIP = frozenset(
     "below billow billowed billowing blowing breathes calmed calming calving creed crimes crises culling excite "
     "excites exited harried harry hashed hurray lordly packing picking quack quirk rabid readying reaping reared "
-    "rearing regarding rending rereading rewarding roamed roaming rusting scout scouted scouting scram shoot shooting "
+    "rearing regarding rending rereading rewarding roamed roaming rusting scout scouted scouting scram shoot "
+    "shooting "
     "short shorting shunting shutting sleep sleeping sleeps snout spout spouted spouting stout stream streamed "
     "streaming string strung subbed subbing whimper whimpered whimpering whimpers whisker whiskered whiskers "
     "yellowing yelped yelping".split()
@@ -71,7 +78,8 @@ _LONGEST_CHARACTERS = 1_000
 _DEEPEST = 4  # brackets within brackets
 _BRACKET = re.compile(
     rf"(?P<marks>[*_]{{0,3}})(?:\((?P<round>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\)"
-    rf"|\[(?P<square>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\]|\{{(?P<curly>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\}})"
+    rf"|\[(?P<square>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\]|"
+    rf"\{{(?P<curly>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\}})"
     r"(?P=marks)"
 )
 _STARRED = re.compile(r"(?P<before>^|[.!?…,;:—–-]\s*|\s)\*(?P<inside>[^*\s](?:[^*]{0,60}[^*\s])?)\*(?!\*)")

@@ -23,7 +23,8 @@ _NUMBER_WORDS = {
     word: n
     for n, words in enumerate(
         (
-            "one um uma un una une ein eine einer", "two dois duas dos deux zwei due", "three três tres trois drei tre",
+            "one um uma un una une ein eine einer", "two dois duas dos deux zwei due", "three três tres "
+            "trois drei tre",
             "four quatro cuatro quatre vier quattro", "five cinco cinq fünf cinque", "six seis sechs sei",
             "seven sete siete sept sieben sette", "eight oito ocho huit acht otto", "nine nove nueve neuf neun",
             "ten dez diez dix zehn dieci",
@@ -49,15 +50,18 @@ _HAS_PAUSE = re.compile(rf"\b(?:{_PAUSE})\b", re.IGNORECASE)
 _HAS_LISTENING = re.compile(rf"\b(?:{_LISTENING})\b", re.IGNORECASE)
 _ANSWER = re.compile(
     r"\b(?:answers?|respon[ds]e?s?|reply|replies|respostas?|respond\w*|respuestas?|réponses?|répond\w*|antwort\w*|"
-    r"rispost[ae]|rispond\w*|child(?:ren)?|kids|viewers?|audience|crianças?|niñ[oa]s?|enfants?|kinder[ns]?|bambin[oi]|"
+    r"rispost[ae]|rispond\w*|child(?:ren)?|kids|viewers?|audience|crianças?|niñ[oa]s?|enfants?|kinder[ns]?|"
+    r"bambin[oi]|"
     r"público|public|publikums?|pubblico|zuschauer\w*|spectateurs?)\b",
     re.IGNORECASE,
 )
 _ROOM = re.compile(r"\b(?:time|tempo|tiempo|temps|zeit)\b", re.IGNORECASE)
 _BARE = re.compile(
     rf"(?:(?:a|an|uma?|una?|une|eine?)\s+)?"
-    rf"(?:(?P<long>long|longer|longa|larga|longue|lange|lunga)\s+|(?P<short>short|brief|small|little|kurze|breve|petite|courte)\s+)?"
-    rf"(?:(?P<pause>{_PAUSE})|(?P<wait>{_WAITING}))(?:\s+(?P<after>longa|larga|longue|lunga|breve|curta|corta|courte))?",
+    rf"(?:(?P<long>long|longer|longa|larga|longue|lange|lunga)\s+|(?P<short>short|brief|small|little|kurze|"
+    rf"breve|petite|courte)\s+)?"
+    rf"(?:(?P<pause>{_PAUSE})|(?P<wait>{_WAITING}))(?:\s+(?P<after>longa|larga|longue|lunga|breve|curta|corta|"
+    rf"courte))?",
     re.IGNORECASE,
 )
 _SPOKEN_TO = re.compile(r"\b(?:me|i|you|we|us|let['’]s|mim|mí|moi|mich|mir|auf uns|nous)\b(?! (?:to )?answer)", re.I)
@@ -111,19 +115,23 @@ def read_wait(text: str) -> Wait | None:
 
 
 _SOUND_NAMES = (
-    r"sfx|fx|sounds?(?: effects?)?|efeitos? sonoros?|efectos? (?:de sonido|sonoros?)|effets? sonores?|effett[oi] sonor[oi]|"
+    r"sfx|fx|sounds?(?: effects?)?|efeitos? sonoros?|efectos? (?:de sonido|sonoros?)|effets? sonores?|"
+    r"effett[oi] sonor[oi]|"
     r"som|ruídos?|sonidos?|ruidos?|bruitages?|bruits?|geräusche?|soundeffekte?|suon[oi]|rumor[ei]"
 )
 _MUSIC_NAMES = r"music|música|musica|musique|musik"
 _NAMED_SOUND = re.compile(rf"(?P<name>{_SOUND_NAMES}|{_MUSIC_NAMES})\s*(?::|\s[–—-]\s)\s*(?P<words>.*\S)", re.I | re.S)
 _TOLD_SOUND = re.compile(
-    r"(?:the )?sounds? of .+|.+ sounds?(?: effect)?|(?:o )?som d[eao]s? .+|(?:un )?sonido del? .+|(?:un )?bruits? d[eu]s? .+|"
+    r"(?:the )?sounds? of .+|.+ sounds?(?: effect)?|(?:o )?som d[eao]s? .+|(?:un )?sonido del? .+|"
+    r"(?:un )?bruits? d[eu]s? .+|"
     r"geräusch(?:e)? (?:von|der|des) .+|\w*geräusche?|(?:un )?(?:rumore|suono) d\w* .+",
     re.IGNORECASE,
 )
 _TOLD_MUSIC = re.compile(
-    r"(?:[\w'’-]+ ){0,4}(?:music|jingle)(?: (?:plays?|playing|starts?|begins?|swells?|continues|in|up|under)(?: \w+){0,3})?|"
-    r"(?:começa |toca )?(?:uma )?(?:música|musica)(?: de fundo)?(?: [\w'’-]+){0,2}|(?:suena )(?:la |una )?música(?: \w+){0,2}|"
+    r"(?:[\w'’-]+ ){0,4}(?:music|jingle)(?: (?:plays?|playing|starts?|begins?|swells?|continues|in|up|"
+    r"under)(?: \w+){0,3})?|"
+    r"(?:começa |toca )?(?:uma )?(?:música|musica)(?: de fundo)?(?: [\w'’-]+){0,2}|(?:suena )(?:la |"
+    r"una )?música(?: \w+){0,2}|"
     r"musique(?: [\w'’-]+){1,3}|(?:\w+ )?musik(?: \w+)?",
     re.IGNORECASE,
 )

@@ -21,7 +21,6 @@ from timing.script.fountain import is_upper, split_cue
 from timing.script.markup import strip_emphasis
 from timing.script.notes import Note, written_pause
 from timing.script.passages import LEAST_WAIT_S, SOUND_CHARACTERS, read_sound, read_wait
-from timing.script.set_aside import set_aside
 from timing.script.plain_signs import (
     CLOSED,
     DIRECTION_LINE,
@@ -48,6 +47,7 @@ from timing.script.plain_signs import (
     strip,
     with_clock,
 )
+from timing.script.set_aside import set_aside
 from timing.script.song_signs import SongPart, ends_song, read_part, song_title, tells_song_end
 from timing.script.together import joined_names
 

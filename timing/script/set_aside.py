@@ -33,14 +33,18 @@ _ABOUT = re.compile(
     re.IGNORECASE,
 )
 _CLOSING = re.compile(
-    r"(?:(?:would|do) you (?:like|want)|want me to|shall i|should i|let me know|if you(?:['’]d| would)? (?:like|want)|"
+    r"(?:(?:would|do) you (?:like|want)|want me to|shall i|should i|let me know|if you(?:['’]d|"
+    r" would)? (?:like|want)|"
     r"i hope (?:this|you)|hope (?:this|you)|feel free|i can also|happy to|"
-    r"(?:você )?(?:quer|gostaria|deseja) que eu|se (?:quiser|precisar|desejar)|me (?:diga|avise)|posso (?:também|ajustar)|"
+    r"(?:você )?(?:quer|gostaria|deseja) que eu|se (?:quiser|precisar|desejar)|me (?:diga|avise)|"
+    r"posso (?:também|ajustar)|"
     r"espero que|fique à vontade|queres que|"
-    r"¿?(?:quieres|te gustaría|quisieras|desea[s]?) que|si (?:quieres|lo deseas|necesitas)|avísame|dime si|puedo también|"
+    r"¿?(?:quieres|te gustaría|quisieras|desea[s]?) que|si (?:quieres|lo deseas|necesitas)|avísame|dime si|"
+    r"puedo también|"
     r"(?:veux-tu|voulez-vous|souhaites-tu|souhaitez-vous|aimerais-tu|aimeriez-vous) que|si (?:tu veux|vous voulez|"
     r"vous le souhaitez|tu le souhaites)|dis-moi|dites-moi|n['’]hésite|j['’]espère|je peux aussi|"
-    r"(?:möchtest|willst) du|möchten sie|soll ich|wenn du (?:möchtest|magst|willst)|sag(?:en sie)? mir|lass mich wissen|"
+    r"(?:möchtest|willst) du|möchten sie|soll ich|wenn du (?:möchtest|magst|willst)|sag(?:en sie)? mir|"
+    r"lass mich wissen|"
     r"ich hoffe|gerne? kann ich|ich kann auch|"
     r"(?:vuoi|vorresti|desideri) che|se (?:vuoi|ti va|desideri)|fammi sapere|dimmi se|spero che|posso anche)",
     re.IGNORECASE,
@@ -58,16 +62,21 @@ _FIGURES = re.compile(
     re.IGNORECASE,
 )
 _NOTES = re.compile(
-    r"(?:production|director['’]?s?|animation|animator['’]?s?|voice|performance|teacher['’]?s?|parent['’]?s?|teaching|"
-    r"educational|staging|additional|final|extra)?\s*(?:notes?|tips?|suggestions?|objectives?|goals?)(?: (?:for|on|about) .+)?|"
+    r"(?:production|director['’]?s?|animation|animator['’]?s?|voice|performance|teacher['’]?s?|parent['’]?s?|"
+    r"teaching|"
+    r"educational|staging|additional|final|extra)?\s*(?:notes?|tips?|suggestions?|objectives?|"
+    r"goals?)(?: (?:for|on|about) .+)?|"
     r"why (?:this|it) works|learning (?:goals|objectives|outcomes)|key (?:messages?|takeaways?)|props(?: list)?|"
-    r"notas?(?: (?:de|da|do|para) .+)?|dicas?(?: .+)?|observações|sugestões|objetivos?(?: .+)?|consejos?(?: .+)?|sugerencias|"
+    r"notas?(?: (?:de|da|do|para) .+)?|dicas?(?: .+)?|observações|sugestões|objetivos?(?: .+)?|"
+    r"consejos?(?: .+)?|sugerencias|"
     r"(?:notes?|conseils?|remarques?|objectifs?)(?: (?:de|pour|du) .+)?|"
-    r"(?:hinweise?|anmerkungen|tipps|lernziele?)(?: (?:für|zur) .+)?|(?:note|consigli|suggerimenti|obiettivi)(?: (?:di|per) .+)?",
+    r"(?:hinweise?|anmerkungen|tipps|lernziele?)(?: (?:für|zur) .+)?|(?:note|consigli|suggerimenti|"
+    r"obiettivi)(?: (?:di|per) .+)?",
     re.IGNORECASE,
 )
 _CAST = re.compile(
-    r"(?:the |os |as |los |les |die |i )?(?:main )?(?:characters?|cast(?: list| of characters)?|dramatis personae|voices|"
+    r"(?:the |os |as |los |les |die |i )?(?:main )?(?:characters?|cast(?: list| of characters)?|"
+    r"dramatis personae|voices|"
     r"personagens|elenco|personajes|reparto|personnages|distribution|figuren|personen|charaktere|besetzung|rollen|"
     r"personaggi|interpreti)(?: principa\w+)?",
     re.IGNORECASE,
