@@ -177,7 +177,8 @@ class Assembler:
         findings: tuple[Finding, ...] = ()
         if is_assumed:
             message = (
-                f"no length was given for this wait; {float(length):g} s were put: note another, for example [[4 s]]"
+                f"no length was given for this wait, so it lasts {float(length):g} s; else write its seconds "
+                "into it: (wait 4 seconds for an answer)"
             )
             findings = (Finding(FindingCode.WAIT_ASSUMED, message, {"seconds": float(length)}, where),)
         self._add(
@@ -280,7 +281,7 @@ class _SpeechBuilder:
         wait = read_wait(inside)
         pause = written_pause(inside)
         if pause is not None or (wait and wait.is_pause):
-            self.piece.pause(pause if pause is not None or wait is None else wait.length)
+            self.piece.pause(pause if pause is not None else wait.length if wait else Fraction(0))
             self.wait_text = inside if pause is None else ""
             self.is_wait, self.wait_line = False, part.line_number
             return
@@ -404,10 +405,10 @@ class _SpeechBuilder:
     def _silences(self, piece: Piece) -> tuple[Fraction, Fraction]:
         """Take the silences before and after a piece's words out of it, where they are long enough to be waits."""
         long = []
-        for inside in (lambda p: p.offset == 0, lambda p: p.offset >= len(piece.text)):
-            length = sum((p.length for p in piece.pauses if inside(p)), Fraction(0))
+        for first, last in ((0, 0), (len(piece.text), len(piece.text) + 1)):
+            length = sum((p.length for p in piece.pauses if first <= p.offset <= last), Fraction(0))
             if length >= LEAST_WAIT_S:
-                piece.pauses = [p for p in piece.pauses if not inside(p)]
+                piece.pauses = [p for p in piece.pauses if not first <= p.offset <= last]
             long.append(length if length >= LEAST_WAIT_S else Fraction(0))
         return long[0], long[1]
 
