@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import struct
 from dataclasses import replace
 from fractions import Fraction
@@ -88,11 +89,11 @@ def test_beeps_are_heard_on_the_frames_whose_word_is_marked(tmp_path: Path) -> N
     path = written(reel_of(plan, tmp_path), tmp_path)
     heard = np.abs(sound_of(path).astype(int))
     loud = np.flatnonzero(heard > 0.5 * heard.max())
-    onsets = [loud[0], *(b for a, b in zip(loud, loud[1:]) if b - a > 4800)]
+    onsets = [loud[0], *(b for a, b in itertools.pairwise(loud) if b - a > 4800)]
     by_hand = [12, 17, 22, 26, 31]  # 0.5, 0.7, 0.9, 1.1, 1.3 s x 24, nearest frame edge
     assert [round(onset / 2000) for onset in onsets] == by_hand
     assert abs(onsets[0] - 0.5 * RATE) < 240  # a take begins with a fade of 5 ms
-    assert all(abs(onset - moment * RATE) < 48 for onset, moment in zip(onsets[1:], (0.7, 0.9, 1.1, 1.3)))
+    assert all(abs(onset - moment * RATE) < 48 for onset, moment in zip(onsets[1:], (0.7, 0.9, 1.1, 1.3), strict=True))
     area = WIDE.words
     lit = [np.argwhere(p[area.y0 : area.y1, area.x0 : area.x1].min(axis=-1) > LIT - 8) for p in pictures_of(path)]
     lefts = [int(found[:, 1].min()) if len(found) > 200 else None for found in lit]
