@@ -9,6 +9,7 @@ from fractions import Fraction
 from timing.delivery.matching import FOLDER_NAME
 from timing.model import Finding, TimedLine
 from timing.model.clock import Seconds
+from timing.plain.names import natural_key
 
 WEIGHTS = {
     "outdated": 300,
@@ -70,7 +71,7 @@ def with_best(checks: list[Check], order: list[str], accepted: Mapping[str, str]
     ``accepted`` names the file a person chose, by clip id.
     """
     place = {clip_id: n for n, clip_id in enumerate(order)}
-    checks = sorted(checks, key=lambda c: (place.get(c.clip or "", len(order)), c.file))
+    checks = sorted(checks, key=lambda c: (place.get(c.clip or "", len(order)), natural_key(c.file)))
     best: dict[str, Check] = {}
     counts: dict[str, int] = {}
     out = []
