@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable
+from timing.model.findings import FindingCode
 from timing.model.settings import SongSettings
 from timing.plain.errors import RecordingError
 from timing.song.fit import FittedSong, SungLine
@@ -33,7 +34,7 @@ def with_singing(
     if settings.vocal is None:
         return fitted
     heard = _heard(fitted, settings.vocal, lines, folder, pronounce, store)
-    lost = Finding("singing-not-found", f"not found in {settings.vocal}: its times follow the beat")
+    lost = Finding(FindingCode.SINGING_NOT_FOUND, f"not found in {settings.vocal}: its times follow the beat")
     out = []
     for line, fit, measured in zip(lines, fitted.lines, heard, strict=True):
         if line.marks.pins or line.marks.bar_lines:
@@ -46,7 +47,7 @@ def with_singing(
 
 
 def _is_lost(measured: TimedLine, fit: TimedLine) -> bool:
-    return abs(measured.start - fit.start) > LOST_S or any(f.code == "unclear" for f in measured.findings)
+    return abs(measured.start - fit.start) > LOST_S or any(f.code == FindingCode.UNCLEAR for f in measured.findings)
 
 
 def _in_order(lines: Sequence[TimedLine], fitted: Sequence[TimedLine], lost: Finding) -> list[TimedLine]:

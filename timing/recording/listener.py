@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from timing.model import Finding, TimedLine
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import line_named
@@ -52,7 +53,7 @@ class Candidate:
         wrong = {
             word
             for finding in self.line.findings
-            if finding.code in ("not-said", "said-differently")
+            if finding.code in (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY)
             for word in finding.facts.get("words", ())
         }
         return len(wrong) > 1 and 2 * len(wrong) > len(self.line.words)
@@ -68,10 +69,10 @@ class Candidate:
         count = 0
         for finding in self.line.findings:
             words = len(finding.facts.get("words", ()))
-            many = finding.code == "said-differently" and 4 * words > len(self.line.words)
-            if finding.code == "not-said" or many:
+            many = finding.code == FindingCode.SAID_DIFFERENTLY and 4 * words > len(self.line.words)
+            if finding.code == FindingCode.NOT_SAID or many:
                 count += words
-            elif finding.code in ("rough", "unclear"):
+            elif finding.code in (FindingCode.ROUGH, FindingCode.UNCLEAR):
                 count += 1
         return count
 
@@ -180,7 +181,9 @@ class Listener:
             findings.append(_not_that_line(name, bound, found))
         found = [replace(c, is_named=c.take.line_id == bound) for c in found]
         if not found:
-            return [], [Finding("unplaced", f"{name}: none of the script's lines was found in it", {"file": name})]
+            return [], [
+                Finding(FindingCode.UNPLACED, f"{name}: none of the script's lines was found in it", {"file": name})
+            ]
         return found, findings
 
     def _own_places(
@@ -331,7 +334,7 @@ def _not_that_line(name: str, bound: str, found: Sequence[Candidate]) -> Finding
     others = list(dict.fromkeys(c.take.line_id for c in found if c.line is not None))
     what = f"line{'s' * (len(others) > 1)} {', '.join(others)}"
     message = f"{name} is named after line {bound}, whose words are not in it; it is heard as {what}: rename it"
-    return Finding("named-wrongly", message, {"line": bound, "file": name, "heard": others})
+    return Finding(FindingCode.NAMED_WRONGLY, message, {"line": bound, "file": name, "heard": others})
 
 
 def _from_first_sound(line: TimedLine, name: str, levels: Levels) -> TimedLine:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from timing.model import Finding, Origin, TimedLine, TimedSyllable, TimedWord, Utterance
+from timing.model.findings import FindingCode
 
 
 def from_finding(finding: Finding) -> list[Any]:
@@ -17,7 +18,7 @@ def from_finding(finding: Finding) -> list[Any]:
 
 def to_finding(kept: Any) -> Finding:
     code, message, facts = kept
-    return Finding(code, message, facts)
+    return Finding(FindingCode(code), message, facts)
 
 
 def from_line(line: TimedLine) -> list[Any]:
