@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tests.song.words import line
 from timing.model import Origin, Where
-from timing.model.metre import COMMON_TIME, Metre
+from timing.model.metre import COMMON_TIME, Metre, parse_metre
 from timing.plain.errors import ScriptError
 from timing.song.lyrics.lyrics import LyricMarks, parse_lyric
 from timing.song.lyrics.setting import place, set_line
@@ -44,9 +44,8 @@ def text_for_reader(text):
 def test_songs_that_everyone_knows_come_out_as_sung():
     hit = total = 0
     for metre, bars, text, eighths in NURSERY:
-        over, under = map(int, metre.split("/"))
         parts = 3 if metre == "6/8" else 2
-        found = placed(text, (over, under), bars).positions
+        found = placed(text, parse_metre(metre), bars).positions
         hit += sum(p * parts == e for p, e in zip(found, eighths, strict=True))
         total += len(eighths)
     assert hit / total >= 0.8
