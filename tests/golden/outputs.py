@@ -104,5 +104,3 @@ def rewrite(name: str, found: dict[str, str]) -> None:
         path = folder / f"{inside}.txt"
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8", newline="\n")
-
-
