@@ -135,7 +135,7 @@ def make_plan(
         retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
-        findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
+        findings=(*script.findings, *idle, *(heard.findings if heard else ()), *back.findings, *plan.findings),
     )
     return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
 

@@ -10,7 +10,8 @@ import pytest
 
 from tests.export.plans import small_plan
 from timing.delivery.matching import clip_in_name, delivered_files
-from timing.memory.clips_toml import FILE_NAME, Memory, memory_text, read_memory, remember, update_memory, write_memory
+from timing.memory.clips import Earlier, Memory, Wording, update_memory
+from timing.memory.clips_toml import FILE_NAME, memory_text, read_memory, remember, write_memory
 from timing.model import Plan
 from timing.plain.errors import SettingsError
 
@@ -107,12 +108,16 @@ def test_what_a_person_wrote_is_kept(tmp_path: Path) -> None:
 
 def test_written_and_read_back_is_the_same(tmp_path: Path) -> None:
     memory, _ = update_memory(Memory(), small_plan(), {"C01": {"clips/Où “x”.mp4": "1f3a9c02"}})
-    memory = Memory(
-        {**memory.clips, "C01": replace(memory.clips["C01"], generated=Fraction("7.5"), outdated=("0a0b0c0d",))}
+    known = memory.clips["C01"]
+    earlier = (
+        Earlier(Wording("TANSY: all of it"), "accepted", Fraction(3), {"clips/x.mp4": "00"}, "x.mp4", ("loud",)),
     )
+    entry = replace(known, generated=Fraction("7.5"), outdated=("0a0b0c0d",), earlier=earlier, accepted='a "b".mp4')
+    memory = Memory({**memory.clips, "C01": entry})
     write_memory(memory, tmp_path)
     assert read_memory(tmp_path) == memory
-    assert memory_text(read_memory(tmp_path)) == memory_text(memory)
+    text = (tmp_path / FILE_NAME).read_text("utf-8")
+    assert memory_text(memory.clips, text) == text
 
 
 @pytest.mark.parametrize(
@@ -124,8 +129,12 @@ def test_written_and_read_back_is_the_same(tmp_path: Path) -> None:
         ("[C01]\ngenerated_s = -1", "generated_s is a number of seconds"),
         ("[C01]\ngenerated_s = inf", "cannot be read|generated_s is a number"),
         ("[C01]\nfiles = 'x'", "files is a table of file names"),
-        ("[C01]\noutdated = 'x'", "outdated is a list of hashes"),
-        ("[C01]\nrequest = 3", "request and accepted are texts"),
+        ("[C01]\noutdated = 'x'", "outdated is a list of texts"),
+        ("[C01]\nrequest = 3", r"toml:2: \[C01\] request is a text"),
+        ('[C01]\nacepted = "x"', r'toml:2: \[C01\] there is no key "acepted"; did you mean "accepted"'),
+        ('[C01]\nstate = "acepted"', r'toml:2: .*not "acepted"; did you mean "accepted"'),
+        ("[C01]\n[c02]", r'toml:2: "c02" is no clip; did you mean \[C02\]'),
+        ("[C01]\nearlier = 3", "earlier is written as tables"),
     ],
 )
 def test_a_damaged_file_is_one_sentence(tmp_path: Path, text: str, message: str) -> None:

@@ -65,12 +65,14 @@ def check_deliveries(
     """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked.
 
     ``plan`` is the one that was asked for. Verdicts are kept in the folder ``cache`` by content. ``accepted`` names
-    the file a person chose, by clip id: it is the best one whatever was measured; ``outdated`` has the short hashes
-    of what came back for older words.
+    the file a person chose, by clip id: it is that clip's and the best one, whatever was measured; ``outdated`` has
+    the short hashes of what came back for older words.
     """
     from timing.store.cache import Cache
 
+    owners = {name: clip_id for clip_id, name in (accepted or {}).items()}
     files = delivered_files(folder, [clip.id for clip in plan.clips])
+    files = [replace(file, clip=owners.get(file.name, file.clip)) for file in files]
     checker = Checker(plan, folder)
     kept = Cache(cache)
     found = []
@@ -289,7 +291,7 @@ class Checker:
         found = list(check.findings)
         if heard is not None and any(f.code in (FindingCode.CLIPPED, FindingCode.DAMAGED) for f in found):
             # Words in a spoilt sound are not told apart well enough to blame them.
-            return replace(check, confidence=heard.confidence)
+            return self._as_followed(replace(check, confidence=heard.confidence), heard, sound)
         is_same_reading = sync is not None and sync.likeness >= SURE_LIKENESS
         other = None if is_same_reading or _is_clear(heard) else self._by_words(sound, clip, heard)
         sure = heard.confidence or 0.0 if heard else 0.0
@@ -301,7 +303,8 @@ class Checker:
             what = f"these are the words of {other.id}" if other else "no line of the script fits its words well"
             message = f"does not hold its line: {what}"
             facts = {"clip": other.id} if other else {}
-            return replace(check, confidence=sure, findings=(*found, Finding(FindingCode.WRONG_LINE, message, facts)))
+            found.append(Finding(FindingCode.WRONG_LINE, message, facts))
+            return self._as_followed(replace(check, confidence=sure, findings=tuple(found)), heard, sound)
         planned = self.plan.line(clip.line).words[slice(*clip.words)]
         edges = edge_findings(sound, heard, planned, sync is not None)
         cut = {i for f in edges for i in f.facts.get("words", ())}
@@ -322,6 +325,12 @@ class Checker:
             findings=tuple(found),
             tail=max(Fraction(0), tail),
         )
+
+    @staticmethod
+    def _as_followed(check: Check, heard: TimedLine | None, sound: Sound) -> Check:
+        """Return a doubtful verdict with its words as far as they could be followed: a person may accept it anyway."""
+        tail = None if heard is None else max(Fraction(0), sound.seconds - heard.end)
+        return replace(check, heard=heard, tail=tail)
 
     def _known(self, clip: Clip) -> frozenset[int]:
         """Return the words of a clip that its own recording lacks, has differently, or says unclearly itself."""

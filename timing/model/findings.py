@@ -127,6 +127,10 @@ class FindingCode(StrEnum):
     TOO_SHORT = "too-short", "The file is shorter than its use."
     SHIFT = "shift", "The sound is late or early against the recording."
     DRIFT = "drift", "The sound runs slower or faster than the recording."
+    ACCEPTED_MISSING = "accepted-missing", "An accepted file is not among the clips."
+    ACCEPTED_FOR_OTHER_WORDS = "accepted-for-other-words", "What was accepted held words that the clip has no longer."
+    NOT_FOLLOWED = "not-followed", "An accepted take's words could not be followed, so its line keeps other times."
+    DIRECTIONS_CHANGED = "directions-changed", "A clip came back before its line's directions were changed."
     CUT_OFF_START = "cut-off-start", "The first word is cut off.", True
     CUT_OFF_END = "cut-off-end", "The last word is cut off.", True
 
