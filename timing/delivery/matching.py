@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
-from timing.plain.names import with_readable_names
+from timing.plain.names import natural_key, with_readable_names
 
 FOLDER_NAME = "clips"
 SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())
@@ -50,13 +50,14 @@ def content_sum(content: str) -> str:
 
 
 def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[ClipFile]:
-    """Return the files in ``folder``/clips in order of name."""
+    """Return the files in ``folder``/clips in the order in which people count: take 2 before take 10."""
     ids = list(clip_ids)
     base = folder / FOLDER_NAME
     if not base.is_dir():
         return []
     paths = sorted(
-        with_readable_names(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base))
+        with_readable_names(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base)),
+        key=lambda p: natural_key(p.relative_to(base).as_posix()),
     )
     return [ClipFile(p, p.relative_to(folder).as_posix(), clip_in_name(p.stem, ids)) for p in paths if p.is_file()]
 

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from timing.delivery.matching import ClipFile
 
 ASKED, DELIVERED, ACCEPTED, DROPPED = "asked", "delivered", "accepted", "dropped"
+WRITTEN_TO = Fraction(1, 1000)  # to which seconds are written
 STATES = (ASKED, DELIVERED, ACCEPTED, DROPPED)
 
 
@@ -215,13 +216,13 @@ def update_memory(
         known, ask = memory.clips.get(clip.id), clip.ask or Fraction(0)
         wording, directions = wording_of(plan, clip), directions_of(plan, clip)
         if known is None:
-            entry = Entry(wording, ASKED, ask, directions=directions)
+            entry = Entry(replace(wording, old=""), ASKED, ask, directions=directions)
             new.append(clip.id)
         else:
             entry = _with_wording(_revived(known), wording, ask, directions)
             is_same = known.wording.is_same(wording)
             entry = _decided(entry, (delivered or {}).get(clip.id, {}), (best or {}).get(clip.id))
-            if entry.state == ASKED and not (is_same and entry.ask == ask):
+            if entry.state == ASKED and not (is_same and abs(entry.ask - ask) < WRITTEN_TO):
                 entry = replace(entry, ask=ask)
                 again.append(clip.id)
         entry = _with_files(entry, (delivered or {}).get(clip.id, {}))
