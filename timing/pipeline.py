@@ -32,6 +32,7 @@ from timing.model import (
     Plan,
     ScriptLine,
     TimedLine,
+    Timer,
     Utterance,
 )
 from timing.model.clock import Seconds
@@ -47,6 +48,7 @@ from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
 from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
+from timing.timers.pinned import PinnedTimer
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
@@ -289,11 +291,13 @@ def _time(
             timed.append(None)
         elif r.song:
             timed.append(next(sung[r.song]))
-        elif heard and line_id in heard.lines:
-            timed.append(MeasuredTimer(heard.lines[line_id]).time(r.utterance))
         else:
             speaker = (r.line.speaker or "").upper()
-            timed.append(_pace_timer(r.line, settings, factors.get(speaker)).time(r.utterance))
+            own = heard.lines.get(line_id) if heard else None
+            timer: Timer = MeasuredTimer(own) if own else _pace_timer(r.line, settings, factors.get(speaker))
+            if noted := r.line.length:
+                timer = PinnedTimer(timer, noted.amount / (settings.rate.fps if noted.unit == "frames" else 1))
+            timed.append(timer.time(r.utterance))
     return timed
 
 

@@ -6,7 +6,7 @@ over to listening and checking; everything else is the tool itself.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -96,5 +96,3 @@ def put_in_place(patch: pytest.MonkeyPatch) -> None:
     patch.setattr("timing.recording.listen.listen", listen)
     patch.setattr(Checker, "check", check)
     patch.setattr("timing.pipeline.sound_strips", lambda plan, folder: ())
-
-

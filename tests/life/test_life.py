@@ -13,7 +13,6 @@ import os
 import shutil
 import tempfile
 import threading
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -307,7 +306,9 @@ class Life(RuleBasedStateMachine):
         out = self.out if folder == self.folder else None
         made = make_plan(source, out, keep_ids=True)
         if is_written:
-            write_outputs(out or source.default_out, {"plan.json": json_bytes(made.plan.to_json(), indent=1)}, force=True)
+            write_outputs(
+                out or source.default_out, {"plan.json": json_bytes(made.plan.to_json(), indent=1)}, force=True
+            )
         return made.plan, remember(made.plan, folder, made.checks)
 
     def _run(self, is_written: bool = True) -> None:
@@ -336,9 +337,9 @@ class Life(RuleBasedStateMachine):
             now = (line.key, [(clip.id, clip.text.casefold(), clip.ask) for clip in clips])
             for clip in clips:
                 told = clip.id in (*changes.new, *changes.again)
-                if (clip.id, *line.key) in self.answered:
-                    assert not told, (clip.id, changes)
-                elif line.id in self.asked and self._same(self.asked[line.id], now):
+                if (clip.id, *line.key) in self.answered or (
+                    line.id in self.asked and self._same(self.asked[line.id], now)
+                ):
                     assert not told, (clip.id, changes)
             self.asked[line.id or ""] = now
         for delivery in plan.deliveries:
@@ -385,9 +386,8 @@ class Life(RuleBasedStateMachine):
 
 
 @pytest.fixture(autouse=True)
-def ears(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def ears(monkeypatch: pytest.MonkeyPatch) -> None:
     fakes.put_in_place(monkeypatch)
-    yield
 
 
 def test_the_life_of_an_episode() -> None:
@@ -402,6 +402,11 @@ def test_the_life_of_an_episode() -> None:
             derandomize=not by_hand,
             deadline=None,
             suppress_health_check=list(HealthCheck),
-            phases=(Phase.explicit, Phase.reuse, Phase.generate, *([Phase.shrink] if "LIFE_SHRINK" in os.environ else [])),
+            phases=(
+                Phase.explicit,
+                Phase.reuse,
+                Phase.generate,
+                *([Phase.shrink] if "LIFE_SHRINK" in os.environ else []),
+            ),
         ),
     )

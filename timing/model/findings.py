@@ -47,7 +47,7 @@ class FindingCode(StrEnum):
     NOT_CLOSED = "not-closed", "A note, bracket or comment is opened and never closed."
     PAUSE_ALONE = "pause-alone", "A pause stands where nobody speaks."
     LENGTH_ALONE = "length-alone", "A length stands where there is nothing to last that long."
-    LENGTH_IN_SPEECH = "length-in-speech", "A length stands inside a speech."
+    LENGTH_IN_SPEECH = "length-in-speech", "A length stands beside words that cannot be given one."
     DIRECTION_NEAR = "direction-near", "A direction is nearly a known one: perhaps a slip."
     ASIDE_SPOKEN = "aside-spoken", "Words in brackets were read as spoken."
     UNSPOKEN_ASIDE = "unspoken-aside", "Words in brackets were read as not spoken."
@@ -82,6 +82,7 @@ class FindingCode(StrEnum):
     SAID_DIFFERENTLY = "said-differently", "Words were said differently from the script."
     EXTRA_WORDS = "extra-words", "Something is said that nobody wrote."
     UNCLEAR = "unclear", "The words fit the sound badly, so times may be wrong.", True
+    LENGTH_OVERRULES = "length-overrules", "A length noted beside a line counts instead of its reading's."
     ROUGH = "rough", "The words could not be followed; only where the sound begins and ends is measured.", True
     SINGING_NOT_FOUND = "singing-not-found", "A sung line was not found in its song; its times follow the beat."
 

@@ -183,6 +183,7 @@ class _SpeechBuilder:
         self.first = len(owner.lines)
         self.told: set[tuple[str, str]] = set()
         self.is_dual = block.is_dual
+        self.length: NotedLength | None = None  # how long the words that are being gathered last
         if block.is_dual and not owner.has_speech:
             self.is_dual = False
             self._found(
@@ -212,7 +213,7 @@ class _SpeechBuilder:
         if self.piece.text:
             self._flush()
         notes = self.owner._inline(part.text)
-        self.owner._take_notes(notes[1], part.line_number)
+        self._take_length(self.owner._take_notes(notes[1], part.line_number), part.line_number)
         text = strip_emphasis(inside)[0].strip()
         if text:
             self.directions = (*self.directions, text)
@@ -222,13 +223,22 @@ class _SpeechBuilder:
 
         one, notes = owner._inline(self._sorted(part))
         length = owner._take_notes([n for n in notes if n.pause is None], part.line_number)
-        if length is not None:
-            amount = f"{float(length.amount):g} {length.unit}"
-            message = f"[[{amount}]] stands in a speech and has no effect; for a silence write [[pause {amount}]]"
-            self._found(FindingCode.LENGTH_IN_SPEECH, message, part.line_number)
+        self._take_length(length, part.line_number)
         if not self.piece.text and one.text:
             self.start = part.line_number
         self.piece.add(one)
+
+    def _take_length(self, length: NotedLength | None, line_number: int, is_sung: bool = False) -> None:
+        """Keep the length that a note gives the words beside it; bars, and any length of sung words, have no effect."""
+        if length is None:
+            return
+        if not is_sung and length.unit != "bars":
+            self.length = length
+            return
+        amount = f"{float(length.amount):g} {length.unit}"
+        what = "sung words, which last as their song says," if is_sung else "spoken words, which have no bars,"
+        message = f"[[{amount}]] stands beside {what} and has no effect"
+        self._found(FindingCode.LENGTH_IN_SPEECH, message, line_number)
 
     def _sorted(self, part: Part) -> str:
         """Return a part's text without its brackets: the directions are kept, an aside is spoken and said so."""
@@ -250,7 +260,7 @@ class _SpeechBuilder:
     def _lyric(self, part: Part) -> None:
         owner = self.owner
         one, notes = owner._inline(self._sorted(part), sung=True)
-        owner._take_notes(notes, part.line_number)
+        self._take_length(owner._take_notes(notes, part.line_number), part.line_number, is_sung=True)
         if not one.text:
             return
         speaker = self.block.speaker
@@ -280,8 +290,10 @@ class _SpeechBuilder:
         self._misspelt(self.directions, line_number)
         line = ScriptLine(
             kind, piece.text, self.owner._where(line_number), speaker, self.owner.scene, self.directions,
-            tuple(piece.emphasis), piece.settled_pauses(), None, cue, self.is_dual, tuple(self.findings),
+            tuple(piece.emphasis), piece.settled_pauses(), self.length if kind is LineKind.SPOKEN else None, cue,
+            self.is_dual, tuple(self.findings),
         )  # fmt: skip
+        self.length = None
         self.owner._add(line)
         self.directions = tuple(d for d in self.directions if d in self.block.directions)
         self.findings = []
@@ -312,6 +324,8 @@ class _SpeechBuilder:
                 for mark in self.piece.pauses:
                     moved.pause(mark.length)
                 last = replace(last, pauses=moved.settled_pauses())
+            if self.length and last.kind is LineKind.SPOKEN and last.length is None:
+                last = replace(last, length=self.length)
             owner.lines[-1] = replace(last, findings=(*last.findings, *self.findings))
             return
         where = owner._where(self.block.line_number)
