@@ -25,7 +25,8 @@ from timing.episode.sung_lines import with_singing
 from timing.language import phones_for, read_line, resolve
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.line_ids import KnownLine
-from timing.memory.lines_toml import number_lines
+from timing.memory.lines_toml import keep_rests, number_lines
+from timing.memory.rest import AtRest, at_rest
 from timing.model import (
     Finding,
     LineKind,
@@ -139,7 +140,20 @@ def make_plan(
         loudness=sound_strips(plan, source.folder),
         findings=(*script.findings, *idle, *(heard.findings if heard else ()), *back.findings, *plan.findings),
     )
-    return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
+    plan = _with_caption_findings(plan)
+    rested = at_rest(plan, settings.rest, remembered.rests, source.folder)
+    if keep_ids:
+        keep_rests(source.memory_folder, ids, rested.kept)
+    checks = rested.without_checks(plan, back.checks)
+    return Made(rested.without(plan), source, previous, _heard_without(heard, rested), checks)
+
+
+def _heard_without(heard: Heard | None, rested: AtRest) -> Heard | None:
+    if heard is None:
+        return None
+    lines = {i: replace(line, findings=rested.left(i, line.findings)) for i, line in heard.lines.items()}
+    said = tuple(f for f in heard.findings if rested.left(str(f.facts.get("line", "")), [f]))
+    return replace(heard, lines=lines, findings=said)
 
 
 def _language(source: Source) -> str:

@@ -67,6 +67,8 @@ class FindingCode(StrEnum):
     TAKE_MISSING = "take-missing", "A chosen take's file does not exist."
     SONG_UNUSED = "song-unused", "A song entry has no sung line."
     SAY_UNUSED = "say-unused", "A [say] entry's word is not in the script."
+    REST_UNUSED = "rest-unused", "A finding is put to rest for a line that does not exist."
+    REST_LAPSED = "rest-lapsed", "A finding was put to rest for other words or another take."
 
     # recordings
     UNREADABLE = "unreadable", "A sound file cannot be read.", True
