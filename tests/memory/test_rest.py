@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -17,12 +16,12 @@ LONG = " ".join(["Where does the sea go when nobody is looking at the moon above
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """An episode whose first line is too long, which was put to rest."""
     fakes.put_in_place(monkeypatch)
     write(tmp_path, f"TANSY: {LONG}.")
     (tmp_path / "episode.toml").write_text('[rest]\n1 = ["too-long"]\n')
-    yield tmp_path
+    return tmp_path
 
 
 def write(folder: Path, *lines: str) -> None:
