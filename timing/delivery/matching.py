@@ -6,14 +6,13 @@ no id of the plan is left to the words in its sound.
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
 from timing.plain.names import natural_key, with_readable_names
+from timing.store.store import content_of
 
 FOLDER_NAME = "clips"
 SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())
@@ -32,16 +31,9 @@ class ClipFile:
     def content(self) -> str:
         """The SHA-256 of its bytes in hex; "" where they cannot be read."""
         try:
-            facts = self.path.stat()
-            return _content(self.path, facts.st_size, facts.st_mtime_ns)
+            return content_of(self.path)
         except OSError:
             return ""
-
-
-@lru_cache(maxsize=4096)
-def _content(path: Path, size: int, changed_ns: int) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def content_sum(content: str) -> str:

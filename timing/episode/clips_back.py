@@ -32,6 +32,7 @@ from timing.model import (
 )
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.store.store import Store
 
 if TYPE_CHECKING:
     from timing.delivery.check import Progress
@@ -61,11 +62,11 @@ class CameBack:
 
 
 def with_deliveries(
-    plan: Plan, drafts: Sequence[Draft], folder: Path, cache: Path | None = None, progress: Progress | None = None
+    plan: Plan, drafts: Sequence[Draft], folder: Path, store: Store, progress: Progress | None = None
 ) -> CameBack:
     """Return ``drafts`` with the lines that came back timed by their clips; unchanged where there is no clips/.
 
-    Verdicts are kept in ``cache`` by content. Raises SettingsError for a damaged clips.toml.
+    Verdicts are kept in ``store`` by content. Raises SettingsError for a damaged clips.toml.
     """
     from timing.memory.clips_toml import check_names, read_memory
 
@@ -79,7 +80,7 @@ def with_deliveries(
     files = delivered_files(folder, [clip.id for clip in plan.clips])
     chosen = memory.chosen(plan, files)
     found = list(_accepted_findings(plan, memory, chosen, folder, [file.name for file in files]))
-    checks = check_deliveries(plan, folder, progress, cache, accepted=chosen, outdated=memory.outdated(plan))
+    checks = check_deliveries(plan, folder, progress, store, accepted=chosen, outdated=memory.outdated(plan))
     best = {c.clip: c for c in checks if c.is_best and c.clip is not None}
     used = {}
     for clip in plan.clips:
@@ -137,7 +138,7 @@ def _accepted_findings(
     for clip_id, name in wishes.items():
         if clip_id not in chosen:
             check_accepted(memory.clips[clip_id], clip_id, name, files, folder)
-            message = f"{clip_id}: the accepted file {name} is not in clips/; until it is there the best take counts"
+            message = f'{clip_id}: clips.toml accepts "{name}", which is not in clips; the best take there counts'
             facts = {"clip": clip_id, "file": name}
             found.append(Finding(FindingCode.ACCEPTED_MISSING, message, facts, where))
     for clip in plan.clips:
