@@ -20,9 +20,11 @@ from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
+from timing.episode.kept_cuts import kept_cuts
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import with_singing
 from timing.language import phones_for, read_line, resolve
+from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.line_ids import KnownLine
 from timing.memory.lines_toml import keep_rests, number_lines
@@ -113,7 +115,8 @@ def make_plan(
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
     lines, songs = place(drafts, fitted, settings)
-    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs)
+    kept = {} if source.is_lone_script else kept_cuts(read_memory(source.folder), lines)
+    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs, kept)
     plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
