@@ -65,7 +65,7 @@ class Check:
 
 
 def with_best(checks: list[Check], order: list[str], accepted: Mapping[str, str]) -> list[Check]:
-    """Return verdicts in order of clip (``order``) and name, takes natural_key, the best take of each clip marked.
+    """Return verdicts in order of clip (``order``) and name, takes counted, the best take of each clip marked.
 
     ``accepted`` names the file a person chose, by clip id.
     """

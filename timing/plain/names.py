@@ -31,7 +31,7 @@ def natural_key(name: str) -> tuple[tuple[tuple[int, str], ...], str]:
     ['Take 1', 'take 2', 'take 10']
     """
     parts = re.findall(r"[0-9]+|[^0-9]+", name.casefold())
-    return tuple((int(p), "") if p.isdigit() else (-1, p) for p in parts), name
+    return tuple((int(p), "") if p[0] in "0123456789" else (-1, p) for p in parts), name
 
 
 def with_readable_names(paths: Iterable[Path]) -> list[Path]:
@@ -41,16 +41,6 @@ def with_readable_names(paths: Iterable[Path]) -> list[Path]:
         if readable(str(path)) != str(path):
             raise RecordingError("this file's name holds letters that are no text; rename it", readable(str(path)))
     return found
-
-
-def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:
-    """Return a sorting key by which "take 2" comes before "take 10".
-
-    >>> sorted(["take 10", "Take 2"], key=natural_key)
-    ['Take 2', 'take 10']
-    """
-    parts = re.split(r"(\d+)", name.casefold())
-    return tuple((0, int(p)) if p.isdigit() else (1, p) for p in parts)
 
 
 def safe_name(name: str, longest: int = 60) -> str:
