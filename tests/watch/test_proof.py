@@ -88,7 +88,7 @@ def started(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
 @pytest.fixture
 def browser(started: Browser, page: Path) -> Browser:
     started.resize(1280, 900)
-    started.run("window.onbeforeunload = null; if (typeof isSaved !== 'undefined') isSaved = true")
+    started.run("if (typeof edits !== 'undefined') edits = { words: {}, given: {}, bars: {} }")
     for old in started.downloads.iterdir():
         old.unlink()
     started.events.clear()
@@ -161,8 +161,11 @@ def test_a_word_moved_by_keys_is_saved_as_labels(browser: Browser) -> None:
     assert text_of(browser, slider(1, "start")) == "1.480"  # 1.4 s and eight times 10 ms
     assert text_of(browser, slider(0, "end")) == "1.480"  # the word before touched it, so it goes along
     assert browser.run("document.activeElement.dataset.word") == "1"
+    assert browser.run("isUnsaved()")
     browser.press("s")
     found = rows(browser.downloaded("a.txt"))
+    assert not browser.run("isUnsaved()")
+    assert text_of(browser, "#files li").endswith("· saved")
     # The recording's clock: line 1 begins at 1 s of the episode and at 0.5 s of the file.
     assert ["0.500000", "3.300000", "1: The sea goes out & in <twice>."] in found
     assert ["0.500000", "0.980000", "The"] in found
@@ -190,7 +193,7 @@ def test_a_word_moved_by_mouse_follows_the_hand(browser: Browser) -> None:
     assert not browser.run("byId('undo').disabled")
     browser.click("#undo")
     assert text_of(browser, slider(1, "end")) == "1.800"
-    assert browser.run("isEmpty() && byId('undo').disabled")
+    assert browser.run("!isUnsaved() && byId('undo').disabled && byId('files').children.length === 0")
 
 
 @needs_browser
@@ -209,7 +212,7 @@ def test_words_of_a_split_line_are_saved_beside_the_clip_they_lie_in(started: Br
     back = Delivered("C01.1", "clips/C01.1.mp4", is_measured=True, speech_start=Fraction(3, 4))
     path = tmp_path / "proof.html"
     path.write_bytes(silent_page(replace(plan, clips=tuple(halves), deliveries=(back,))))
-    started.run("window.onbeforeunload = null; if (typeof isSaved !== 'undefined') isSaved = true")
+    started.run("if (typeof edits !== 'undefined') edits = { words: {}, given: {}, bars: {} }")
     started.open(path)
     started.until("typeof plan !== 'undefined' && columns.words")
     started.run("choose(lineById.get('1')); remember(); moveEdge(state.line, 2, 'end', 2.5); refresh()")

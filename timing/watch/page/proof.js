@@ -16,24 +16,22 @@ const STEP = 0.01; // what an arrow key moves an edge by
 // bars: song id -> {bar: moment}
 let edits = { words: {}, given: {}, bars: {} };
 let past = [];
-let isSaved = true;
+const saved = new Map(); // sound -> text of its label file as it was last saved
 const state = { at: 0, line: null, stopAt: null, isLooped: false, scale: 240, doubt: -1, tapping: null, looked: new Set() };
 
 function remember() {
   past.push(JSON.stringify(edits));
   if (past.length > 500) past.shift();
-  isSaved = false;
 }
 
 function undo() {
   if (!past.length) return;
   edits = JSON.parse(past.pop());
-  isSaved = isEmpty();
   say("undone");
   refresh();
 }
 
-const isEmpty = () => ["words", "given", "bars"].every((kind) => !Object.keys(edits[kind]).length);
+const isUnsaved = () => labelFiles().some(([file, text]) => saved.get(file) !== text);
 
 // --- the sound, which is also the clock -----------------------------------------------------------------------------
 
@@ -824,25 +822,30 @@ function listFiles() {
   list.replaceChildren();
   for (const [file, text] of files) {
     const item = make("li"), name = labelName(file);
-    item.append(make("button", { text: `Save ${name}`, on: () => download(name, text) }), ` beside ${file}`);
+    const is = saved.get(file) === text ? "saved" : "not saved yet";
+    item.append(make("button", { text: `Save ${name}`, on: () => download(file, text) }), ` beside ${file} · ${is}`);
     list.append(item);
   }
 }
 
-function download(name, text) {
+function download(file, text) {
+  const name = labelName(file);
   const link = make("a", { href: URL.createObjectURL(new Blob([text], { type: "text/plain;charset=utf-8" })), download: name.split("/").at(-1) });
   document.body.append(link);
   link.click();
   link.remove();
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-  isSaved = true;
+  saved.set(file, text);
   say(`saved ${name}`);
+  const index = [...byId("files").querySelectorAll("button")].indexOf(document.activeElement);
+  listFiles();
+  if (index >= 0) byId("files").querySelectorAll("button")[index]?.focus();
 }
 
 function saveAll() {
   const files = labelFiles();
   if (!files.length) say("nothing was corrected yet");
-  for (const [file, text] of files) download(labelName(file), text);
+  for (const [file, text] of files) download(file, text);
 }
 
 // --- hands ----------------------------------------------------------------------------------------------------------
@@ -954,7 +957,7 @@ document.addEventListener("keydown", (event) => {
   action();
 });
 
-window.addEventListener("beforeunload", (event) => { if (!isSaved) event.preventDefault(); });
+window.addEventListener("beforeunload", (event) => { if (isUnsaved()) event.preventDefault(); });
 
 function labels() {
   set("play", isPlaying ? "Stop" : "Play");
