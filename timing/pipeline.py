@@ -22,13 +22,14 @@ from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import with_singing
-from timing.language import phones_for, read_line, resolve
+from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.line_ids import KnownLine
 from timing.memory.lines_toml import number_lines
 from timing.model import (
     Finding,
     LineKind,
+    Origin,
     Plan,
     ScriptLine,
     TimedLine,
@@ -130,12 +131,14 @@ def make_plan(
         {r.song for r in read if r.song},
         source.folder,
     )
+    estimated = any(line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED for line in plan.lines)
+    assumed = assumptions(settings.language) if estimated else ()
     plan = replace(
         plan,
         retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
-        findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
+        findings=(*script.findings, *assumed, *idle, *(heard.findings if heard else ()), *plan.findings),
     )
     return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
 

@@ -14,14 +14,11 @@ from fractions import Fraction
 from itertools import pairwise
 
 from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
+from timing.language.registry import language_of
 from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLine, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
-
-# Syllables a second above which speech is hard to follow: adults reading with silences cut out, Pellegrino, Coupé &
-# Marsico, Language 87 (2011), as quoted in the press; "en" serves for languages not listed (our own choice).
-USUAL_RATE = {"en": 6.19, "es": 7.82, "de": 5.97, "fr": 7.18, "it": 6.99}
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
 SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
@@ -104,7 +101,7 @@ def _line_clips(
         findings.append(_too_long(line, clips, profile, stretch))
     findings += [f for c in clips for f in c.findings]
     rate = len(line.syllables) / float(line.length)
-    usual = USUAL_RATE.get(settings.language[:2].lower(), USUAL_RATE["en"])
+    usual = language_of(settings.language).usual_rate.value
     if line.kind is LineKind.SPOKEN and len(line.syllables) >= 5 and rate > usual:
         how = "spoken" if line.origin is Origin.MEASURED else "as estimated, spoken"
         findings.append(

@@ -23,6 +23,7 @@ from timing.hearing.held_notes import held
 from timing.hearing.recogniser import TAKE, HeardWord, Recogniser
 from timing.hearing.unheard_words import fill, with_replaced
 from timing.hearing.word_edges import joined
+from timing.language.registry import language_of
 from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
@@ -65,7 +66,7 @@ class LineAligner:
         if is_sung and (sung := held(samples, self.tokens[line])) is not None:
             return sung
         allowance = NOISE_ALLOWANCE if is_noisy else 0.0
-        if not self.utterances[line].language.startswith("en"):
+        if not language_of(self.utterances[line].language).hearing.is_recognisers_own:
             allowance += FOREIGN_ALLOWANCE
         return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), allowance)
 
@@ -89,9 +90,10 @@ class LineAligner:
 def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, offset: Seconds) -> TimedLine:
     """Return the words of ``utterance`` timed from ``reading``, moved by ``offset``, with findings."""
     placed: Sequence[HeardWord | None] = reading.words
-    if not utterance.language.startswith("en"):
+    hearing = language_of(utterance.language).hearing
+    if not hearing.is_recognisers_own:
         pauses = {k for k, token in enumerate(tokens) if utterance.words[token.word].mark}
-        placed = joined(reading.words, pauses)
+        placed = joined(reading.words, pauses, hearing)
     words: list[TimedWord | None] = []
     verdicts = []
     replaced: dict[int, tuple[Seconds, Seconds]] = {}
@@ -113,7 +115,7 @@ def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, 
     length = full[-1].end - full[0].start
     extras = [(tokens[k].word if k < len(tokens) else len(full), start, end) for k, start, end in reading.extras]
     line = TimedLine(tuple(full), Origin.MEASURED, length, length)
-    unclear = UNCLEAR if utterance.language.startswith("en") else FOREIGN_UNCLEAR
+    unclear = UNCLEAR if hearing.is_recognisers_own else FOREIGN_UNCLEAR
     findings = differences(full, verdicts, extras, unclear)
     return replace(line.moved(offset), confidence=line_confidence(full), findings=findings)
 

@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from pathlib import PurePosixPath
 from typing import Any
 
+from timing.language.registry import language_of
 from timing.model import Clip, LineKind, Plan
 from timing.plain.errors import SettingsError
 from timing.sheet import furniture
@@ -249,11 +250,12 @@ class _Set:
         )  # fmt: skip
         seen = score.near(f0, f1)
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
+        vowel_words = language_of(plan.language).vowel_words
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
             draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
-            if plan.language.startswith("en"):
-                key = key_of(v.sign for v in seen.vowels if start <= v.frame < start + layout.rows)
+            if vowel_words:
+                key = key_of((v.sign for v in seen.vowels if start <= v.frame < start + layout.rows), vowel_words)
                 furniture.vowel_key(ink, layout, panel, key)
         self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
