@@ -128,7 +128,7 @@ def test_what_the_example_brings_as_heard_is_what_is_heard(tmp_path, run):
     # examples/make_audio.py had the script's very words said: whoever hears others in them is wrong.
     found = {f.code for line in plan.lines for f in line.findings}
     assert not found & {"not-said", "said-differently", "extra-words"}
-    heard = {p.name: p.read_bytes() for p in (tmp_path / "out" / ".heard" / "listen").glob("*.json")}
+    heard = {p.name: p.read_bytes() for p in (tmp_path / "out" / ".store").glob("*.json")}
     assert heard == example_heard()
 
 

@@ -45,6 +45,7 @@ from timing.script.source import Source, open_source
 from timing.script.unused import unused
 from timing.song.fit import FittedSong, SungLine, fit_song
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
+from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
 from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
@@ -101,8 +102,9 @@ def make_plan(
     known = [_known(r) for r in read]
     plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
     ids, remembered = number_lines(source.memory_folder, known, plans, keep_ids)
-    heard = _listen(source, read, ids, out or source.default_out, progress)
-    fitted = _fit_songs(read, settings, source.folder, out or source.default_out)
+    store = Store.below(out or source.default_out)
+    heard = _listen(source, read, ids, store, progress)
+    fitted = _fit_songs(read, settings, source.folder, store)
     timed = _time(read, ids, heard, fitted, settings)
     drafts = [
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
@@ -111,7 +113,7 @@ def make_plan(
     lines, songs = place(drafts, fitted, settings)
     asked = plan_clips([n for n in lines if has_clip(n)], settings, songs)
     plan = assemble(script, settings, lines, songs, asked)
-    back = with_deliveries(plan, drafts, source.folder, (out or source.default_out) / ".heard", progress)
+    back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
         lines, songs = place(back.drafts, fitted, settings)
         shown = replan_clips(asked, lines, settings, songs, back.handles)
@@ -241,7 +243,7 @@ def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
 
 
 def _listen(
-    source: Source, read: Sequence[_Read], ids: Sequence[str], out: Path, progress: Progress | None
+    source: Source, read: Sequence[_Read], ids: Sequence[str], store: Store, progress: Progress | None
 ) -> Heard | None:
     if not (source.folder / "recordings").is_dir() or source.is_lone_script:
         return None
@@ -260,12 +262,12 @@ def _listen(
         language=settings.language,
         pronounce=pronounce,
         chosen=settings.takes,
-        cache=out / ".heard",
+        store=store,
         progress=progress,
     )
 
 
-def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, out: Path) -> dict[str, FittedSong]:
+def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, store: Store) -> dict[str, FittedSong]:
     fitted = {}
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
     for song_id in dict.fromkeys(r.song for r in read if r.song):
@@ -273,7 +275,7 @@ def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, o
         sung = [SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric]
         song = settings.songs.get(song_id) or SongSettings(song_id)
         on_beat = fit_song(song, folder, sung, settings.rate)
-        fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, out / ".heard")
+        fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, store)
     return fitted
 
 

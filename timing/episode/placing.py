@@ -233,4 +233,4 @@ def _length_of(draft: Draft, clock: _Clock, songs: Mapping[str, Song], settings:
         return noted.amount / settings.rate.fps
     # The song playing now, else the first one of the episode: the pipeline has made sure that there is one.
     song = songs[list(clock.song_starts)[-1]] if clock.song_starts else next(iter(songs.values()))
-    return noted.amount * song.metre[0] * 60 / song.bpm
+    return song.metre.bars_s(noted.amount, song.bpm)
