@@ -8,10 +8,8 @@ Each stage lives in its own folder and knows only the model; this module hands o
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -36,11 +34,14 @@ from timing.model import (
     TimedLine,
     Utterance,
 )
+from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
+from timing.plain.nearest import meant
+from timing.plain.words import bare_words
 from timing.script import read_script
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
@@ -170,11 +171,6 @@ def _with_caption_findings(plan: Plan) -> Plan:
     return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
 
 
-def bare_words(text: str) -> tuple[str, ...]:
-    """Return the words in a text, without the marks around them."""
-    return tuple(re.findall(r"[^\W_]+(?:['’][^\W_]+)*", text.casefold()))
-
-
 # --- reading ---------------------------------------------------------------------------------------------
 
 
@@ -240,8 +236,7 @@ def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
     by_name = {song.casefold(): song for song in settings.songs}
     if name.casefold() in by_name or not settings.songs:
         return by_name.get(name.casefold(), name)
-    near = get_close_matches(name.casefold(), by_name, 1, 0.5)
-    hint = f'did you mean "{by_name[near[0]]}"?' if near else f"it knows {', '.join(settings.songs)}"
+    hint = meant(name, settings.songs, f"it knows {', '.join(settings.songs)}")
     raise ScriptError(
         f'episode.toml has no song "{name}"; {hint}',
         line.where.path,
@@ -377,7 +372,7 @@ def write_plan(
     sheets = render_sheets(plan, previous.sheets if previous else None)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
-    as_json["findings"] += [{"code": f.code, "message": f.message, **f.facts} for f in sheets.findings]
+    as_json["findings"] += [finding_json(f) for f in sheets.findings]
     files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
     for export in EXPORTS:
         files |= export.files(plan, folder)

@@ -19,6 +19,7 @@ from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLi
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
+from timing.plain.figures import figure
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
 SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
@@ -126,7 +127,7 @@ def _speech_clip(
             Finding(
                 FindingCode.NO_LENGTH_HOLDS_IT,
                 f"“{words[0].text}” takes up to {high:.1f} s and cannot be cut; the longest generation, "
-                f"{float(profile.longest):g} s with handles, does not hold it",
+                f"{figure(profile.longest)} s with handles, does not hold it",
                 {"speech_s": round(float(speech), 6), "limit_s": float(profile.longest)},
             ),
         )
@@ -175,7 +176,7 @@ def _too_long(line: PlanLine, clips: Sequence[Clip], profile: ClipProfile, stret
     tempo = "" if line.kind is LineKind.SUNG else f"; or cut about {lose} syllable{'s' * (lose != 1)}"
     return Finding(
         FindingCode.TOO_LONG,
-        f"{size}: too long for one generation ({float(profile.longest):g} s); "
+        f"{size}: too long for one generation ({figure(profile.longest)} s); "
         f"make {len(clips)} clips, break after {places}{tempo}",
         {
             "seconds": round(float(with_handles), 6),

@@ -28,6 +28,7 @@ from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
+from timing.plain.words import bare
 
 if TYPE_CHECKING:
     import numpy as np
@@ -159,11 +160,11 @@ def differences(
     ):
         which = [i for i, v in enumerate(verdicts) if v is verdict]
         if which:
-            named = ", ".join(f"“{_bare(words[i].text)}”" for i in which)
+            named = ", ".join(f"“{bare(words[i].text)}”" for i in which)
             facts = {"words": which, "texts": [words[i].text for i in which]}
             found.append(Finding(code, f"{named}: {what}; {advice}", facts))
     for index, start, end in extras:
-        place = f"before “{_bare(words[index].text)}”" if index < len(words) else "after the last word"
+        place = f"before “{bare(words[index].text)}”" if index < len(words) else "after the last word"
         facts = {"word": index, "seconds": round(float(end - start), 2)}
         message = f"something unscripted is said {place} ({float(end - start):.1f} s); listen to it"
         found.append(Finding(FindingCode.EXTRA_WORDS, message, facts))
@@ -173,10 +174,6 @@ def differences(
             Finding(FindingCode.UNCLEAR, "the words fit the sound badly, so times may be wrong; listen to this reading")
         )
     return tuple(found)
-
-
-def _bare(text: str) -> str:
-    return text.strip("\"'“”‘’«»()[].,;:!?…—–-") or text
 
 
 def align_line(sound: Sound, utterance: Utterance, pronounce: Pronounce, is_sung: bool = False) -> TimedLine:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
-LIKE = 0.6  # of two words' letters, in order, that are the same: fewer is another word (our own choice)
+# The share of two words' letters, in order, that must be the same (our own choices): for a name among few; for a word
+# among many that are alike; for one that is an ordinary word as likely as a slip.
+LIKE, CLOSE, VERY_CLOSE = 0.6, 0.75, 0.87
 
 
 def nearest(word: str, known: Iterable[str], most: int = 1, like: float = LIKE) -> list[str]:

@@ -10,6 +10,7 @@ from fractions import Fraction
 from timing.model import Finding, LineKind, NotedLength, Passage, PauseMark, ScriptLine, SongCue, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
+from timing.plain.figures import figure
 from timing.plain.nearest import one_slip
 from timing.script.again import Mark, MarkKind, bring_back
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
@@ -98,7 +99,7 @@ class Assembler:
             return
         length, where = self.length
         self.length = None
-        amount = f"{float(length.amount):g} {length.unit}"
+        amount = f"{figure(length.amount)} {length.unit}"
         message = f"[[{amount}]] has no picture passage beside it; a passage of that length was put here"
         self._add(
             ScriptLine(
@@ -327,7 +328,7 @@ class _SpeechBuilder:
             notes = [n for n in notes if not n.part]
         length = owner._take_notes([n for n in notes if n.pause is None], part.line_number)
         if length is not None:
-            amount = f"{float(length.amount):g} {length.unit}"
+            amount = f"{figure(length.amount)} {length.unit}"
             message = f"[[{amount}]] stands in a speech and has no effect; for a silence write [[pause {amount}]]"
             self._found(FindingCode.LENGTH_IN_SPEECH, message, part.line_number)
         if not self.piece.text and one.text:
