@@ -86,7 +86,7 @@ _ITEM = re.compile(
 )
 _BULLET = re.compile(r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)\S.*")
 _RULE = re.compile(r"\s*(?:[-*_=]\s*){3,}")
-_DRESS = re.compile(r"^[\s#>*_]+|[\s#*_]+$")
+_DRESS = re.compile(r"^[\s#>*_¡¿]+|[\s#*_]+$")
 
 
 def set_aside(
