@@ -328,8 +328,8 @@ def _say_line(word: str, respelling: str) -> str:
 def _toml_key(word: str) -> str:
     """Return a word as TOML writes it as a key: in quotes unless it is plain letters.
 
-    >>> _toml_key("boing"), _toml_key("o'er")
-    ('boing', '"o\'er"')
+    >>> _toml_key("boing"), _toml_key("θάλασσα")
+    ('boing', '"θάλασσα"')
     """
     return word if re.fullmatch(r"[A-Za-z0-9_-]+", word) else f'"{word}"'
 
