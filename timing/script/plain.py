@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
@@ -83,6 +84,8 @@ class PlainReader:
         self.prepared, self.path = prepared, path
         self.lines, self.chat = without_stamps(prepared.lines, path, self._name_in)
         self.lines, self.aside = set_aside(self.lines, path, self._is_speech)
+        written = [line for line in self.lines if line.text.strip()]
+        self.below = {line.number: after for line, after in pairwise(written)}
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
@@ -254,7 +257,7 @@ class PlainReader:
     def _heads_song(self, text: str, line: SourceLine) -> bool:
         if NOTE_SIGNS.search(text):
             return True
-        below = next((n for n in self.lines if n.number > line.number and n.text.strip()), None)
+        below = self.below.get(line.number)
         part = read_part(strip_emphasis(strip(below.text))[0]) if below else None
         return part is not None and bool(part.role) and not part.is_repeat
 
