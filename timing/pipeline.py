@@ -19,12 +19,15 @@ from timing.clips.replan import replan_clips
 from timing.clips.spoken_rate import rate_findings
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
+from timing.episode.kept_cuts import kept_cuts
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import with_singing
 from timing.language import assumptions, phones_for, read_line, resolve
+from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.line_ids import KnownLine
-from timing.memory.lines_toml import number_lines
+from timing.memory.lines_toml import keep_rests, number_lines
+from timing.memory.rest import AtRest, at_rest
 from timing.model import (
     Finding,
     LineKind,
@@ -32,6 +35,7 @@ from timing.model import (
     Plan,
     ScriptLine,
     TimedLine,
+    Timer,
     Utterance,
 )
 from timing.model.as_json import finding_json
@@ -51,6 +55,7 @@ from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
 from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
+from timing.timers.pinned import PinnedTimer
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
@@ -113,7 +118,8 @@ def make_plan(
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
     lines, songs = place(drafts, fitted, settings)
-    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs)
+    kept = {} if source.is_lone_script else kept_cuts(read_memory(source.folder), lines)
+    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs, kept)
     plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
@@ -147,11 +153,25 @@ def make_plan(
             *assumed,
             *idle,
             *(heard.findings if heard else ()),
+            *back.findings,
             *plan.findings,
             *rate_findings(plan.lines, settings.language),
         ),
     )
-    return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
+    plan = _with_caption_findings(plan)
+    rested = at_rest(plan, settings.rest, remembered.rests, source.folder)
+    if keep_ids:
+        keep_rests(source.memory_folder, ids, rested.kept)
+    checks = rested.without_checks(plan, back.checks)
+    return Made(rested.without(plan), source, previous, _heard_without(heard, rested), checks)
+
+
+def _heard_without(heard: Heard | None, rested: AtRest) -> Heard | None:
+    if heard is None:
+        return None
+    lines = {i: replace(line, findings=rested.left(i, line.findings)) for i, line in heard.lines.items()}
+    said = tuple(f for f in heard.findings if rested.left(str(f.facts.get("line", "")), [f]))
+    return replace(heard, lines=lines, findings=said)
 
 
 def _language(source: Source) -> str:
@@ -299,11 +319,13 @@ def _time(
             timed.append(None)
         elif r.song:
             timed.append(next(sung[r.song]))
-        elif heard and line_id in heard.lines:
-            timed.append(MeasuredTimer(heard.lines[line_id]).time(r.utterance))
         else:
             speaker = (r.line.speaker or "").upper()
-            timed.append(_pace_timer(r.line, settings, factors.get(speaker)).time(r.utterance))
+            own = heard.lines.get(line_id) if heard else None
+            timer: Timer = MeasuredTimer(own) if own else _pace_timer(r.line, settings, factors.get(speaker))
+            if noted := r.line.length:
+                timer = PinnedTimer(timer, noted.amount / (settings.rate.fps if noted.unit == "frames" else 1))
+            timed.append(timer.time(r.utterance))
     return timed
 
 

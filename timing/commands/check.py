@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
@@ -20,9 +20,10 @@ from timing.commands.options import (
     strict_option,
 )
 from timing.delivery.matching import FOLDER_NAME
-from timing.memory.clips_toml import ASKED
+from timing.memory.clips import ASKED
 from timing.model import LineKind
 from timing.model.as_json import finding_json
+from timing.model.findings import FindingCode
 from timing.plain.figures import at_most, figure
 from timing.plain.nearest import nearest
 
@@ -34,6 +35,12 @@ if TYPE_CHECKING:
 
 COLUMNS = "   clip    fps     frames asked  head  tail shift drift% words file"
 FILE_COLUMNS = 17
+OF_CHOICES = (
+    FindingCode.ACCEPTED_MISSING,
+    FindingCode.ACCEPTED_FOR_OTHER_WORDS,
+    FindingCode.NOT_FOLLOWED,
+    FindingCode.DIRECTIONS_CHANGED,
+)
 LEGEND = (
     "* best take  ! see the findings  lengths in frames, head and tail: before the",
     "first and after the last sound; shift, drift: against the recording (short: too",
@@ -64,15 +71,15 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     plan, checks = made.plan, made.checks
     remember(plan, opened.folder, checks)
     memory = read_memory(opened.folder)
-    generated, gone = memory.generated, chosen_and_gone(memory.accepted(plan.requested or plan), checks)
+    generated = memory.generated
     missing = missing_clips(plan, checks)
     if as_json:
         print_json(as_values(plan, checks, missing, generated))
     else:
         click.echo("\n".join([*check_table(checks), *_summary(plan, checks, missing, generated)]))
-        for clip_id, name in gone.items():
-            instead = "the best one there counts"
-            click.echo(f'{clip_id}: clips.toml accepts "{name}", which is not in {FOLDER_NAME}; {instead}', err=True)
+        for finding in plan.findings:
+            if finding.code in OF_CHOICES:
+                click.echo(finding.message, err=True)
         if others := other_files(opened.folder):
             click.echo(f"not looked at, no sound or video by their names: {', '.join(others)}", err=True)
         found = [(check.file, finding) for check in checks for finding in check.findings]
@@ -105,12 +112,6 @@ def other_files(folder: Path) -> list[str]:
     paths = (p for p in base.rglob("*") if p.suffix.lower() not in SUFFIXES and p.is_file())
     names = (p.relative_to(base).as_posix() for p in paths)
     return sorted(name for name in names if not any(part.startswith(".") for part in name.split("/")))
-
-
-def chosen_and_gone(accepted: Mapping[str, str], checks: Sequence[Check]) -> dict[str, str]:
-    """Return the accepted files, by clip id, that are not in clips/ (any more)."""
-    there = {(check.clip, name) for check in checks for name in (check.file, _short(check.file))}
-    return {clip_id: name for clip_id, name in accepted.items() if (clip_id, name) not in there}
 
 
 def missing_clips(plan: Plan, checks: Sequence[Check]) -> list[str]:

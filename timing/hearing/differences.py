@@ -132,12 +132,6 @@ def _without(
     return said | dict.fromkeys(asked - kept, WITHOUT)
 
 
-def ratios_of(recogniser: Recogniser, samples: NDArray[np.int16], words: Sequence[HeardWord]) -> list[float]:
-    """Return each word's likelihood ratio against free phones over the same samples."""
-    free = recogniser.free_scores(samples)
-    return [_ratio(word, free) for word in words]
-
-
 def _ratio(word: HeardWord, free: NDArray[np.float64] | None) -> float:
     start, end = max(0, step_at(word.start)), max(1, step_at(word.end))
     return (word.score - (float(free[start:end].sum()) if free is not None else 0.0)) / max(1, end - start)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from timing.model.clock import FrameRate, Seconds
+from timing.model.findings import FindingCode
 from timing.model.metre import COMMON_TIME, Metre
 from timing.plain.figures import figure
 
@@ -188,6 +189,7 @@ class EpisodeSettings:
     caption_speed: bool = False  # say which captions are faster than children read
     mute_e: bool = True  # French: final e is silent in speech
     takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
+    rest: Mapping[str, tuple[FindingCode, ...]] = field(default_factory=dict)  # line id -> findings put to rest
 
     def profile_of(self, speaker: str | None) -> ClipProfile:
         """Return the clip profile of a speaker (the default one for pictures and unknown names)."""

@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 
 from timing.model import VOWELS
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.settings import (
     DEFAULT_PROFILE,
     DELIVERIES,
@@ -177,6 +178,7 @@ class _Episode:
             caption_speed=top.get("caption_speed", values.flag, False),
             mute_e=top.get("mute_e", values.flag, True),
             takes=self._takes(top.table("takes")),
+            rest=self._rest(top.table("rest")),
         )
         top.finish()
         return settings
@@ -312,6 +314,10 @@ class _Episode:
             else:
                 found[word.casefold()] = SayEntry(word, sounds_like=table.get(word, values.text_value, None))
         return found
+
+    @staticmethod
+    def _rest(table: _Table) -> dict[str, tuple[FindingCode, ...]]:
+        return {line_id: table.get(line_id, values.finding_codes, ()) for line_id in table.values}
 
     @staticmethod
     def _takes(table: _Table) -> dict[str, str]:

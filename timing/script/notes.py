@@ -1,6 +1,6 @@
 """Timing notes: what stands in ``[[ ]]`` and is never spoken.
 
-    [[4 s]]  [[36 frames]]  [[2 bars]]        the length of a picture passage
+    [[4 s]]  [[36 frames]]  [[2 bars]]        the length of a picture passage or of a speech
     [[pause 0.8 s]]                           a silence inside a line
     [[wait 1 s]]  [[hold 1 s]]                a silence inside a line, the length of a picture passage
     [[song out-and-in, bar 9]]                the sung lines from here belong to this song, from this bar

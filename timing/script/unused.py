@@ -53,6 +53,9 @@ def unused(
         take = re.sub(r"@\d+(\.\d+)?$", "", take)  # a reading in the file, by its second
         if not (folder / take).is_file():
             found(FindingCode.TAKE_MISSING, f"[takes] {line_id}: there is no file {take}", take, _beside(folder, take))
+    for line_id in settings.rest:
+        if line_id not in line_ids:
+            found(FindingCode.REST_UNUSED, f"[rest] {line_id}: there is no line {line_id}", line_id)
     for name in settings.songs:
         if name not in songs:
             found(FindingCode.SONG_UNUSED, f"[song.{name}]: no sung line belongs to this song", name, songs)

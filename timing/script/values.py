@@ -12,6 +12,7 @@ from typing import Any
 
 from timing.model import VOWELS
 from timing.model.clock import FrameRate, Seconds
+from timing.model.findings import FindingCode
 from timing.model.metre import Metre, parse_metre
 from timing.model.settings import DELIVERIES, SHEET_PARTS
 from timing.plain.figures import figure
@@ -176,6 +177,16 @@ def texts(value: Any, name: str) -> tuple[str, ...]:
 def sheet_parts(value: Any, name: str) -> tuple[str, ...]:
     read = one_of(*SHEET_PARTS)
     return tuple(read(one, f"{name}: each part") for one in texts(value, name))
+
+
+def finding_codes(value: Any, name: str) -> tuple[FindingCode, ...]:
+    known = {code.value: code for code in FindingCode}
+    codes = [value] if isinstance(value, str) else value
+    if not isinstance(codes, list) or not all(isinstance(one, str) for one in codes):
+        raise ValueError(f'{name} is a list of findings, for example ["said-differently"], not {kind(value)}')
+    if wrong := [one for one in codes if one not in known]:
+        raise ValueError(f"{name}: {unknown(wrong[0], known, 'finding')}")
+    return tuple(known[one] for one in codes)
 
 
 def sounds(value: Any, name: str) -> tuple[str, ...]:
