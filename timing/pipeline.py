@@ -8,10 +8,8 @@ Each stage lives in its own folder and knows only the model; this module hands o
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,7 +21,7 @@ from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import with_singing
-from timing.language import phones_for, read_line, resolve
+from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.line_ids import KnownLine
@@ -32,17 +30,21 @@ from timing.memory.rest import AtRest, at_rest
 from timing.model import (
     Finding,
     LineKind,
+    Origin,
     Plan,
     ScriptLine,
     TimedLine,
     Timer,
     Utterance,
 )
+from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
+from timing.plain.nearest import meant
+from timing.plain.words import bare_words
 from timing.script import read_script
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
@@ -138,12 +140,21 @@ def make_plan(
         {r.song for r in read if r.song},
         source.folder,
     )
+    estimated = any(line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED for line in plan.lines)
+    assumed = assumptions(settings.language) if estimated else ()
     plan = replace(
         plan,
         retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
-        findings=(*script.findings, *idle, *(heard.findings if heard else ()), *back.findings, *plan.findings),
+        findings=(
+            *script.findings,
+            *assumed,
+            *idle,
+            *(heard.findings if heard else ()),
+            *back.findings,
+            *plan.findings,
+        ),
     )
     plan = _with_caption_findings(plan)
     rested = at_rest(plan, settings.rest, remembered.rests, source.folder)
@@ -174,11 +185,6 @@ def _with_caption_findings(plan: Plan) -> Plan:
 
     found = caption_findings(plan)
     return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
-
-
-def bare_words(text: str) -> tuple[str, ...]:
-    """Return the words in a text, without the marks around them."""
-    return tuple(re.findall(r"[^\W_]+(?:['’][^\W_]+)*", text.casefold()))
 
 
 # --- reading ---------------------------------------------------------------------------------------------
@@ -246,8 +252,7 @@ def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
     by_name = {song.casefold(): song for song in settings.songs}
     if name.casefold() in by_name or not settings.songs:
         return by_name.get(name.casefold(), name)
-    near = get_close_matches(name.casefold(), by_name, 1, 0.5)
-    hint = f'did you mean "{by_name[near[0]]}"?' if near else f"it knows {', '.join(settings.songs)}"
+    hint = meant(name, settings.songs, f"it knows {', '.join(settings.songs)}")
     raise ScriptError(
         f'episode.toml has no song "{name}"; {hint}',
         line.where.path,
@@ -385,7 +390,7 @@ def write_plan(
     sheets = render_sheets(plan, previous.sheets if previous else None)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
-    as_json["findings"] += [{"code": f.code, "message": f.message, **f.facts} for f in sheets.findings]
+    as_json["findings"] += [finding_json(f) for f in sheets.findings]
     files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
     for export in EXPORTS:
         files |= export.files(plan, folder)

@@ -125,6 +125,15 @@ def test_numbers_are_exact() -> None:
     assert episode.songs["x"].offset == Fraction(-1, 80)
 
 
+def test_handles_may_be_nothing_but_not_less() -> None:
+    """A clip that begins with the first sound has no handle: 0 is a length, -0.1 none."""
+    profile = parse_episode("[profile.x]\nlengths = [3]\nhead_s = 0\ntail_s = 0", "e").profiles["x"]
+    assert (profile.head, profile.tail) == (0, 0)
+    for key in ("head_s", "tail_s"):
+        with pytest.raises(SettingsError, match=f"{key} cannot be negative"):
+            parse_episode(f"[profile.x]\nlengths = [3]\n{key} = -0.1", "e")
+
+
 def test_a_single_profile_is_everybodys() -> None:
     episode = parse_episode("[profile.mine]\nlengths = [8, 3, 5, 3]", "e")
     assert episode.default_profile == "mine"

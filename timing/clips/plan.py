@@ -14,14 +14,12 @@ from fractions import Fraction
 from itertools import pairwise
 
 from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
+from timing.language.registry import language_of
 from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLine, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
-
-# Syllables a second above which speech is hard to follow: adults reading with silences cut out, Pellegrino, Coupé &
-# Marsico, Language 87 (2011), as quoted in the press; "en" serves for languages not listed (our own choice).
-USUAL_RATE = {"en": 6.19, "es": 7.82, "de": 5.97, "fr": 7.18, "it": 6.99}
+from timing.plain.figures import figure
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
 SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
@@ -117,7 +115,7 @@ def _line_clips(
         findings.append(_too_long(line, clips, profile, stretch))
     findings += [f for c in clips for f in c.findings]
     rate = len(line.syllables) / float(line.length)
-    usual = USUAL_RATE.get(settings.language[:2].lower(), USUAL_RATE["en"])
+    usual = language_of(settings.language).usual_rate.value
     if line.kind is LineKind.SPOKEN and len(line.syllables) >= 5 and rate > usual:
         how = "spoken" if line.origin is Origin.MEASURED else "as estimated, spoken"
         findings.append(
@@ -149,7 +147,7 @@ def _speech_clip(
             Finding(
                 FindingCode.NO_LENGTH_HOLDS_IT,
                 f"“{words[0].text}” takes up to {high:.1f} s and cannot be cut; the longest generation, "
-                f"{float(profile.longest):g} s with handles, does not hold it",
+                f"{figure(profile.longest)} s with handles, does not hold it",
                 {"speech_s": round(float(speech), 6), "limit_s": float(profile.longest)},
             ),
         )
@@ -198,7 +196,7 @@ def _too_long(line: PlanLine, clips: Sequence[Clip], profile: ClipProfile, stret
     tempo = "" if line.kind is LineKind.SUNG else f"; or cut about {lose} syllable{'s' * (lose != 1)}"
     return Finding(
         FindingCode.TOO_LONG,
-        f"{size}: too long for one generation ({float(profile.longest):g} s); "
+        f"{size}: too long for one generation ({figure(profile.longest)} s); "
         f"make {len(clips)} clips, break after {places}{tempo}",
         {
             "seconds": round(float(with_handles), 6),

@@ -22,7 +22,10 @@ from timing.commands.options import (
 from timing.delivery.matching import FOLDER_NAME
 from timing.memory.clips import ASKED
 from timing.model import LineKind
+from timing.model.as_json import finding_json
 from timing.model.findings import FindingCode
+from timing.plain.figures import at_most, figure
+from timing.plain.nearest import nearest
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
@@ -89,8 +92,6 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 
 def _expect_clips(source: Source) -> None:
     """Raise InputError where there can be no clips."""
-    from difflib import get_close_matches
-
     from timing.plain.errors import InputError
 
     if source.is_lone_script:
@@ -98,9 +99,8 @@ def _expect_clips(source: Source) -> None:
         raise InputError(message, source.script)
     if (source.folder / FOLDER_NAME).is_dir():
         return
-    names = {p.name.casefold(): p.name for p in source.folder.iterdir() if p.is_dir()}
-    near = get_close_matches(FOLDER_NAME, names, 1, 0.6)
-    hint = f'; rename the folder "{names[near[0]]}" to it' if near else ""
+    near = nearest(FOLDER_NAME, (p.name for p in source.folder.iterdir() if p.is_dir()))
+    hint = f'; rename the folder "{near[0]}" to it' if near else ""
     raise InputError(f'has no clips; put them into a folder "{FOLDER_NAME}" beside the script{hint}', source.folder)
 
 
@@ -152,7 +152,7 @@ def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], genera
     if missing:
         rows.append(f"not back yet: {', '.join(missing)}")
     planned = plan.totals.generate
-    rows.append(f"generated so far: {float(generated):g} s of {float(planned):g} s planned with all takes")
+    rows.append(f"generated so far: {figure(generated)} s of {figure(planned)} s planned with all takes")
     return [part for row in rows for part in (wrap(row, 80) or [""])]
 
 
@@ -179,7 +179,7 @@ def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], gener
                     {"text": w.text, "start_s": round(float(w.start), 3), "end_s": round(float(w.end), 3)}
                     for w in (c.heard.words if c.heard else ())
                 ],
-                "findings": [{"code": f.code, "message": f.message, **f.facts} for f in c.findings],
+                "findings": [finding_json(f) for f in c.findings],
             }
             for c in checks
         ],
@@ -193,7 +193,7 @@ def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], gener
 def _rate(check: Check) -> str:
     if check.rate is None:
         return "-" if check.frames is None else "sound"
-    return f"{float(check.rate):.3f}".rstrip("0").rstrip(".")
+    return at_most(check.rate, 3)
 
 
 def _short(file: str) -> str:

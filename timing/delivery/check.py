@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from timing.delivery.container import Container, read_container
-from timing.delivery.edges import bare, edge_findings
+from timing.delivery.edges import edge_findings
 from timing.delivery.kept_verdicts import verdict_kind
 from timing.delivery.matching import ClipFile, content_sum, delivered_files, ids_in_name
 from timing.delivery.search import ClipSearch
@@ -25,6 +25,8 @@ from timing.model import Clip, Finding, LineKind, Plan, TimedLine, Utterance
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.plain.errors import RecordingError
+from timing.plain.figures import figure
+from timing.plain.words import bare
 
 if TYPE_CHECKING:
     import numpy as np
@@ -433,4 +435,4 @@ def _rate(value: Fraction) -> str:
     try:
         return str(FrameRate(value))
     except ValueError:
-        return f"{float(value):g}"
+        return figure(value)

@@ -21,7 +21,6 @@ import re
 import tomllib
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +29,7 @@ from timing.memory.line_ids import KnownLine, assign_ids, natural_order
 from timing.memory.rest import Rests
 from timing.plain.errors import SettingsError
 from timing.plain.files import locked, replace_file
+from timing.plain.nearest import nearest
 from timing.plain.toml_lines import syntax_message
 
 FILE_NAME = "lines.toml"
@@ -165,7 +165,7 @@ class _Reader:
             advice = "restore it, or delete it to number all lines anew"
             raise self.error(f"has no table [{LINES}]: it is not whole; {advice}")
         for name in content:
-            if name not in (LINES, GONE) and get_close_matches(name.casefold(), (LINES, GONE), 1, 0.7):
+            if name not in (LINES, GONE) and _near(name, (LINES, GONE)):
                 raise self.error(f'there is no table "{name}" here; did you mean {_near(name, (LINES, GONE))}?')
         own: dict[str, Mapping[str, Any]] = {}
         tables = [
@@ -246,7 +246,7 @@ class _Reader:
 
 
 def _near(name: str, known: Sequence[str]) -> str | None:
-    return next(iter(get_close_matches(name.casefold(), known, 1, 0.7)), None)
+    return next(iter(nearest(name, known)), None)
 
 
 def lines_text(memory: LineMemory) -> str:

@@ -65,6 +65,10 @@ class FindingCode(StrEnum):
     GUESSED_WORD = "guessed-word", "A word is in no dictionary; how it is said was guessed."
     HOMOGRAPH = "homograph", "A word is said in more than one way; the likelier one was taken."
     OTHER_LANGUAGE = "other-language", "A line looks like another language than the episode's."
+    LANGUAGE_ASSUMED = (
+        "language-assumed",
+        "How fast this language is spoken was not measured; another's rate was taken.",
+    )
     UNKNOWN_LANGUAGE = "unknown-language", "For this language there are break patterns only."
     WORDS_NOT_READ = "words-not-read", "Words in letters the language is not written in were not read."
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from timing.model import Finding, LineKind, NotedLength, Passage, PauseMark, ScriptLine, SongCue, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
+from timing.plain.figures import figure
 from timing.plain.nearest import one_slip
 from timing.script.again import Mark, MarkKind, bring_back
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
@@ -98,7 +99,7 @@ class Assembler:
             return
         length, where = self.length
         self.length = None
-        amount = f"{float(length.amount):g} {length.unit}"
+        amount = f"{figure(length.amount)} {length.unit}"
         message = f"[[{amount}]] has no picture passage beside it; a passage of that length was put here"
         self._add(
             ScriptLine(
