@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from timing.hearing.aligner import LineAligner
     from timing.hearing.differences import Reading
     from timing.hearing.line_places import Place
-    from timing.hearing.recogniser import Recogniser
     from timing.recording.kept_readings import LineName, Regions
     from timing.sound.levels import Levels
     from timing.store.store import Store
@@ -108,7 +107,6 @@ class Listener:
         self._own_kind = places_kind("own-line", self.names)
         self._all_kind = places_kind("all-lines", self.names)
         self._aligner: LineAligner | None = None
-        self._searcher: Recogniser | None = None
 
     def wish(self, line_id: str) -> str | None:
         return self.wishes.get(line_id)
@@ -120,14 +118,6 @@ class Listener:
         if self._aligner is None:
             self._aligner = LineAligner([line.utterance for line in self.lines], self.pronounce)
         return self._aligner
-
-    @property
-    def searcher(self) -> Recogniser:
-        from timing.hearing.recogniser import TAKE, Recogniser
-
-        if self._searcher is None:
-            self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], TAKE)
-        return self._searcher
 
     def knows(self, path: Path) -> bool:
         """True for a recording that was searched before, or cannot be."""
@@ -234,14 +224,10 @@ class Listener:
         return (Place(number, tuple((k, a, b) for k, (a, b) in enumerate(pairwise(edges))), True),)
 
     def _search(self, opened: Opened, searched: list[int], regions: Regions) -> tuple[Place, ...]:
-        from timing.hearing.line_places import Words, locate
+        from timing.hearing.line_places import find_lines
 
-        firsts, at = [], 0
-        for tokens in self.tokens:
-            firsts.append(at)
-            at += len(tokens)
-        known = [(n, Words(firsts[n], len(self.tokens[n]))) for n in searched if not self.aligner.is_foreign(n)]
-        return locate(self.searcher, opened.clear, known, regions)
+        known = [(n, [t.pronunciations for t in self.tokens[n]]) for n in searched if not self.aligner.is_foreign(n)]
+        return find_lines(opened.clear, known, regions, not self.language.startswith("en"))
 
     def _measure(
         self,
@@ -261,7 +247,7 @@ class Listener:
             place = places[index]
             line = self.lines[place.line]
             heard = round(len(place.words) / len(self.tokens[place.line]), 2)
-            take = Take(line.id, opened.name, place.start, place.end, place.is_complete, heard)
+            take = Take(line.id, opened.name, place.start, place.end, place.is_complete, place.confidence)
             # A line of which only the end is missing may be whole: the search gives up on words said unclearly.
             counts = place.is_complete or (heard >= _MOSTLY and place.line not in whole)
             wanted = counts and (place.line not in settled or line.id in self.wishes)
@@ -270,6 +256,7 @@ class Listener:
                 continue
             start, end = room_of(places, index, max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN)
             candidate = self._candidate(opened, content, place.line, start, end, levels, take)
+            candidate = replace(candidate, take=replace(candidate.take, confidence=place.confidence))
             found.append(candidate)
             if candidate.line is not None and not candidate.flaws:
                 settled.add(place.line)
