@@ -152,7 +152,7 @@ def _ends(count: int) -> list[int]:
     """Return after how many words of a line candidates are looked for: some of its beginnings, and all of it.
 
     >>> _ends(1), _ends(4), _ends(12)
-    ([1], [2, 3, 4], [3, 5, 6, 8, 10, 12])
+    ([1], [2, 3, 4], [3, 5, 7, 8, 10, 12])
     """
     low, high = max(2, round(_BROKEN_FROM * count)), min(count - 1, round(_BROKEN_TO * count))
     steps = max(1, min(_MOST_BROKEN, high - low + 1) - 1)
