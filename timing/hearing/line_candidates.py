@@ -84,7 +84,7 @@ def candidates(sound: Prepared, states: LineStates, allowance: float) -> list[Ca
     tracked, costs, begun = _walked(sound, states, allowance)
     found = []
     for column, (line, words) in enumerate(tracked):
-        is_whole = words == states.counts[line]
+        is_whole = bool(words == states.counts[line])
         for start, end, cost in _places(costs[:, column], begun[:, column], _PLACES if is_whole else _BROKEN_PLACES):
             steps = int(sound.kept[start]), int(sound.kept[end]) + 1
             found.append(Candidate(line, words, is_whole, *steps, -cost))

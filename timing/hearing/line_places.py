@@ -38,6 +38,7 @@ _FEW, _MORE = 3, 6.0  # with fewer lines than this found, so much more
 _NEAR_ENOUGH = 3.0
 _VARIANTS = 4  # pronunciations of a word that are searched for; all count when it is followed closely
 _RIVALS = 2
+_TO_THE_PAUSE = Fraction(3, 5)
 
 # Arc weights (our own choice, on takes put together from synthesised readings).
 _ENTER = 1e-2  # from the hub into any line
@@ -119,7 +120,8 @@ def find_lines(
         if abs(learnt - allowance) <= _NEAR_ENOUGH:
             break
         allowance = learnt
-    return tuple(_place(found, i, chance, lines) for i in path)
+    spans = _spans([found[i] for i in path], regions)
+    return tuple(_place(found, i, chance, lines, span) for i, span in zip(path, spans, strict=True))
 
 
 def _learnt(prepared: Prepared, readings: Sequence[Candidate], allowance: float) -> float:
@@ -130,15 +132,33 @@ def _learnt(prepared: Prepared, readings: Sequence[Candidate], allowance: float)
     return min(max(sorted(costs)[len(costs) // 2] + _ABOVE_USUAL, _ALLOWANCES[0]), _ALLOWANCES[1])
 
 
+def _spans(readings: Sequence[Candidate], regions: Sequence[tuple[Seconds, Seconds]]) -> list[tuple[Seconds, Seconds]]:
+    """Return from where to where each reading goes: out to the pause, where that is near and no other reading's.
+
+    A first or last word that fits badly is otherwise left outside.
+    """
+    spans = [(moment(r.start), moment(r.end)) for r in readings]
+    out = []
+    for i, (start, end) in enumerate(spans):
+        low = spans[i - 1][1] if i else Fraction(0)
+        high = spans[i + 1][0] if i + 1 < len(spans) else regions[-1][1]
+        begins = [a for a, b in regions if a < start < b and start - a <= _TO_THE_PAUSE and a >= low]
+        ends = [b for a, b in regions if a < end < b and b - end <= _TO_THE_PAUSE and b <= high]
+        is_whole = readings[i].is_whole
+        out.append((begins[0] if begins else start, ends[0] if ends and is_whole else end))
+    return out
+
+
 def _place(
     found: Sequence[Candidate],
     index: int,
     chance: Sequence[float] | NDArray[np.float64],
     lines: Sequence[tuple[int, Sequence[Sequence[Phones]]]],
+    span: tuple[Seconds, Seconds],
 ) -> Place:
     own = found[index]
     number, words = lines[own.line]
-    start, end = moment(own.start), moment(own.end)
+    start, end = span
     sounds = [len(word[0]) for word in words[: own.words]]
     edges = [start + (end - start) * Fraction(sum(sounds[:k]), sum(sounds)) for k in range(own.words + 1)]
     others = []
