@@ -64,7 +64,7 @@ def command(
     if not force:
         refuse_foreign(folder, [FILE_NAME])
     bar = progress_bar()
-    plan = make_plan(opened, out, bar).plan
+    plan = make_plan(opened, out, bar, keep_ids=True).plan
     reel = Reel(plan, opened.folder, stretches(plan, clips, begin, end), tall)
     (path,) = write_outputs(folder, {FILE_NAME: reel.film(bar)}, force)
     seconds = float(reel.frames / plan.rate.fps)

@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 
 VIDEO_ENCODERS = ("libx264", "libopenh264")
 AUDIO_ENCODER = "aac"
-AUDIO_BIT_RATE = 128_000
+AUDIO_BIT_RATE, SMALL_BIT_RATE = 128_000, 64_000
+OPTIONS = {"movflags": "+faststart", "fflags": "+bitexact"}
+BITEXACT = 0x0080_0000  # AV_CODEC_FLAG_BITEXACT: no name and version of the encoder in the stream
 BLOCK = 1024  # samples of one AAC block
 KEY_EACH_S = 2  # a player jumps to the second, then counts frames
 THREADS = 2
@@ -64,21 +66,20 @@ def write_film(
     import av
 
     video_name, audio_name = encoders()
-    options = {"movflags": "+faststart", "fflags": "+bitexact"}
-    with av.open(str(path), "w", format="mp4", options=options) as file:
+    with av.open(str(path), "w", format="mp4", options=OPTIONS) as file:
         video: Any = file.add_stream(video_name, rate=fps)
         video.width, video.height = size
         video.pix_fmt = "yuv420p"
         video.time_base = video.codec_context.time_base = 1 / fps
         video.codec_context.gop_size = max(1, round(KEY_EACH_S * fps))
         video.codec_context.thread_count = THREADS
-        video.codec_context.flags |= 0x0080_0000  # AV_CODEC_FLAG_BITEXACT: no name and version in the stream
+        video.codec_context.flags |= BITEXACT
         _say_colours(video.codec_context)
         if video_name == "libx264":
             video.options = {"preset": "veryfast", "crf": "21", "profile": "high"}
         audio: Any = file.add_stream(audio_name, rate=rate_hz, layout="mono")
         audio.bit_rate = AUDIO_BIT_RATE
-        audio.codec_context.flags |= 0x0080_0000
+        audio.codec_context.flags |= BITEXACT
         heard = _Heard(file, audio, rate_hz)
         count = 0
         for image in pictures:
@@ -90,6 +91,26 @@ def write_film(
         file.mux(video.encode(None))
         heard.finish()
     return count
+
+
+def sound_file(samples: NDArray[np.int16], rate_hz: int) -> bytes:
+    """Return mono samples as a small M4A file (AAC), index at the front; raises OutputError without an encoder."""
+    import tempfile
+
+    import av
+
+    if not _is_encoder(AUDIO_ENCODER):
+        raise OutputError(NO_ENCODER.format(what="AAC sound"))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "sound.m4a"
+        with av.open(str(path), "w", format="mp4", options=OPTIONS) as file:
+            audio: Any = file.add_stream(AUDIO_ENCODER, rate=rate_hz, layout="mono")
+            audio.bit_rate = SMALL_BIT_RATE
+            audio.codec_context.flags |= BITEXACT
+            heard = _Heard(file, audio, rate_hz)
+            heard.samples = samples
+            heard.finish()
+        return path.read_bytes()
 
 
 def _frame(image: Any, number: int, fps: Fraction) -> Any:

@@ -89,7 +89,7 @@ class Moments:
             tuple(c.id for c in clips),
             range_name([c.id for c in clips]) if clips else "",
             " & ".join(who),
-            " · ".join(dict.fromkeys(self._asked(c) for c in clips)),
+            " · ".join(dict.fromkeys(self.asked(c) for c in clips)),
             tuple(s for c in clips for s in self._speeches(c, frame)),
             frame - first + 1,
             end - first,
@@ -119,7 +119,8 @@ class Moments:
         gap = next(((a, b) for a, b in self.plan.gaps if a <= frame < b), None)
         return gap or (0, self.plan.frames)
 
-    def _asked(self, clip: Clip) -> str:
+    def asked(self, clip: Clip) -> str:
+        """Return what is asked for: "ask 5 s", with "~" where a line in it is only estimated."""
         if clip.ask is None:
             return "too long for one generation"
         is_estimated = any(self._lines[i].origin is Origin.ESTIMATED for i in clip.lines or (clip.line,))
