@@ -167,7 +167,7 @@ def _place(
         is_here = 2 * shared > min(own.end - own.start, other.end - other.start)
         if i != index and other.is_whole and is_here != (other.line == own.line):
             others.append(
-                Rival(lines[other.line][0], moment(other.start), moment(other.end), round(float(chance[i]), 3))
+                Rival(lines[other.line][0], moment(other.start), moment(other.end), round(float(chance[i]), 2))
             )
     others.sort(key=lambda rival: -rival.confidence)
     return Place(
@@ -175,7 +175,7 @@ def _place(
         tuple((k, edges[k], edges[k + 1]) for k in range(own.words)),
         own.is_whole,
         own.is_whole,
-        round(float(chance[index]), 3),
+        round(float(chance[index]), 2),
         tuple(r for r in others[:_RIVALS] if r.confidence > 0),
     )
 

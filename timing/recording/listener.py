@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from timing.hearing.aligner import LineAligner
     from timing.hearing.differences import Reading
     from timing.hearing.line_places import Place
+    from timing.hearing.recogniser import Recogniser
     from timing.recording.kept_readings import LineName, Regions
     from timing.sound.levels import Levels
     from timing.store.store import Store
@@ -107,6 +108,7 @@ class Listener:
         self._own_kind = places_kind("own-line", self.names)
         self._all_kind = places_kind("all-lines", self.names)
         self._aligner: LineAligner | None = None
+        self._searcher: Recogniser | None = None
 
     def wish(self, line_id: str) -> str | None:
         return self.wishes.get(line_id)
@@ -118,6 +120,14 @@ class Listener:
         if self._aligner is None:
             self._aligner = LineAligner([line.utterance for line in self.lines], self.pronounce)
         return self._aligner
+
+    @property
+    def searcher(self) -> Recogniser:
+        from timing.hearing.recogniser import TAKE, Recogniser
+
+        if self._searcher is None:
+            self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], TAKE)
+        return self._searcher
 
     def knows(self, path: Path) -> bool:
         """True for a recording that was searched before, or cannot be."""
@@ -224,10 +234,15 @@ class Listener:
         return (Place(number, tuple((k, a, b) for k, (a, b) in enumerate(pairwise(edges))), True),)
 
     def _search(self, opened: Opened, searched: list[int], regions: Regions) -> tuple[Place, ...]:
-        from timing.hearing.line_places import find_lines
+        from timing.hearing.line_places import Words, find_lines, locate
 
-        known = [(n, [t.pronunciations for t in self.tokens[n]]) for n in searched if not self.aligner.is_foreign(n)]
-        return find_lines(opened.clear, known, regions, not self.language.startswith("en"))
+        known = [n for n in searched if not self.aligner.is_foreign(n)]
+        if len(searched) > 1:
+            words = [(n, [t.pronunciations for t in self.tokens[n]]) for n in known]
+            return find_lines(opened.clear, words, regions, not self.language.startswith("en"))
+        firsts = [sum(map(len, self.tokens[:n])) for n in known]
+        one = [(n, Words(first, len(self.tokens[n]))) for n, first in zip(known, firsts, strict=True)]
+        return locate(self.searcher, opened.clear, one, regions)
 
     def _measure(
         self,
