@@ -1,13 +1,15 @@
 """Sung lines in a finished song: each word and vowel onset in the song file's own clock.
 
-In: the song (a mix or, better, the vocal stem alone), its sung lines in order, about when each is sung where somebody
-knows, its beats where they are known. Out: a TimedLine for each line; lines that fit badly carry the finding
-"unclear".
+In: the song (a mix, a mix with its instrumental, or the vocal stem alone), its sung lines in order, about when each is
+sung where somebody knows, moments that are known for sure, its beats. Out: a TimedLine for each line; lines that were
+not followed surely carry the finding "unclear" and by how much other readings of the song move them.
 
-How: the middle of a stereo mix is followed (``centre``). All lines are laid along the song at once, in order, each
-within its room (``chain``), so that no line has to explain foreign words. Where the vowels that were heard gather
-around the beats or parts of them, the song is followed once more with that known (``beats``): among several places
-that sound alike the one near a beat is likelier. An onset is where it is heard, never moved onto a beat.
+How: the voice is taken from the middle of a stereo mix, less what its band plays again and again. All lines are laid
+along it at once, in order, each within its room (``song_search``), so that no line has to explain foreign words. Costs
+are the model's states in context and alone; a vowel is likelier to begin where the voice rises and, where the vowels
+that were heard gather around the beats or parts of them, near a beat. An onset is where it is heard, never moved onto a
+beat. A line is doubted where other readings put it elsewhere: one of another signal (the middle with its band), two of
+other costs, one without beats. Of the lines that are more than half a second off that tells five in six.
 """
 
 from __future__ import annotations
@@ -16,7 +18,7 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import inf
+from itertools import pairwise
 from statistics import fmean
 from typing import TYPE_CHECKING
 
@@ -29,17 +31,17 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from timing.hearing.followed_words import Token
-    from timing.hearing.song_search import LaidWord
+    from timing.hearing.phone_costs import StateCosts
+    from timing.hearing.song_search import Chain, LaidWord
     from timing.sound.decode import Sound
 
+_CONTEXT = 0.7  # how much states in context count; .5 to 1 do alike
 _ANCHOR_S = 1.3  # by which an approximate time may be wrong, and a little more
 _STRAY_S = 1.5  # a line found farther than this from where it should be is lost
-# A line is doubted where the best of some other lines of the song would fit nearly as well as it does (a step). Chosen
-# on synthesised songs with other words sung in one line of six; how many are told and missed is in the benchmark.
-_CLEARLY = 3.0
-_RIVALS = 3
-_AROUND = 20  # steps before and after a line that belong to the comparison
-_BAD_FIT = -40.0  # or its words fit worse than that, in the mean, beside any phones at all: squeezed into their room
+_READING_S = 5.0  # by which another reading may move a line
+_MOST_MOVED_S = 1.0  # by a line that is lost altogether
+DOUBTED_S, LOST_S = 0.2, 0.3  # mean of what the other readings move a line by
+_BAD_FIT = -40.0  # its words fit worse than that, in the mean, beside any phones at all: squeezed into their room
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,14 @@ class SungScriptedLine:
     utterance: Utterance
     approx_start_s: float | None = None
     approx_end_s: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class SongVoice:
+    """The voice that is followed, and the same middle of the mix with its band (the same sound where there is none)."""
+
+    voice: Sound
+    untouched: Sound
 
 
 def align_song(
@@ -66,53 +76,105 @@ def align_song(
 
 
 def follow_song(
-    voice: Sound, lines: Sequence[SungScriptedLine], pronounce: Pronounce, beats_s: Sequence[float] = ()
+    song: SongVoice, lines: Sequence[SungScriptedLine], pronounce: Pronounce, beats_s: Sequence[float] = ()
 ) -> dict[str, TimedLine]:
     """Return what ``align_song`` does, for a voice that has been read."""
-    from timing.hearing.beat_prior import habit
     from timing.hearing.followed_words import tokens_of
-    from timing.hearing.phone_costs import likeness
     from timing.hearing.song_search import Chain, fits_of
 
     lines = [line for line in lines if line.utterance.words]
-    if not lines:
+    if not lines or not len(song.voice.samples):
         return {}
     tokens = [tokens_of(line.utterance, pronounce) for line in lines]
     chain = Chain([[token.pronunciations for token in own] for own in tokens])
-    costs = likeness(voice.samples)
-    rooms = _rooms(lines, len(costs))
-    laid = chain.lay(costs, rooms)
-    if laid is None:
-        # Anchors too close for the words, or out of order: as if nobody had said anything.
-        rooms = [(0, len(costs))] * len(lines)
-        laid = chain.lay(costs, rooms)
-    if laid is None:
+    followed = _followed(song, chain, lines, beats_s)
+    if followed is None:
         return {}
-    sung_at = habit(_onsets(laid), beats_s)
-    if sung_at is not None:
-        laid = chain.lay(costs, rooms, sung_at.bonus(_moments(len(costs)))) or laid
-    fits = fits_of(laid, costs)
+    fits = fits_of(followed.laid, followed.costs)
     found = {}
     for number, (line, own) in enumerate(zip(lines, tokens, strict=True)):
         words = slice(chain.first_word[number], chain.first_word[number + 1])
-        timed = _timed(line.utterance, own, laid[words], fits[words])
-        place = costs[max(0, laid[words][0].starts[0] - _AROUND) : laid[words][-1].end + _AROUND]
-        is_clear = fmean(fits[words]) >= _BAD_FIT and _clearness(place, tokens, number) >= _CLEARLY
-        found[line.id] = replace(timed, findings=_doubts(timed, line, is_clear))
+        timed = _timed(line.utterance, own, followed.laid[words], fits[words])
+        found[line.id] = replace(timed, findings=_doubts(timed, line, followed.moved_s[number], fmean(fits[words])))
     return found
 
 
-def voice_of(path: str | os.PathLike[str]) -> Sound:
-    """Return what is to be followed in a song: its middle at 16 kHz, or the whole of a mono file."""
+@dataclass(frozen=True, eq=False)
+class _Followed:
+    laid: list[LaidWord]
+    costs: StateCosts
+    moved_s: list[float]
+
+
+def _followed(
+    song: SongVoice, chain: Chain, lines: Sequence[SungScriptedLine], beats_s: Sequence[float]
+) -> _Followed | None:
+    from timing.hearing.beat_prior import habit
+    from timing.hearing.phone_costs import likeness, state_costs
+    from timing.hearing.rising_voice import rises
+    from timing.hearing.sound_features import band_energies, cepstra_of, features_of, with_differences
+
+    energies = band_energies(song.voice.samples)
+    bonus = rises(energies)
+    costs = state_costs(with_differences(cepstra_of(energies)), chain.contexts, _CONTEXT)
+    rooms: list[tuple[int, int]] | None = _rooms(lines, len(costs))
+    first = chain.lay(costs, rooms, bonus)
+    if first is None:
+        # Anchors too close for the words, or out of order: as if nobody had said anything.
+        rooms = None
+        first = chain.lay(costs, rooms, bonus)
+    if first is None:
+        return None
+    sung_at = habit(_onsets(first), beats_s)
+    best = first
+    if sung_at is not None:
+        best = chain.lay(costs, rooms, bonus + sung_at.bonus(_moments(len(costs)))) or first
+    near = _near(chain, best, len(costs))
+    others = [costs.reading(0), costs.reading(1)]
+    if song.untouched is not song.voice:
+        others.append(likeness(features_of(song.untouched.samples)))
+    readings = [chain.lay(other, near) for other in others]
+    return _Followed(best, costs, _moved(chain, best, [first, *(r for r in readings if r)]))
+
+
+def _near(chain: Chain, laid: Sequence[LaidWord], steps: int) -> list[tuple[int, int]]:
+    """Return rooms around where lines were found."""
+    reach = int(_READING_S * STEPS_PER_S)
+    edges = [(laid[a].starts[0], laid[b - 1].end) for a, b in pairwise(chain.first_word)]
+    return [(max(0, begin - reach), min(steps, end + reach)) for begin, end in edges]
+
+
+def _moved(chain: Chain, laid: Sequence[LaidWord], readings: Sequence[Sequence[LaidWord]]) -> list[float]:
+    """Return by how many seconds other readings move each line: the median of its words, the mean of the readings."""
+    import numpy as np
+
+    def starts(words: Sequence[LaidWord]) -> NDArray[np.float64]:
+        return np.array([word.starts[0] for word in words]) / STEPS_PER_S
+
+    away = [np.abs(starts(reading) - starts(laid)) for reading in readings]
+    return [
+        float(np.mean([min(_MOST_MOVED_S, float(np.median(one[a:b]))) for one in away]))
+        for a, b in pairwise(chain.first_word)
+    ]
+
+
+def voice_of(path: str | os.PathLike[str]) -> SongVoice:
+    """Return what is to be followed in a song, at 16 kHz: the voice of its middle, or the whole of a mono file."""
+    from timing.sound.accompaniment import repeating
     from timing.sound.centre import centre
     from timing.sound.decode import SPEECH_RATE_HZ, read_audio, read_stereo, resample
 
     stereo, facts = read_stereo(path)
-    if facts.channels < 2:
-        return read_audio(path)
-    alike = (stereo[:, 0] == stereo[:, 1]).all()
-    voice = stereo[:, 0] if alike else centre(stereo, facts.rate_hz)
-    return replace(facts, samples=resample(voice, facts.rate_hz, SPEECH_RATE_HZ), rate_hz=SPEECH_RATE_HZ)
+    if facts.channels < 2 or (stereo[:, 0] == stereo[:, 1]).all():
+        alone = read_audio(path)
+        return SongVoice(alone, alone)
+
+    def sound(samples: NDArray[np.int16]) -> Sound:
+        return replace(facts, samples=resample(samples, facts.rate_hz, SPEECH_RATE_HZ), rate_hz=SPEECH_RATE_HZ)
+
+    untouched = sound(centre(stereo, facts.rate_hz))
+    gains = repeating(stereo, facts.rate_hz)
+    return SongVoice(untouched if gains is None else sound(centre(stereo, facts.rate_hz, gains)), untouched)
 
 
 def _rooms(lines: Sequence[SungScriptedLine], steps: int) -> list[tuple[int, int]]:
@@ -146,24 +208,6 @@ def _onsets(laid: Sequence[LaidWord]) -> list[float]:
     return [float(moment(step) - VOWEL_EARLIER) for step in steps]
 
 
-def _clearness(place: NDArray[np.int16], tokens: Sequence[Sequence[Token]], number: int) -> float:
-    """Return how much more each step would cost with another line's words there; infinite without any."""
-    from timing.hearing.song_search import Chain
-
-    own = {token.text for token in tokens[number]}
-    length = len(tokens[number])
-    others = {tuple(t.text for t in line): line for line in tokens}
-    unlike = [line for words, line in others.items() if len(own & set(words)) * 2 <= min(len(own), len(set(words)))]
-    rivals = sorted(unlike, key=lambda line: abs(len(line) - length))[:_RIVALS]
-    if not rivals:
-        return inf
-
-    def cost(line: Sequence[Token]) -> float:
-        return Chain([[token.pronunciations for token in line]]).cost(place)
-
-    return (min(cost(line) for line in rivals) - cost(tokens[number])) / len(place)
-
-
 def _timed(utterance: Utterance, tokens: Sequence[Token], laid: Sequence[LaidWord], fits: Sequence[float]) -> TimedLine:
     from timing.hearing.aligner import timed_line
     from timing.hearing.differences import Reading, Verdict
@@ -173,9 +217,9 @@ def _timed(utterance: Utterance, tokens: Sequence[Token], laid: Sequence[LaidWor
     return timed_line(utterance, tokens, reading, Fraction(0))
 
 
-def _doubts(timed: TimedLine, line: SungScriptedLine, is_clear: bool) -> tuple[Finding, ...]:
+def _doubts(timed: TimedLine, line: SungScriptedLine, moved_s: float, fit: float) -> tuple[Finding, ...]:
     away = 0.0 if line.approx_start_s is None else abs(float(timed.start) - line.approx_start_s)
-    if is_clear and away <= _STRAY_S:
+    if moved_s <= DOUBTED_S and fit >= _BAD_FIT and away <= _STRAY_S:
         return ()
     message = "this sung line could not be followed surely; listen to it, or give a vocal-only stem of the song"
-    return (Finding("unclear", message, {"away_s": round(away, 2)}),)
+    return (Finding("unclear", message, {"away_s": round(away, 2), "moved_s": round(moved_s, 2)}),)
