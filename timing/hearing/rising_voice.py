@@ -1,7 +1,7 @@
 """Where the voice of a song rises: there a vowel is a little likelier to begin.
 
-In: the band energies of a sound (``sound_features``). Out: a bonus for each step. Vowels of eleven real songs within one
-frame: 79 % with it, 75 % without.
+In: the band energies of a sound (``sound_features``). Out: a bonus for each step. Vowels of eleven real songs within
+one frame: 79 % with it, 75 % without.
 """
 
 from __future__ import annotations

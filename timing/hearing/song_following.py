@@ -1,15 +1,12 @@
 """Sung lines in a finished song: each word and vowel onset in the song file's own clock.
 
-In: the song (a mix, a mix with its instrumental, or the vocal stem alone), its sung lines in order, about when each is
-sung where somebody knows, moments that are known for sure, its beats. Out: a TimedLine for each line; lines that were
-not followed surely carry the finding "unclear" and by how much other readings of the song move them.
+In: the song (a mix or, better, the vocal stem alone), its sung lines in order, about when each is sung where somebody
+knows, moments that a person has pinned, the song's beats. Out: a TimedLine for each line; one that was not followed
+surely carries the finding "unclear" and by how much other readings of the song move it (``moved_s``).
 
-How: the voice is taken from the middle of a stereo mix, less what its band plays again and again. All lines are laid
-along it at once, in order, each within its room (``song_search``), so that no line has to explain foreign words. Costs
-are the model's states in context and alone; a vowel is likelier to begin where the voice rises and, where the vowels
-that were heard gather around the beats or parts of them, near a beat. An onset is where it is heard, never moved onto a
-beat. A line is doubted where other readings put it elsewhere: one of another signal (the middle with its band), two of
-other costs, one without beats. Of the lines that are more than half a second off that tells five in six.
+All lines are laid along the voice (``song_voice``) at once, in order, each within its room (``song_readings``,
+``song_search``), so that no line has to explain foreign words. What is pinned holds; the rest of its line and the lines
+beside it are followed around it.
 """
 
 from __future__ import annotations
@@ -22,44 +19,48 @@ from itertools import pairwise
 from statistics import fmean
 from typing import TYPE_CHECKING
 
-from timing.hearing.recogniser import STEPS_PER_S, VOWEL_EARLIER, WINDOW_CENTRE, moment
-from timing.model import Finding, TimedLine, Utterance, is_vowel
+from timing.hearing.recogniser import STEPS_PER_S, step_at
+from timing.hearing.song_readings import DOUBTED_S, FollowedLine, follow_words, steps_of
+from timing.hearing.song_voice import SongVoice, voice_of
+from timing.model import Finding, Origin, TimedLine, Utterance, is_vowel
+from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
     from timing.hearing.followed_words import Token
-    from timing.hearing.phone_costs import StateCosts
-    from timing.hearing.song_search import Chain, LaidWord
-    from timing.sound.decode import Sound
+    from timing.hearing.song_search import Fixed
 
-_CONTEXT = 0.7  # how much states in context count; .5 to 1 do alike
 _ANCHOR_S = 1.3  # by which an approximate time may be wrong, and a little more
 _STRAY_S = 1.5  # a line found farther than this from where it should be is lost
-_READING_S = 5.0  # by which another reading may move a line
-_MOST_MOVED_S = 1.0  # by a line that is lost altogether
-DOUBTED_S, LOST_S = 0.2, 0.3  # mean of what the other readings move a line by
 _BAD_FIT = -40.0  # its words fit worse than that, in the mean, beside any phones at all: squeezed into their room
 
 
 @dataclass(frozen=True, slots=True)
+class Pin:
+    """A person's word: the ``syllable``-th syllable of a line's ``word``-th word begins at ``start``.
+
+    Both count from 0; seconds in the song's file. ``end``: the end of the word, where that was said too.
+    """
+
+    word: int
+    start: Seconds
+    end: Seconds | None = None
+    syllable: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class SungScriptedLine:
-    """A sung line and about when it begins and ends in the song's file (seconds; None where nobody knows)."""
+    """A sung line, about when it begins and ends in the song's file (seconds; None where nobody knows), and its pins.
+
+    Pins are in the order in which they are sung.
+    """
 
     id: str
     utterance: Utterance
     approx_start_s: float | None = None
     approx_end_s: float | None = None
-
-
-@dataclass(frozen=True, eq=False)
-class SongVoice:
-    """The voice that is followed, and the same middle of the mix with its band (the same sound where there is none)."""
-
-    voice: Sound
-    untouched: Sound
+    pins: tuple[Pin, ...] = ()
 
 
 def align_song(
@@ -78,103 +79,49 @@ def align_song(
 def follow_song(
     song: SongVoice, lines: Sequence[SungScriptedLine], pronounce: Pronounce, beats_s: Sequence[float] = ()
 ) -> dict[str, TimedLine]:
-    """Return what ``align_song`` does, for a voice that has been read."""
+    """Return what ``align_song`` does, for a voice that has been read; nothing where the words have no room in it."""
     from timing.hearing.followed_words import tokens_of
-    from timing.hearing.song_search import Chain, fits_of
 
     lines = [line for line in lines if line.utterance.words]
-    if not lines or not len(song.voice.samples):
-        return {}
     tokens = [tokens_of(line.utterance, pronounce) for line in lines]
-    chain = Chain([[token.pronunciations for token in own] for own in tokens])
-    followed = _followed(song, chain, lines, beats_s)
-    if followed is None:
-        return {}
-    fits = fits_of(followed.laid, followed.costs)
+    words = [[token.pronunciations for token in own] for own in tokens]
+    followed = follow_words(song, words, _rooms(lines, steps_of(song)), _fixed(lines, tokens), beats_s)
     found = {}
-    for number, (line, own) in enumerate(zip(lines, tokens, strict=True)):
-        words = slice(chain.first_word[number], chain.first_word[number + 1])
-        timed = _timed(line.utterance, own, followed.laid[words], fits[words])
-        found[line.id] = replace(timed, findings=_doubts(timed, line, followed.moved_s[number], fmean(fits[words])))
+    for line, own, heard in zip(lines, tokens, followed or (), strict=False):
+        timed = _pinned(_timed(line.utterance, own, heard), line.pins)
+        found[line.id] = replace(timed, findings=_doubts(timed, line, heard))
     return found
 
 
-@dataclass(frozen=True, eq=False)
-class _Followed:
-    laid: list[LaidWord]
-    costs: StateCosts
-    moved_s: list[float]
+def align_sung(path: str | os.PathLike[str], utterances: Sequence[Utterance], pronounce: Pronounce) -> TimedLine:
+    """Return all of ``utterances``, sung in this order in the file at ``path``, as one line in the file's own clock.
 
+    A finding names the first and last word (from 0) of the line it is about. Raises RecordingError, also for silence.
+    """
+    from timing.hearing.aligner import line_confidence, rough_in_file
+    from timing.plain.errors import RecordingError
+    from timing.sound.levels import measure, sound_regions
 
-def _followed(
-    song: SongVoice, chain: Chain, lines: Sequence[SungScriptedLine], beats_s: Sequence[float]
-) -> _Followed | None:
-    from timing.hearing.beat_prior import habit
-    from timing.hearing.phone_costs import likeness, state_costs
-    from timing.hearing.rising_voice import rises
-    from timing.hearing.sound_features import band_energies, cepstra_of, features_of, with_differences
-
-    energies = band_energies(song.voice.samples)
-    bonus = rises(energies)
-    costs = state_costs(with_differences(cepstra_of(energies)), chain.contexts, _CONTEXT)
-    rooms: list[tuple[int, int]] | None = _rooms(lines, len(costs))
-    first = chain.lay(costs, rooms, bonus)
-    if first is None:
-        # Anchors too close for the words, or out of order: as if nobody had said anything.
-        rooms = None
-        first = chain.lay(costs, rooms, bonus)
-    if first is None:
-        return None
-    sung_at = habit(_onsets(first), beats_s)
-    best = first
-    if sung_at is not None:
-        best = chain.lay(costs, rooms, bonus + sung_at.bonus(_moments(len(costs)))) or first
-    near = _near(chain, best, len(costs))
-    others = [costs.reading(0), costs.reading(1)]
-    if song.untouched is not song.voice:
-        others.append(likeness(features_of(song.untouched.samples)))
-    readings = [chain.lay(other, near) for other in others]
-    return _Followed(best, costs, _moved(chain, best, [first, *(r for r in readings if r)]))
-
-
-def _near(chain: Chain, laid: Sequence[LaidWord], steps: int) -> list[tuple[int, int]]:
-    """Return rooms around where lines were found."""
-    reach = int(_READING_S * STEPS_PER_S)
-    edges = [(laid[a].starts[0], laid[b - 1].end) for a, b in pairwise(chain.first_word)]
-    return [(max(0, begin - reach), min(steps, end + reach)) for begin, end in edges]
-
-
-def _moved(chain: Chain, laid: Sequence[LaidWord], readings: Sequence[Sequence[LaidWord]]) -> list[float]:
-    """Return by how many seconds other readings move each line: the median of its words, the mean of the readings."""
-    import numpy as np
-
-    def starts(words: Sequence[LaidWord]) -> NDArray[np.float64]:
-        return np.array([word.starts[0] for word in words]) / STEPS_PER_S
-
-    away = [np.abs(starts(reading) - starts(laid)) for reading in readings]
-    return [
-        float(np.mean([min(_MOST_MOVED_S, float(np.median(one[a:b]))) for one in away]))
-        for a, b in pairwise(chain.first_word)
-    ]
-
-
-def voice_of(path: str | os.PathLike[str]) -> SongVoice:
-    """Return what is to be followed in a song, at 16 kHz: the voice of its middle, or the whole of a mono file."""
-    from timing.sound.accompaniment import repeating
-    from timing.sound.centre import centre
-    from timing.sound.decode import SPEECH_RATE_HZ, read_audio, read_stereo, resample
-
-    stereo, facts = read_stereo(path)
-    if facts.channels < 2 or (stereo[:, 0] == stereo[:, 1]).all():
-        alone = read_audio(path)
-        return SongVoice(alone, alone)
-
-    def sound(samples: NDArray[np.int16]) -> Sound:
-        return replace(facts, samples=resample(samples, facts.rate_hz, SPEECH_RATE_HZ), rate_hz=SPEECH_RATE_HZ)
-
-    untouched = sound(centre(stereo, facts.rate_hz))
-    gains = repeating(stereo, facts.rate_hz)
-    return SongVoice(untouched if gains is None else sound(centre(stereo, facts.rate_hz, gains)), untouched)
+    song = voice_of(path)
+    levels = measure(song.untouched)
+    regions = sound_regions(song.untouched, levels)
+    if not regions:
+        raise RecordingError("is silent; record the line again", os.fspath(path))
+    found = follow_song(song, [SungScriptedLine(str(n), u) for n, u in enumerate(utterances)], pronounce)
+    if len(found) < len(utterances):
+        words = tuple(word for utterance in utterances for word in utterance.words)
+        line = rough_in_file(replace(utterances[0], words=words), regions)
+        return replace(line, findings=(*line.findings, *levels.findings()))
+    timed = [word for line in found.values() for word in line.words]
+    findings, first = [], 0
+    for line in found.values():
+        facts = {"first_word": first, "last_word": first + len(line.words) - 1}
+        findings += [replace(finding, facts={**finding.facts, **facts}) for finding in line.findings]
+        first += len(line.words)
+    length = timed[-1].end - timed[0].start
+    return TimedLine(
+        tuple(timed), Origin.MEASURED, length, length, line_confidence(timed), findings=(*findings, *levels.findings())
+    )
 
 
 def _rooms(lines: Sequence[SungScriptedLine], steps: int) -> list[tuple[int, int]]:
@@ -196,30 +143,60 @@ def _rooms(lines: Sequence[SungScriptedLine], steps: int) -> list[tuple[int, int
     return [(max(0, begin), min(steps, end)) for begin, end in zip(begins, ends, strict=True)]
 
 
-def _moments(steps: int) -> NDArray[np.float64]:
-    """Return the seconds at which a vowel begins that begins with each step."""
-    import numpy as np
+def _fixed(lines: Sequence[SungScriptedLine], tokens: Sequence[Sequence[Token]]) -> list[Fixed]:
+    """Return the pins as the search knows them: by tokens, counted over all lines, and steps."""
+    from timing.hearing.song_search import Fixed
 
-    return np.arange(steps) / STEPS_PER_S + float(WINDOW_CENTRE - VOWEL_EARLIER)
+    found, first = [], 0
+    for line, own in zip(lines, tokens, strict=True):
+        for pin in line.pins:
+            mine = [k for k, token in enumerate(own) if token.word == pin.word]
+            vowels = [(k, v) for k in mine for v in range(sum(map(is_vowel, own[k].pronunciations[0])))]
+            at, vowel = (mine[0], 0) if not pin.syllable else vowels[min(pin.syllable, len(vowels) - 1)]
+            end = None if pin.end is None else step_at(pin.end)
+            found.append(Fixed(first + at, vowel, step_at(pin.start), None if len(mine) > 1 else end))
+        first += len(own)
+    return found
 
 
-def _onsets(laid: Sequence[LaidWord]) -> list[float]:
-    steps = (step for word in laid for phone, step in zip(word.phones, word.starts, strict=True) if is_vowel(phone))
-    return [float(moment(step) - VOWEL_EARLIER) for step in steps]
-
-
-def _timed(utterance: Utterance, tokens: Sequence[Token], laid: Sequence[LaidWord], fits: Sequence[float]) -> TimedLine:
+def _timed(utterance: Utterance, tokens: Sequence[Token], heard: FollowedLine) -> TimedLine:
     from timing.hearing.aligner import timed_line
     from timing.hearing.differences import Reading, Verdict
 
-    words = tuple(word.heard(index) for index, word in enumerate(laid))
-    reading = Reading(words, tuple(fits), (Verdict.SAID,) * len(words))
+    words = tuple(word.heard(index) for index, word in enumerate(heard.words))
+    reading = Reading(words, heard.fits, (Verdict.SAID,) * len(words))
     return timed_line(utterance, tokens, reading, Fraction(0))
 
 
-def _doubts(timed: TimedLine, line: SungScriptedLine, moved_s: float, fit: float) -> tuple[Finding, ...]:
+def _pinned(line: TimedLine, pins: Sequence[Pin]) -> TimedLine:
+    """Return the line with its pins to the microsecond: what was searched for is a step of 10 ms."""
+    if not pins:
+        return line
+    starts = {(pin.word, pin.syllable): pin.start for pin in pins}
+    stops = {pin.word: pin.end for pin in pins if pin.end is not None}
+    flat = [(w, k, s) for w, word in enumerate(line.words) for k, s in enumerate(word.syllables)]
+    moved = [
+        replace(s, start=starts[w, k], origin=Origin.PINNED, phone_starts=()) if (w, k) in starts else s
+        for w, k, s in flat
+    ]
+    for n, (w, k, _) in enumerate(flat):
+        if w in stops and k == len(line.words[w].syllables) - 1:
+            moved[n] = replace(moved[n], end=stops[w])
+    for n, (one, after) in enumerate(pairwise(moved)):
+        if one.end > after.start or (flat[n + 1][:2] in starts and flat[n][0] == flat[n + 1][0]):
+            moved[n] = replace(one, end=after.start)
+    words, at = [], 0
+    for word in line.words:
+        words.append(replace(word, syllables=tuple(moved[at : at + len(word.syllables)])))
+        at += len(word.syllables)
+    length = words[-1].end - words[0].start
+    return replace(line, words=tuple(words), low=length, high=length)
+
+
+def _doubts(timed: TimedLine, line: SungScriptedLine, heard: FollowedLine) -> tuple[Finding, ...]:
     away = 0.0 if line.approx_start_s is None else abs(float(timed.start) - line.approx_start_s)
-    if moved_s <= DOUBTED_S and fit >= _BAD_FIT and away <= _STRAY_S:
+    if heard.moved_s <= DOUBTED_S and fmean(heard.fits) >= _BAD_FIT and (away <= _STRAY_S or line.pins):
         return ()
     message = "this sung line could not be followed surely; listen to it, or give a vocal-only stem of the song"
-    return (Finding("unclear", message, {"away_s": round(away, 2), "moved_s": round(moved_s, 2)}),)
+    facts = {"away_s": round(away, 2), "moved_s": round(heard.moved_s, 2)}
+    return (Finding(FindingCode.UNCLEAR, message, facts),)

@@ -50,7 +50,7 @@ class LaidWord:
 
 @dataclass(frozen=True, slots=True)
 class Fixed:
-    """What is known: the ``vowel``-th vowel's syllable of the ``word``-th word begins at ``step``.
+    """What is known: the syllable of the ``vowel``-th vowel of the ``word``-th word begins at ``step``.
 
     Vowel 0 stands for the word's own beginning. ``end``: the word's last step + 1, where that is known too.
     """
@@ -287,7 +287,7 @@ class Chain:
 
 
 def _syllable_start(phones: Phones, vowel: int) -> int | None:
-    """Return which phone begins the syllable of the ``vowel``-th vowel: a consonant before it, else the vowel itself."""
+    """Return which phone begins the syllable of a vowel: a consonant before it, else the vowel itself."""
     vowels = [at for at, phone in enumerate(phones) if is_vowel(phone)]
     if vowel >= len(vowels):
         return None
