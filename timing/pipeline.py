@@ -21,7 +21,7 @@ from timing.clips.replan import replan_clips
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.placing import Draft
-from timing.episode.sung_lines import with_singing
+from timing.episode.sung_lines import sung_song
 from timing.language import phones_for, read_line, resolve
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.line_ids import KnownLine
@@ -42,7 +42,7 @@ from timing.plain.json_text import json_bytes
 from timing.script import read_script
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
-from timing.song.fit import FittedSong, SungLine, fit_song
+from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
@@ -271,8 +271,7 @@ def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, s
         own = [r for r in read if r.song == song_id]
         sung = [SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric]
         song = settings.songs.get(song_id) or SongSettings(song_id)
-        on_beat = fit_song(song, folder, sung, settings.rate)
-        fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, store)
+        fitted[song_id] = sung_song(song, folder, sung, settings.rate, pronounce, store)
     return fitted
 
 

@@ -17,7 +17,7 @@ from timing.hearing.aligner import align_line
 from timing.hearing.beat_prior import habit
 from timing.hearing.phone_costs import COLUMN, StateCosts, anything, likeness
 from timing.hearing.song_following import SungScriptedLine, align_song, follow_song
-from timing.hearing.song_search import PAUSE_STAY, SHORTEST_CONSONANT, SHORTEST_VOWEL, Chain
+from timing.hearing.song_search import PAUSE_STAY, SHORTEST_CONSONANT, SHORTEST_VOWEL, Chain, Fixed
 from timing.hearing.song_voice import SongVoice
 from timing.hearing.sound_features import features_of
 from timing.model import is_vowel
@@ -173,6 +173,20 @@ def test_a_bonus_decides_between_places_that_sound_alike():
         bonus[favourite] = 5
         laid = chain.lay(costs, [(0, 140)], bonus)
         assert laid[1].starts == (favourite,)
+
+
+def test_what_is_fixed_holds_and_the_rest_lies_around_it():
+    # One long vowel could be divided anywhere; the second word is fixed, and of the third its second syllable.
+    sounds = [("SIL", 20), ("AA", 100), ("M", 10), ("AA", 60), ("SIL", 20)]
+    chain = Chain([[[("AA",)], [("AA",)], [("AA", "M", "AA"), ("AA",)]]])
+    fixed = [Fixed(1, 0, 47, 71), Fixed(2, 1, 123)]
+    laid = chain.lay(table(sounds), None, None, fixed)
+    assert (laid[1].starts, laid[1].end) == ((47,), 71)
+    assert laid[0].end <= 47
+    assert laid[2].phones == ("AA", "M", "AA")
+    assert laid[2].starts[0] >= 71
+    assert laid[2].starts[1] == 123
+    assert chain.lay(table(sounds), None, None, [Fixed(1, 0, 5)]) is None  # no room for the first word before it
 
 
 def test_no_room_means_no_way():

@@ -15,8 +15,8 @@ def align(path: str | os.PathLike[str], text: str, language: str = "en_US", sung
 
     ``line.words[i]`` has ``text``, ``start``, ``end``, ``confidence`` and ``syllables``, each with ``start``,
     ``vowel_start`` and ``end`` (exact seconds); ``line.findings`` say where the recording differs from the text.
-    ``sung``: the text is sung, each of its rows a line, and the recording may be a finished mix. Raises RecordingError for a file that cannot be used, SettingsError for an unknown
-    language, InputError for a text without a word.
+    ``sung``: the text is sung, each of its rows a line, and the recording may be a finished mix. Raises RecordingError
+    for a file that cannot be used, SettingsError for an unknown language, InputError for a text without a word.
     """
     from timing.language import phones_for, read_line
     from timing.plain.errors import InputError

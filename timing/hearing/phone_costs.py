@@ -29,7 +29,7 @@ _NEXT_PHONE = 30.0  # so that phones in a free loop last about as long as in spe
 class StateCosts:
     """Costs of plain states, (steps, PLAIN_STATES), and of chosen states in context, (steps, states chosen).
 
-    ``share`` is how much the context counts, 0 to 1; between the two, the likelier one counts half besides.
+    ``share`` is how much the context counts, 0 to 1.
     """
 
     plain: NDArray[np.float16]
@@ -52,7 +52,7 @@ class StateCosts:
             return plain
         context = self.context[first:last].astype(np.float32)[:, pairs[1]]
         mixed: NDArray[np.float32] = plain * np.float32(1 - self.share) + context * np.float32(self.share)
-        return mixed if self.share == 1 else (mixed + np.minimum(plain, context)) / 2
+        return mixed
 
 
 def state_costs(features: NDArray[np.float32], states: NDArray[np.intp], share: float) -> StateCosts:

@@ -15,7 +15,6 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
 from statistics import fmean
 from typing import TYPE_CHECKING
 
@@ -33,7 +32,7 @@ if TYPE_CHECKING:
 
 _ANCHOR_S = 1.3  # by which an approximate time may be wrong, and a little more
 _STRAY_S = 1.5  # a line found farther than this from where it should be is lost
-_BAD_FIT = -40.0  # its words fit worse than that, in the mean, beside any phones at all: squeezed into their room
+_BAD_FIT = -45.0  # its words fit worse than that, in the mean, beside any phones at all: squeezed into their room
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +67,13 @@ def align_song(
     lines: Sequence[SungScriptedLine],
     pronounce: Pronounce,
     beats_s: Sequence[float] = (),
+    instrumental: str | os.PathLike[str] | None = None,
 ) -> Mapping[str, TimedLine]:
     """Return the lines that could be followed, by id, in the song file's clock; raises RecordingError.
 
-    ``beats_s``: the song's beats in seconds, in order.
+    ``beats_s``: the song's beats in seconds, in order. ``instrumental``: the same song without the singing.
     """
-    return follow_song(voice_of(path), lines, pronounce, beats_s)
+    return follow_song(voice_of(path, instrumental), lines, pronounce, beats_s)
 
 
 def follow_song(
@@ -182,8 +182,12 @@ def _pinned(line: TimedLine, pins: Sequence[Pin]) -> TimedLine:
     for n, (w, k, _) in enumerate(flat):
         if w in stops and k == len(line.words[w].syllables) - 1:
             moved[n] = replace(moved[n], end=stops[w])
-    for n, (one, after) in enumerate(pairwise(moved)):
-        if one.end > after.start or (flat[n + 1][:2] in starts and flat[n][0] == flat[n + 1][0]):
+    for n in range(len(moved) - 1):
+        one, after = moved[n], moved[n + 1]
+        is_pinned = flat[n + 1][:2] in starts
+        if one.end > after.start and flat[n][0] in stops and flat[n][0] != flat[n + 1][0] and not is_pinned:
+            moved[n + 1] = replace(after, start=one.end, phone_starts=())
+        elif one.end > after.start or (is_pinned and flat[n][0] == flat[n + 1][0]):
             moved[n] = replace(one, end=after.start)
     words, at = [], 0
     for word in line.words:

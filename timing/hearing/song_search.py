@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 CONSONANT_STAY = 20.0
 PAUSE_STAY = 40.0  # inside a line; free between lines
 SHORTEST_VOWEL, SHORTEST_CONSONANT = 8, 3  # steps
+_HUSH_STAY = 10.0  # in the end of a pause where a voice is alone: a held vowel can be more like it than like itself
 _PAUSE = 3  # states of a pause
 _NEVER = 1e9
 _STEPS_AT_ONCE = 500
@@ -73,9 +74,11 @@ class _Variant:
 class Chain:
     """The states of some lines' words, in order: before each word a pause, then its pronunciations side by side."""
 
-    def __init__(self, lines: Sequence[Sequence[Sequence[Phones]]]):
+    def __init__(self, lines: Sequence[Sequence[Sequence[Phones]]], is_alone: bool = False):
+        """Make the chain; ``is_alone``: pauses are quiet, not whatever a band plays in them."""
         import numpy as np
 
+        self._hush_stay = _HUSH_STAY if is_alone else 0.0
         self._plain: list[int] = []
         self._context: list[int] = []
         self._stays: list[float] = []
@@ -103,7 +106,7 @@ class Chain:
         states = range(COLUMN["SIL"], COLUMN["SIL"] + _PAUSE)
         self._plain += states
         self._context += states
-        self._stays += [cost] * _PAUSE
+        self._stays += [cost] * (_PAUSE - 1) + [cost + self._hush_stay]
         self._is_onset += [False] * _PAUSE
 
     def _add_word(self, phones: Phones, line: Sequence[Sequence[Phones]], number: int) -> _Variant:

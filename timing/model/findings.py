@@ -93,6 +93,8 @@ class FindingCode(StrEnum):
     SINGING_NOT_FOUND = "singing-not-found", "A sung line was not found in its song; its times follow the beat."
 
     # songs
+    SONG_FILE_UNUSABLE = "song-file-unusable", "A song's file cannot be used; its lines follow its settings alone."
+    BARS_ASSUMED = "bars-assumed", "Nobody said in which bar a song's lines begin, so their places are assumed."
     TEMPO_UNSURE = "tempo-unsure", "The tempo heard is not sure."
     TEMPO_OCTAVE = "tempo-octave", "The beat may be counted at half or double the tempo."
     TEMPO_DIFFERS = "tempo-differs", "The tempo heard is not the one given."

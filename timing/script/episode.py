@@ -255,6 +255,7 @@ class _Episode:
             offset=table.get("offset_ms", values.number, Fraction(0)) / 1000,
             half_beat_shift=table.get("half_beat_shift", values.flag, False),
             vocal=table.get("vocal", values.file_name, None),
+            instrumental=table.get("instrumental", values.file_name, None),
             tune=table.get("tune", values.file_name, None),
             title=table.get("title", values.text_value, None),
             bars_a_line=table.get("bars_a_line", values.whole(1, 64), plain.bars_a_line),

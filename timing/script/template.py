@@ -52,6 +52,7 @@ _TEXT = """\
 # half_beat_shift = false        # true where the tool heard the off-beats
 # vocal = "songs/out-and-in-vocal.wav"  # where the singing is heard: a vocal-only stem if you have one,
 #                                # else the song's own file; the sung syllables are then measured in it
+# instrumental = "songs/out-and-in-band.wav"  # the same song without the singing: taken away, it leaves the voice
 # tune = "songs/out-and-in.mid"  # MIDI or MusicXML of the tune
 # bars_a_line = 2                # how many bars one line of the lyrics takes
 

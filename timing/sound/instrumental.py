@@ -30,7 +30,8 @@ def shift_between(mix: NDArray[np.int16], instrumental: NDArray[np.int16]) -> in
 
     def coarse(sound: NDArray[np.int16]) -> NDArray[np.float32]:
         whole = sound[: len(sound) // _EVERY * _EVERY]
-        return whole.reshape(-1, _EVERY * 2).mean(axis=1, dtype=np.float32)
+        means: NDArray[np.float32] = whole.reshape(-1, _EVERY * 2).mean(axis=1, dtype=np.float32)
+        return means
 
     one, other = coarse(mix), coarse(instrumental)
     length = 1 << (len(one) + len(other)).bit_length()
@@ -69,8 +70,8 @@ def without_instrumental(
         last = min(first + FRAMES_AT_ONCE, mixed.count)
         begin, end = max(0, first - over), min(mixed.count, last + over)
         x, y = mixed.frames(begin, end), played.frames(begin, end)
-        gains = _summed(x * np.conj(y), over, first - begin, last - begin)
-        gains /= _summed(np.abs(y) ** 2, over, first - begin, last - begin) + 1.0
+        both = _summed(x * np.conj(y), over, first - begin, last - begin)
+        gains = both / (_summed(y * np.conj(y), over, first - begin, last - begin).real + 1)
         own = slice(first - begin, last - begin)
         left = np.fft.irfft(x[own] - gains * y[own], axis=1).astype(np.float32) * mixed.window[None, :, None]
         for row, frame in zip(left, range(first, last), strict=True):
@@ -80,11 +81,11 @@ def without_instrumental(
     return np.clip(np.round(rest), -32768, 32767).astype(np.int16)
 
 
-def _summed(values: NDArray[np.inexact], over: int, first: int, last: int) -> NDArray[np.inexact]:
+def _summed(values: NDArray[np.complex64], over: int, first: int, last: int) -> NDArray[np.complex64]:
     """Return the sums of ``over`` rows before and after each row from ``first`` to ``last``."""
     import numpy as np
 
     sums = np.concatenate([np.zeros_like(values[:1]), np.cumsum(values, axis=0)])
     rows = np.arange(first, last)
-    found: NDArray[np.inexact] = sums[np.minimum(rows + over + 1, len(values))] - sums[np.maximum(rows - over, 0)]
+    found: NDArray[np.complex64] = sums[np.minimum(rows + over + 1, len(values))] - sums[np.maximum(rows - over, 0)]
     return found
