@@ -90,6 +90,10 @@ _TEXT = """\
 # Recordings you have chosen for a line, by the line's id.
 # [takes]
 # 12 = "recordings/tansy-12-take3.wav"
+
+# Findings that you looked into, by the line's id: they rest while the line's words and its take stay the same.
+# [rest]
+# 8 = ["said-differently"]
 """
 
 _VALUES = {
