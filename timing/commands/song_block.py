@@ -27,12 +27,8 @@ def block(measured: MeasuredSong, song: Path, name: str | None, begins_s: float 
     grid = measured.grid
     name = name or re.sub(r"[^a-z0-9]+", "-", song.stem.casefold()).strip("-") or "song"
     inside = f"songs/{song.name}" if song.resolve().parent.name == "songs" else song.as_posix()
-    rows = [
-        f"[song.{name}]",
-        f"file = {json.dumps(inside, ensure_ascii=False)}",
-        f"bpm = {grid.bpm:.3f}",
-        f'metre = "{grid.metre}"',
-    ]
+    file = json.dumps(inside, ensure_ascii=False)
+    rows = [f"[song.{name}]", f"file = {file}", f"bpm = {grid.bpm:.3f}", f'metre = "{grid.metre}"']
     if grid.downbeats_s:
         rows.append(f"downbeat_s = {grid.downbeats_s[0]:.3f}")
     else:
