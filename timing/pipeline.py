@@ -16,11 +16,12 @@ from typing import TYPE_CHECKING
 
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
+from timing.clips.spoken_rate import rate_findings
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts
 from timing.episode.placing import Draft
-from timing.episode.sung_lines import with_singing
+from timing.episode.sung_lines import sung_song
 from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
@@ -50,7 +51,7 @@ from timing.script import read_script
 from timing.script.profiles import profile_findings, with_profiles
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
-from timing.song.fit import FittedSong, SungLine, fit_song
+from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
@@ -140,7 +141,7 @@ def make_plan(
             for r in read
             if r.utterance
             for w in r.utterance.words
-            for form in (*bare_words(w.text), *bare_words(w.spoken))
+            for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))
         },
         {r.song for r in read if r.song},
         source.folder,
@@ -160,6 +161,7 @@ def make_plan(
             *(heard.findings if heard else ()),
             *back.findings,
             *plan.findings,
+            *rate_findings(plan.lines, settings.language),
         ),
     )
     plan = _with_caption_findings(plan)
@@ -190,6 +192,8 @@ def _with_caption_findings(plan: Plan) -> Plan:
     from timing.export.captions import caption_findings
 
     found = caption_findings(plan)
+    if not plan.settings.caption_speed:  # who watches cannot read yet
+        found = {n: tuple(f for f in own if f.code is not FindingCode.CAPTION_FAST) for n, own in found.items()}
     return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
 
 
@@ -301,8 +305,7 @@ def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, s
         own = [r for r in read if r.song == song_id]
         sung = [SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric]
         song = settings.songs.get(song_id) or SongSettings(song_id)
-        on_beat = fit_song(song, folder, sung, settings.rate)
-        fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, store)
+        fitted[song_id] = sung_song(song, folder, sung, settings.rate, pronounce, store)
     return fitted
 
 

@@ -103,6 +103,8 @@ class FindingCode(StrEnum):
     SINGING_NOT_FOUND = "singing-not-found", "A sung line was not found in its song; its times follow the beat."
 
     # songs
+    SONG_FILE_UNUSABLE = "song-file-unusable", "A song's file cannot be used; its lines follow its settings alone."
+    BARS_ASSUMED = "bars-assumed", "Nobody said in which bar a song's lines begin, so their places are assumed."
     TEMPO_UNSURE = "tempo-unsure", "The tempo heard is not sure."
     TEMPO_OCTAVE = "tempo-octave", "The beat may be counted at half or double the tempo."
     TEMPO_DIFFERS = "tempo-differs", "The tempo heard is not the one given."
@@ -132,6 +134,7 @@ class FindingCode(StrEnum):
     TOO_LONG = "too-long", "A line is too long for one generation."
     NO_LENGTH_HOLDS_IT = "no-length-holds-it", "A word alone is too long for one generation."
     NO_PICTURE = "no-picture", "Between two clips no clip shows anything."
+    FAST_FOR_CHILDREN = "fast-for-children", "Lines are spoken faster than small children follow well."
     BRISK = "brisk", "A line is spoken fast at the length asked for."
     SHARED = "shared", "One generation holds several lines."
 

@@ -153,8 +153,9 @@ class SongSettings:
     """One finished song, or one still to be made (``file`` None).
 
     ``downbeat`` is the time in the file of one first beat of a bar, in the steady part; ``first_bar`` the number of
-    the bar that begins there. ``offset`` is added to all measured beats; ``vocal`` a vocal-only stem; ``tune`` a
-    MIDI or MusicXML file.
+    the bar that begins there. ``offset`` is added to all measured beats; ``vocal`` is the file in which the singing
+    is heard (a vocal-only stem, or the song itself); ``instrumental`` the song without the singing; ``tune`` a MIDI or
+    MusicXML file.
     """
 
     id: str
@@ -166,6 +167,7 @@ class SongSettings:
     offset: Seconds = Fraction(0)
     half_beat_shift: bool = False
     vocal: str | None = None
+    instrumental: str | None = None
     tune: str | None = None
     title: str | None = None
     bars_a_line: int = 2
@@ -245,6 +247,7 @@ class EpisodeSettings:
     sheet: SheetSettings = SheetSettings()
     fit_by: str = "high"  # ask for a length by the "high" or the "likely" estimate
     share_short_lines: bool = False
+    caption_speed: bool = False  # say which captions are faster than children read
     mute_e: bool = True  # French: final e is silent in speech
     takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
     rest: Mapping[str, tuple[FindingCode, ...]] = field(default_factory=dict)  # line id -> findings put to rest
