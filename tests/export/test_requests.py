@@ -37,7 +37,7 @@ def test_a_split_line_says_which_frame_to_begin_and_end_with() -> None:
     first = replace(clip, id="C04.1", part=(1, 2), words=(0, 2))
     second = replace(clip, id="C04.2", part=(2, 2), words=(2, 4))
     assert "last frame: mouth closed; C04.2 goes on from it" in request_text(plan, first)
-    assert "first frame: the last frame of C04.1" in request_text(plan, second)
+    assert "first frame: the one in which C04.1 leaves the cut" in request_text(plan, second)
     assert said_words(plan, first) == "One two."
     assert said_words(plan, second) == "Three four."
 

@@ -37,6 +37,8 @@ EXPORTS = (
     Export("edit decision list", "timing.export.editing", "episode_edl"),
     Export("markers", "timing.export.editing", "markers_csv"),
     Export("requests", "timing.export.requests", "clip_requests"),
+    Export("first pictures", "timing.clips.queue", "pictures_csv"),
+    Export("queue", "timing.clips.queue", "queue_csv"),
     Export("budget", "timing.clips.budget", "budget_text"),
     Export("guide track", "timing.episode.guide_sound", "guide_files"),
 )

@@ -33,13 +33,13 @@ def request_text(plan: Plan, clip: Clip) -> str:
     if directions:
         rows.append(f"how: {', '.join(directions)}")
     if clip.kind is LineKind.PICTURE:
-        return "\n".join([*rows, "", clip.text, ""])
+        return "\n".join([*rows, *_joins(plan, clip), "", clip.text, ""])
     first = clip.head
     rows.append(
         f"{'singing' if clip.kind is LineKind.SUNG else 'speech'}: {at_most(clip.speech, 2)} s, "
         f"from {at_most(first, 2)} s to {at_most(first + clip.speech, 2)} s; mouth closed before and after"
     )
-    rows += _joins(clip)
+    rows += _joins(plan, clip)
     rows += ["", said_words(plan, clip), *_spelled(_words(plan, clip))]
     rows += [f"! {f.message}" for f in clip.findings]
     return "\n".join([*rows, ""])
@@ -86,7 +86,7 @@ def _spelled(words: tuple[TimedWord, ...]) -> list[str]:
     return ["", *rows.values()] if rows else []
 
 
-def _joins(clip: Clip) -> list[str]:
+def _joins(plan: Plan, clip: Clip) -> list[str]:
     """Return what to give as first and last frame where a line is split."""
     part, parts = clip.part
     if parts == 1:
@@ -94,7 +94,19 @@ def _joins(clip: Clip) -> list[str]:
     base = clip.id.rsplit(".", 1)[0]
     rows = [f"part {part} of {parts}"]
     if part > 1:
-        rows.append(f"first frame: the last frame of {base}.{part - 1}")
-    if part < parts:
+        rows.append(_seam(plan, f"{base}.{part - 1}"))
+    if part < parts and clip.kind is not LineKind.PICTURE:
         rows.append(f"last frame: mouth closed; {base}.{part + 1} goes on from it")
     return rows
+
+
+def _seam(plan: Plan, before: str) -> str:
+    """Return what the first frame of a later part is: where the cut leaves the earlier one, not that file's end."""
+    clip = next((c for c in plan.clips if c.id == before), None)
+    if clip is None:
+        return f"first frame: the one in which {before} leaves the cut"
+    number = clip.frames_cut(plan.rate) + clip.end_frame - clip.start_frame
+    return (
+        f"first frame: the one in which {before} leaves the cut: frame {number} of its take, as planned, at "
+        f"{plan.rate.name} frames a second; not the take's last one"
+    )

@@ -5,8 +5,6 @@ Seconds have two decimals, frames count from 1 as on paper and the last frame is
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
 from pathlib import Path
@@ -14,10 +12,9 @@ from typing import TypeVar
 
 from timing.export.requests import said_words
 from timing.model import Clip, LineKind, Plan, PlanLine
+from timing.plain.csv_text import csv_bytes
 
 Item = TypeVar("Item")
-
-RISKY_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def clips_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -25,7 +22,7 @@ def clips_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     columns = list(CLIP_COLUMNS)
     after_text = [name for name, _ in columns].index("text") + 1
     columns.insert(after_text, ("said", lambda clip: said_words(plan, clip)))
-    return {"clips.csv": _csv([name for name, _ in columns], _rows(columns, plan.clips))}
+    return {"clips.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.clips))}
 
 
 def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -35,7 +32,7 @@ def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
         for line_id in clip.lines:
             clips.setdefault(line_id, []).append(clip.id)
     columns = [*LINE_COLUMNS[:1], ("clips", lambda line: " ".join(clips.get(line.id, []))), *LINE_COLUMNS[1:]]
-    return {"lines.csv": _csv([name for name, _ in columns], _rows(columns, plan.lines))}
+    return {"lines.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.lines))}
 
 
 def seconds_text(value: Fraction | None) -> str:
@@ -58,7 +55,7 @@ def clip_request_note(clip: Clip) -> str:
     base = clip.id.rsplit(".", 1)[0]
     notes = []
     if part > 1:
-        notes.append(f"first frame: the last frame of {base}.{part - 1}")
+        notes.append(f"first frame: the one in which {base}.{part - 1} leaves the cut")
     if part < parts:
         notes.append(f"last frame: mouth closed, goes on in {base}.{part + 1}")
     return "; ".join(notes)
@@ -110,19 +107,3 @@ LINE_COLUMNS: tuple[tuple[str, Callable[[PlanLine], object]], ...] = (
 
 def _rows(columns: Sequence[tuple[str, Callable[[Item], object]]], items: Iterable[Item]) -> Iterable[list[object]]:
     return ([value(item) for _, value in columns] for item in items)
-
-
-def _csv(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(heads)
-    for row in rows:
-        writer.writerow([_harmless(cell) for cell in row])
-    return ("\ufeff" + out.getvalue()).encode()
-
-
-def _harmless(cell: object) -> object:
-    """Return a cell that a spreadsheet does not run as a formula (a leading apostrophe keeps it text)."""
-    if isinstance(cell, str) and cell.startswith(RISKY_STARTS):
-        return "'" + cell
-    return cell

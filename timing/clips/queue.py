@@ -1,0 +1,198 @@
+"""In which order to generate, and the first pictures that clips start from.
+
+In: a plan. Out: :class:`FirstPicture` and :class:`Queued` rows, and ``pictures.csv`` and ``queue.csv`` made of them.
+A first picture is the one that a note names (``[[picture bay-wide]]``), else there is one for each scene and speaker,
+one for each scene and singers of a song, and one for each passage. A later part of a split line has none: it starts
+from the frame in which the part before it is left in the cut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+
+from timing.model import Clip, LineKind, Origin, Plan
+from timing.model.clock import Seconds
+from timing.plain.csv_text import csv_bytes
+from timing.plain.figures import at_most
+
+ACCEPTED, ASKED_AGAIN = "accepted", "asked"  # states of clips.toml: done; what is back was for other words
+
+
+@dataclass(frozen=True, slots=True)
+class FirstPicture:
+    """One still: who and where, how the mouth is at the first frame ("" where nobody is seen to speak).
+
+    ``clips`` start from it, ``longest`` is the longest of them: so long the still must hold. ``id`` is the note's name,
+    else "P" and the number of the first clip that starts from it.
+    """
+
+    id: str
+    who: str
+    scene: str | None
+    mouth: str
+    clips: tuple[str, ...]
+    longest: Seconds
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Queued:
+    """So many ``takes`` of a clip, in their place; ``waits_for`` is what has to be seen or accepted before."""
+
+    clip: str
+    profile: str
+    takes: int
+    ask: Seconds
+    picture: str
+    waits_for: str
+    is_estimated: bool
+
+
+def first_pictures(plan: Plan) -> tuple[FirstPicture, ...]:
+    """Return the first pictures in the order of the clips that need them."""
+    groups: dict[tuple[object, ...], list[Clip]] = {}
+    for clip in plan.clips:
+        if clip.part[0] == 1:
+            groups.setdefault(_start(plan, clip), []).append(clip)
+    found = []
+    for key, clips in groups.items():
+        first = clips[0]
+        noted = plan.line(first.line).still
+        speakers = [c.speaker for c in clips if c.speaker]
+        found.append(
+            FirstPicture(
+                id=noted or f"P{first.id.split('.')[0][1:]}",
+                who=", ".join(dict.fromkeys(speakers)),
+                scene=first.scene,
+                mouth=_mouth(clips),
+                clips=tuple(c.id for c in clips),
+                longest=max((c.ask or c.need for c in clips), default=Fraction(0)),
+                text=first.text if key[0] == "passage" else "",
+            )
+        )
+    return tuple(found)
+
+
+def _start(plan: Plan, clip: Clip) -> tuple[object, ...]:
+    """Return what clips that share a first picture have in common."""
+    line = plan.line(clip.line)
+    if line.still:
+        return ("note", line.still.casefold())
+    if clip.kind is LineKind.SUNG:
+        return ("song", clip.scene, clip.speaker)
+    return ("speaker", clip.scene, clip.speaker) if clip.speaker else ("passage", clip.id)
+
+
+def _mouth(clips: Sequence[Clip]) -> str:
+    """Return how the mouth is at the first frame: a clip with a head begins before its first sound."""
+    heard = [c for c in clips if c.speaker]
+    if not heard:
+        return ""
+    at_once = [c.id for c in heard if c.kind is not LineKind.PICTURE and c.head <= 0]
+    if not at_once:
+        return "closed"
+    return "open" if len(at_once) == len(heard) else f"closed; open for {' '.join(at_once)}"
+
+
+def queue(plan: Plan) -> tuple[Queued, ...]:
+    """Return what is still to be generated, in order.
+
+    Profiles without a limit come first, then the others as they stand in episode.toml. Within a profile: lines whose
+    length is known before estimated ones; one take of each first picture before anything else that starts from it;
+    long clips before short ones; a later part of a split line after the earlier one. Accepted clips and those whose
+    takes are all back are left out, and so is what no length on the menu holds.
+    """
+    plan = _asked(plan)
+    settings = plan.settings
+    by_limit = sorted(settings.profiles.values(), key=lambda p: not p.unlimited)
+    rank = {profile.name: n for n, profile in enumerate(by_limit)}
+    picture_of = {clip: picture.id for picture in first_pictures(plan) for clip in picture.clips}
+    place = {clip.id: n for n, clip in enumerate(plan.clips)}
+    trials = _trials(plan, picture_of)
+    rows = []
+    for clip in plan.clips:
+        left = _takes_left(plan, clip)
+        if not left or clip.ask is None:
+            continue
+        picture = picture_of.get(clip.id, "")
+        trial = trials.get((clip.profile, picture))
+        is_estimated = plan.line(clip.line).origin is Origin.ESTIMATED
+        counts = [(0, 1), (1, left - 1)] if trial == clip.id else [(1, left)]
+        for phase, takes in counts:
+            if takes:
+                waits = _waits(plan, clip, trial if phase else None)
+                row = Queued(clip.id, clip.profile, takes, clip.ask, picture, waits, is_estimated)
+                order = (rank[clip.profile], is_estimated, phase, clip.part[0], -clip.ask, place[clip.id])
+                rows.append((order, row))
+    return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
+
+
+def _asked(plan: Plan) -> Plan:
+    """Return the plan that is asked for, with what is known to be back."""
+    return replace(plan.requested, deliveries=plan.deliveries) if plan.requested else plan
+
+
+def _takes_left(plan: Plan, clip: Clip) -> int:
+    back = plan.delivered(clip.id)
+    if back is None or back.state == ASKED_AGAIN:
+        return clip.takes
+    return 0 if back.state == ACCEPTED else max(0, clip.takes - back.takes)
+
+
+def _trials(plan: Plan, picture_of: dict[str, str]) -> dict[tuple[str, str], str]:
+    """Return the clip that tries a first picture, by profile and picture; none where something of it is back.
+
+    One whose length is known rather than an estimated one, of these the longest.
+    """
+    found: dict[tuple[str, str], list[Clip]] = {}
+    for clip in plan.clips:
+        if clip.id in picture_of:
+            found.setdefault((clip.profile, picture_of[clip.id]), []).append(clip)
+    trials = {}
+    for key, clips in found.items():
+        if any(_takes_left(plan, c) < c.takes for c in clips):
+            continue
+        known = [c for c in clips if c.ask is not None]
+        known.sort(key=lambda c: (plan.line(c.line).origin is Origin.ESTIMATED, -(c.ask or 0)))
+        if known:
+            trials[key] = known[0].id
+    return trials
+
+
+def _waits(plan: Plan, clip: Clip, trial: str | None) -> str:
+    if clip.part[0] > 1:
+        before = f"{clip.id.rsplit('.', 1)[0]}.{clip.part[0] - 1}"
+        back = plan.delivered(before)
+        return "" if back and back.state == ACCEPTED else f"{before} accepted"
+    return f"one take of {trial}" if trial else ""
+
+
+# --- the files -------------------------------------------------------------------------------------------
+
+
+def pictures_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
+    """Return {"pictures.csv": bytes}: one row for each first picture."""
+    heads = ("picture", "who", "scene", "mouth", "clips", "longest_s", "text")
+    rows = [
+        (p.id, p.who, p.scene or "", p.mouth, " ".join(p.clips), at_most(p.longest, 2), p.text)
+        for p in first_pictures(_asked(plan))
+    ]
+    return {"pictures.csv": csv_bytes(heads, rows)}
+
+
+def queue_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
+    """Return {"queue.csv": bytes}: one row for each thing to generate, in order; ``minutes`` where they are known."""
+    heads = ("order", "profile", "clip", "takes", "ask_s", "picture", "waits_for", "estimated", "minutes")
+    rows = []
+    for n, row in enumerate(queue(plan), 1):
+        minutes = plan.settings.profiles[row.profile].minutes_each
+        rows.append(
+            (
+                n, row.profile, row.clip, row.takes, at_most(row.ask, 2), row.picture, row.waits_for,
+                "yes" if row.is_estimated else "", "" if minutes is None else at_most(minutes * row.takes, 1),
+            )
+        )  # fmt: skip
+    return {"queue.csv": csv_bytes(heads, rows)}
