@@ -62,6 +62,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     its whole line, its times are the line's on the next sheets and in the next tables.
     """
     from timing.memory.clips_toml import read_memory, remember
+    from timing.memory.ledger import ledger_path, left_this_month, read_ledger, record, today
     from timing.pipeline import make_plan
     from timing.script.source import open_source
 
@@ -70,13 +71,16 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     made = make_plan(opened, out, progress_bar(), keep_ids=True)
     plan, checks = made.plan, made.checks
     remember(plan, opened.folder, checks)
+    record(plan, opened.folder, checks, today())
+    rows = read_ledger(ledger_path(opened.folder), plan.settings)
     memory = read_memory(opened.folder)
     generated = memory.generated
     missing = missing_clips(plan, checks)
     if as_json:
         print_json(as_values(plan, checks, missing, generated))
     else:
-        click.echo("\n".join([*check_table(checks), *_summary(plan, checks, missing, generated)]))
+        left = left_this_month(rows, plan.settings, today()) if rows else []
+        click.echo("\n".join([*check_table(checks), *_summary(plan, checks, missing, generated), *left]))
         for finding in plan.findings:
             if finding.code in OF_CHOICES:
                 click.echo(finding.message, err=True)

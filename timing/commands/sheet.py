@@ -113,8 +113,14 @@ def _budget(made: Made) -> list[str]:
 def _requests(source: Source, made: Made) -> list[str]:
     """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
     from timing.memory.clips_toml import remember
+    from timing.memory.ledger import ledger_path, left_this_month, read_ledger, record, today
 
-    return [] if source.is_lone_script else remember(made.plan, source.folder, made.checks).sentences()
+    if source.is_lone_script:
+        return []
+    changes = remember(made.plan, source.folder, made.checks)
+    added = record(made.plan, source.folder, made.checks, today())
+    left = left_this_month(read_ledger(ledger_path(source.folder)), made.plan.settings, today()) if added else []
+    return [*changes.sentences(), *left]
 
 
 def report(made: Made, written: Written, as_json: bool) -> None:
