@@ -21,9 +21,10 @@ from timing.clips.replan import replan_clips
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.placing import Draft
-from timing.episode.sung_lines import with_singing
+from timing.episode.sung_lines import with_labels, with_singing
 from timing.language import phones_for, read_line, resolve
 from timing.memory.earlier_plan import PreviousPlan, read_previous
+from timing.memory.labels import labels_below
 from timing.memory.line_ids import KnownLine, assign_ids
 from timing.model import (
     Finding,
@@ -35,6 +36,7 @@ from timing.model import (
 )
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.model.labels import bars_meant, unused_label
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
@@ -54,7 +56,7 @@ if TYPE_CHECKING:
 
 Progress = Callable[[float, str], None]
 
-PRUNED = ("requests/", "scratch/")  # one file a clip: those of clips that are gone go too
+PRUNED = ("requests/", "scratch/", "labels/")  # one file a clip: those of clips that are gone go too
 
 
 @dataclass(frozen=True)
@@ -96,7 +98,7 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
     ids = assign_ids(previous.lines, known, previous.retired_ids)
     store = Store.below(out or source.default_out)
     heard = _listen(source, read, ids, store, progress)
-    fitted = _fit_songs(read, settings, source.folder, store)
+    fitted, loose = _fit_songs(read, ids, settings, source.folder, store)
     timed = _time(read, ids, heard, fitted, settings)
     drafts = [
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
@@ -131,7 +133,7 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
-        findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
+        findings=(*script.findings, *idle, *loose, *(heard.findings if heard else ()), *plan.findings),
     )
     return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
 
@@ -239,6 +241,7 @@ def _listen(
     if not (source.folder / "recordings").is_dir() or source.is_lone_script:
         return None
     from timing.recording.listen import ScriptedLine, listen
+    from timing.sound.decode import SOUND_SUFFIXES
 
     settings = source.settings
     lines = [
@@ -247,27 +250,45 @@ def _listen(
         if r.utterance is not None
     ]
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
-    return listen(
+    labels, idle = labels_below(source.folder, "recordings", SOUND_SUFFIXES)
+    heard = listen(
         source.folder,
         lines,
         language=settings.language,
         pronounce=pronounce,
         chosen=settings.takes,
+        labels=labels,
         store=store,
         progress=progress,
     )
+    return replace(heard, findings=(*idle, *heard.findings))
 
 
-def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, store: Store) -> dict[str, FittedSong]:
-    fitted = {}
+def _fit_songs(
+    read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSettings, folder: Path, store: Store
+) -> tuple[dict[str, FittedSong], tuple[Finding, ...]]:
+    """Return each song with its lines, and a finding for each label beside a song that fits nothing."""
+    from timing.sound.decode import SOUND_SUFFIXES
+
+    fitted: dict[str, FittedSong] = {}
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
-    for song_id in dict.fromkeys(r.song for r in read if r.song):
-        own = [r for r in read if r.song == song_id]
-        sung = [SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric]
+    songs = dict.fromkeys(r.song for r in read if r.song)
+    labels, found = labels_below(folder, "songs", SOUND_SUFFIXES) if songs else ({}, ())
+    findings = list(found)
+    for song_id in songs:
+        own = [(i, r) for i, r in zip(ids, read, strict=True) if r.song == song_id and r.utterance and r.lyric]
+        sung = [
+            SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for _, r in own if r.utterance and r.lyric
+        ]
         song = settings.songs.get(song_id) or SongSettings(song_id)
-        on_beat = fit_song(song, folder, sung, settings.rate)
-        fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, store)
-    return fitted
+        files = dict.fromkeys(name for name in (song.file, song.vocal) if name)
+        bars, rows = bars_meant(label for name in files for label in labels.get(name, ()))
+        on_beat = fit_song(song, folder, sung, settings.rate, bars=bars, store=store)
+        singing = with_singing(on_beat, song, sung, folder, pronounce, store)
+        fitted[song_id], strange = with_labels(singing, [i for i, _ in own], rows, song.file)
+        strange += [label for bar, label in bars.items() if not 1 <= bar <= on_beat.song.bars]
+        findings += [unused_label(label, f"fits no bar, line or word of the song “{song_id}”") for label in strange]
+    return fitted, tuple(findings)
 
 
 def _time(

@@ -1,8 +1,8 @@
 """Sung lines as they are really sung: the recording of the singing over the fitted beats.
 
 In: a fitted song whose settings name where the singing is heard (``vocal``: a stem, or the song's own file). Out: the
-same with every line that could be followed measured, each syllable keeping bar and beat. Lines the user has pinned
-stay where they are pinned; lines that were lost stay fitted, and say so.
+same with every line that could be followed measured, each syllable keeping bar and beat. What the user has pinned, by
+a mark or a label, stays where it is pinned; lines that were lost stay fitted, and say so.
 """
 
 from __future__ import annotations
@@ -15,8 +15,9 @@ from typing import Any
 
 from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable
 from timing.model.findings import FindingCode
+from timing.model.labels import Label, bare, sorted_out, with_pinned_syllables, with_syllables
 from timing.model.settings import SongSettings
-from timing.plain.errors import RecordingError
+from timing.plain.errors import InputError, RecordingError
 from timing.song.fit import FittedSong, SungLine
 from timing.store.plain_values import from_line, to_line
 from timing.store.store import Kind, Store, content_of
@@ -29,7 +30,8 @@ def with_singing(
 ) -> FittedSong:
     """Return ``fitted`` with its lines measured in the recording; unchanged where no ``vocal`` is named.
 
-    Raises RecordingError when the recording cannot be read.
+    What a mark pins stays where it is pinned, the rest of its line where it was heard. Raises RecordingError when the
+    recording cannot be read.
     """
     if settings.vocal is None:
         return fitted
@@ -37,13 +39,66 @@ def with_singing(
     lost = Finding(FindingCode.SINGING_NOT_FOUND, f"not found in {settings.vocal}: its times follow the beat")
     out = []
     for line, fit, measured in zip(lines, fitted.lines, heard, strict=True):
-        if line.marks.pins or line.marks.bar_lines:
-            out.append(fit)
-        elif measured is None or _is_lost(measured, fit):
-            out.append(replace(fit, findings=(*fit.findings, lost)))
+        is_marked = bool(line.marks.pins or line.marks.bar_lines)
+        if measured is None or _is_lost(measured, fit):
+            out.append(fit if is_marked else replace(fit, findings=(*fit.findings, lost)))
         else:
-            out.append(_on_bars(measured, fit, fitted.song, settings.vocal))
+            on_bars = _on_bars(measured, fit, fitted.song, settings.vocal)
+            out.append(_with_marks(on_bars, fit, fitted.song) if is_marked else on_bars)
     return replace(fitted, lines=tuple(_in_order(out, fitted.lines, lost)))
+
+
+def _with_marks(measured: TimedLine, fit: TimedLine, song: Song) -> TimedLine:
+    """Return a measured line with the syllables that a mark pins where they are pinned; all of it where none fits."""
+    pins = {n: Label(s.start, s.start, s.heard) for n, s in enumerate(fit.syllables) if s.origin is Origin.PINNED}
+    try:
+        line = with_pinned_syllables(measured, None, pins)
+    except InputError:  # the marks leave no room for what was heard
+        return fit
+    return _placed_again(replace(line, origin=Origin.MEASURED), fit, song)
+
+
+def with_labels(
+    fitted: FittedSong, ids: Sequence[str], labels: Sequence[Label], file: str | None
+) -> tuple[FittedSong, list[Label]]:
+    """Return ``fitted`` with the lines that a person labelled where the labels have them, and the rows of none.
+
+    ``ids`` are the lines' own. Raises InputError for labels that contradict each other.
+    """
+    words_of = {line_id: [w.text for w in line.words] for line_id, line in zip(ids, fitted.lines, strict=True)}
+    rows, loose = sorted_out(labels, words_of)
+    own = {row.id: row for row in rows}
+    out, used = [], []
+    for line_id, line in zip(ids, fitted.lines, strict=True):
+        names = {bare(text) for w in line.words for text in (w.text, w.spoken, *(s.heard for s in w.syllables))}
+        near = [n for n in loose if line_id not in own and line.start <= n.middle <= line.end and bare(n.text) in names]
+        row = own.get(line_id)
+        parts = list(row.parts) if row else near
+        used += near
+        if row is None and not parts:
+            out.append(line)
+            continue
+        moved, strange = with_syllables(line, row.line if row else None, parts)
+        loose += strange
+        moved = _placed_again(moved, line, fitted.song)
+        out.append(replace(moved, take=moved.take or file, take_start=moved.start))
+    return replace(fitted, lines=tuple(out)), [label for label in loose if label not in used]
+
+
+def _placed_again(line: TimedLine, fit: TimedLine, song: Song) -> TimedLine:
+    """Return a moved line with each syllable in the bar and on the beat where it now is."""
+    words = [
+        replace(
+            word,
+            syllables=tuple(
+                s if s.start == f.start else _placed(s, f, song)
+                for s, f in zip(word.syllables, old.syllables, strict=True)
+            ),
+        )
+        for word, old in zip(line.words, fit.words, strict=True)
+    ]
+    length = line.end - line.start
+    return replace(line, words=tuple(words), low=length, high=length, take_start=line.start)
 
 
 def _is_lost(measured: TimedLine, fit: TimedLine) -> bool:

@@ -69,6 +69,14 @@ class LineAligner:
             allowance += FOREIGN_ALLOWANCE
         return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), allowance)
 
+    def read_words(self, samples: NDArray[np.int16], line: int, words: range, is_noisy: bool = False) -> Reading | None:
+        """Return the tokens of some neighbouring words of a line where they lie in ``samples``; see :meth:`read`."""
+        mine = [k for k, token in enumerate(self.tokens[line]) if token.word in words]
+        allowance = NOISE_ALLOWANCE if is_noisy else 0.0
+        if not self.utterances[line].language.startswith("en"):
+            allowance += FOREIGN_ALLOWANCE
+        return read(self.recogniser, samples, self.first[line] + mine[0], len(mine), allowance)
+
     def timed(
         self, sound: Sound, line: int, start: Seconds, end: Seconds, is_noisy: bool = False, is_sung: bool = False
     ) -> TimedLine | None:

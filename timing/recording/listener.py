@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from timing.model import Finding, TimedLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.model.labels import Label
 from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import line_named
@@ -39,11 +40,17 @@ _MOSTLY = 0.5  # share of a line's words that make a reading worth following whe
 
 @dataclass(frozen=True)
 class Candidate:
-    """One reading and, where it may count, the line measured in it; ``is_named``: the file's name says which line."""
+    """One reading and, where it may count, the line measured in it; ``is_named``: the file's name says which line.
+
+    ``row`` is the label that says that it is this line's chosen reading, ``is_pinned`` is true where any label says
+    something of it.
+    """
 
     take: Take
     line: TimedLine | None = None
     is_named: bool = False
+    row: Label | None = None
+    is_pinned: bool = False
 
     @property
     def is_another_line(self) -> bool:
@@ -151,8 +158,11 @@ class Listener:
     def _all_key(self, content: str) -> tuple[object, ...]:
         return (content, *(says for says, _ in self.names))
 
-    def hear(self, path: Path, name: str) -> tuple[list[Candidate], list[Finding]]:
-        """Return the readings in one file and what to know about it; raises RecordingError."""
+    def hear(self, path: Path, name: str, labels: Sequence[Label] = ()) -> tuple[list[Candidate], list[Finding]]:
+        """Return the readings in one file and what to know about it; what ``labels`` say of it counts.
+
+        Raises RecordingError for a file that cannot be read, InputError for labels that contradict each other.
+        """
         from timing.recording.kept_readings import SOUND
         from timing.sound.levels import sound_regions
         from timing.store.store import content_of
@@ -165,26 +175,38 @@ class Listener:
         levels, regions = self.store.made(
             SOUND, (content,), lambda: (opened.levels, sound_regions(opened.sound, opened.levels))
         )
-        if not regions:
+        if not regions and not labels:
             return [], [
                 replace(f, message=f"{name}: {f.message}", facts={**f.facts, "file": name}) for f in levels.findings()
             ]
-        bound = line_named(path.name, self.by_id)
+        heard, findings = self._readings(opened, content, path.name, regions, levels)
+        if labels:
+            from timing.recording.pinned import HeardFile, pinned
+
+            heard, unfit = pinned(self, HeardFile(opened, content, regions, levels), heard, labels)
+            findings += unfit
+        if not heard:
+            message = f"{name}: none of the script's lines was found in it"
+            return [], [*findings, Finding(FindingCode.UNPLACED, message, {"file": name})]
+        return heard, findings
+
+    def _readings(
+        self, opened: Opened, content: str, file: str, regions: Regions, levels: Levels
+    ) -> tuple[list[Candidate], list[Finding]]:
+        """Return the readings that are heard in a file."""
+        if not regions:
+            return [], []
+        bound = line_named(file, self.by_id)
         places = None if bound is None else self._own_places(opened, content, self.by_id[bound], regions, levels)
         if places is None:
             places = self._all_places(opened, content, regions)
         found = self._measure(opened, content, places, regions, levels)
-        findings = []
+        findings: list[Finding] = []
         if bound is not None and not any(c.line for c in found):
             found.append(self._whole(opened, content, self.by_id[bound], regions, levels))
         elif bound is not None and all(c.take.line_id != bound for c in found):
-            findings.append(_not_that_line(name, bound, found))
-        found = [replace(c, is_named=c.take.line_id == bound) for c in found]
-        if not found:
-            return [], [
-                Finding(FindingCode.UNPLACED, f"{name}: none of the script's lines was found in it", {"file": name})
-            ]
-        return found, findings
+            findings.append(_not_that_line(opened.name, bound, found))
+        return [replace(c, is_named=c.take.line_id == bound) for c in found], findings
 
     def _own_places(
         self, opened: Opened, content: str, number: int, regions: Regions, levels: Levels
@@ -221,7 +243,7 @@ class Listener:
         if not regions or regions[-1][1] - regions[0][0] > _SHORT_FILE_S:
             return ()
         start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
-        reading = self._reading(opened, content, number, start, end, levels)
+        reading = self.reading(opened, content, number, start, end, levels)
         if reading is None or not all(reading.words):
             return ()
         zero = Fraction(int(start * 16_000), 16_000)
@@ -292,7 +314,7 @@ class Listener:
         candidate = self._candidate(opened, content, number, start, end, levels, take)
         if candidate.line is not None:
             return candidate
-        rough = _from_first_sound(rough_in_file(line.utterance, regions), opened.name, levels)
+        rough = from_first_sound(rough_in_file(line.utterance, regions), opened.name, levels)
         return Candidate(take, rough)
 
     def _candidate(
@@ -300,15 +322,15 @@ class Listener:
     ) -> Candidate:
         from timing.hearing.aligner import timed_line
 
-        reading = self._reading(opened, content, number, start, end, levels)
+        reading = self.reading(opened, content, number, start, end, levels)
         if reading is None or not any(reading.words):
             return Candidate(take)
         zero = Fraction(int(start * 16_000), 16_000)
         line = timed_line(self.lines[number].utterance, self.tokens[number], reading, zero)
         take = replace(take, start=line.start, end=line.end, confidence=line.confidence or 0.0)
-        return Candidate(take, _from_first_sound(line, opened.name, levels))
+        return Candidate(take, from_first_sound(line, opened.name, levels))
 
-    def _reading(
+    def reading(
         self, opened: Opened, content: str, number: int, start: Seconds, end: Seconds, levels: Levels
     ) -> Reading | None:
         """Return a line followed in a part of a recording."""
@@ -337,6 +359,6 @@ def _not_that_line(name: str, bound: str, found: Sequence[Candidate]) -> Finding
     return Finding(FindingCode.NAMED_WRONGLY, message, {"line": bound, "file": name, "heard": others})
 
 
-def _from_first_sound(line: TimedLine, name: str, levels: Levels) -> TimedLine:
+def from_first_sound(line: TimedLine, name: str, levels: Levels) -> TimedLine:
     findings = (*line.findings, *levels.findings())
     return replace(line.moved(-line.start), take=name, take_start=line.start, findings=findings)

@@ -314,7 +314,7 @@ class _Episode:
 
     @staticmethod
     def _takes(table: _Table) -> dict[str, str]:
-        return {line_id: table.get(line_id, values.file_name, "") for line_id in table.values}
+        return {line_id: table.get(line_id, values.reading, "") for line_id in table.values}
 
 
 def _say_entry(word: str, table: _Table) -> SayEntry:

@@ -5,13 +5,13 @@ In: the settings, and what the script turned out to hold. Out: findings that poi
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection
 from difflib import get_close_matches
 from pathlib import Path
 
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
+from timing.model.labels import chosen_reading
 from timing.model.settings import EpisodeSettings
 
 
@@ -49,7 +49,7 @@ def unused(
     for line_id, take in settings.takes.items():
         if line_id not in line_ids:
             found(FindingCode.TAKE_UNUSED, f"[takes] {line_id}: there is no line {line_id}", line_id)
-        take = re.sub(r"@\d+(\.\d+)?$", "", take)  # a reading in the file, by its second
+        take = chosen_reading(take).file
         if not (folder / take).is_file():
             found(FindingCode.TAKE_MISSING, f"[takes] {line_id}: there is no file {take}", take, _beside(folder, take))
     for name in settings.songs:

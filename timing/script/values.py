@@ -49,6 +49,18 @@ def file_name(value: Any, name: str) -> str:
     return text.replace("\\", "/")
 
 
+def reading(value: Any, name: str) -> str:
+    """Return the reading that is chosen for a line, as it is written: a file, file@second or file@from-to."""
+    from timing.model.labels import chosen_reading
+
+    text = file_name(value, name)
+    try:
+        chosen_reading(text)
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None
+    return text
+
+
 def flag(value: Any, name: str) -> bool:
     if not isinstance(value, bool):
         raise ValueError(f"{name} is true or false (without quotes), not {kind(value)}")
