@@ -157,7 +157,7 @@ def test_a_file_of_the_users_is_never_overwritten(tmp_path, run):
     (out / "lines.csv").write_text("mine", "utf-8")
     done = run("sheet", script, code=1)
     assert "--force" in done.stderr
-    assert [p.name for p in out.iterdir() if p.name[0] != "."] == ["lines.csv"]
+    assert {p.name for p in out.iterdir() if p.name[0] != "."} == {"lines.csv", "lines.toml"}  # line numbers are kept
     assert (out / "lines.csv").read_text("utf-8") == "mine"
     run("sheet", script, "--force")
     assert (out / "lines.csv").read_text("utf-8-sig").startswith("line,")

@@ -25,7 +25,8 @@ from timing.episode.sung_lines import with_labels, with_singing
 from timing.language import phones_for, read_line, resolve
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.labels import labels_below
-from timing.memory.line_ids import KnownLine, assign_ids
+from timing.memory.line_ids import KnownLine
+from timing.memory.lines_toml import number_lines
 from timing.model import (
     Finding,
     LineKind,
@@ -81,21 +82,27 @@ class _Read:
 
 
 def plan_source(source: Path | str, out: Path | None = None, progress: Progress | None = None) -> Plan:
-    """Return the plan of an episode folder or a script file; ``out`` is where the last plan.json lies.
+    """Return the plan of an episode folder or a script file; ``out`` is where its results lie.
 
-    Raises InputError for anything that cannot be read.
+    Nothing is written. Raises InputError for anything that cannot be read.
     """
     return make_plan(open_source(Path(source)), out, progress).plan
 
 
-def make_plan(source: Source, out: Path | None = None, progress: Progress | None = None) -> Made:
-    """Return the plan of an opened source and what it was made from; see :func:`plan_source`."""
+def make_plan(
+    source: Source, out: Path | None = None, progress: Progress | None = None, keep_ids: bool = False
+) -> Made:
+    """Return the plan of an opened source and what it was made from; see :func:`plan_source`.
+
+    With ``keep_ids`` the ids are remembered before anything else is done, so that one that is shown never moves.
+    """
     settings = replace(source.settings, language=_language(source))
     script = read_script(source.script)
     previous = read_previous((out or source.default_out) / "plan.json")
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
     known = [_known(r) for r in read]
-    ids = assign_ids(previous.lines, known, previous.retired_ids)
+    plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
+    ids, remembered = number_lines(source.memory_folder, known, plans, keep_ids)
     store = Store.below(out or source.default_out)
     heard = _listen(source, read, ids, store, progress)
     fitted, loose = _fit_songs(read, ids, settings, source.folder, store)
@@ -113,7 +120,6 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
         shown = replan_clips(asked, lines, settings, songs, back.handles)
         plan = replace(assemble(script, settings, lines, songs, shown), requested=plan)
     plan = replace(plan, deliveries=back.deliveries)
-    gone = {line.id for line in previous.lines} - set(ids)
     idle = unused(
         settings,
         {r.line.speaker for r in read if r.line.speaker},
@@ -130,7 +136,7 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
     )
     plan = replace(
         plan,
-        retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
+        retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
         findings=(*script.findings, *idle, *loose, *(heard.findings if heard else ()), *plan.findings),

@@ -37,7 +37,7 @@ def write_outputs(
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with _locked(folder):
+        with locked(folder, "another run is writing here; wait for it to end, or choose -o DIR"):
             _write(folder, files, force)
             _take_away(folder, files, prune)
     except (OSError, ValueError) as error:
@@ -103,15 +103,40 @@ def replace_file(path: Path, content: bytes) -> None:
 
 
 @contextmanager
-def _locked(folder: Path) -> Iterator[None]:
-    """Hold the folder's lock; the system lets it go when the program ends, however it ends."""
-    with (folder / LOCK).open("a+b") as file:
-        deadline = time.monotonic() + LONGEST_WAIT_S
-        while not _try_lock(file):
-            if time.monotonic() > deadline:
-                raise OutputError(f"{folder}: another run is writing here; wait for it to end, or choose -o DIR")
-            time.sleep(0.05)
+def locked(folder: Path, otherwise: str = "another run is writing here; wait for it to end") -> Iterator[None]:
+    """Hold a folder's lock; the system lets it go when the program ends, however it ends.
+
+    The lock is a file that is taken away again: whoever got one that is gone by now tries anew. Raises OutputError,
+    saying ``otherwise``, where another run holds it too long, and OSError where the folder cannot be written.
+    """
+    path = folder / LOCK
+    deadline = time.monotonic() + LONGEST_WAIT_S
+    while True:
+        file = path.open("a+b")
+        try:
+            if _try_lock(file) and _is_there(path, file):
+                break
+        except BaseException:
+            file.close()
+            raise
+        file.close()
+        if time.monotonic() > deadline:
+            raise OutputError(f"{folder}: {otherwise}")
+        time.sleep(0.02)
+    try:
         yield
+    finally:
+        if os.name != "nt":  # there an open file cannot be taken away, and a closed one may be another's by then
+            path.unlink(missing_ok=True)
+        file.close()
+
+
+def _is_there(path: Path, file: IO[bytes]) -> bool:
+    """True where the opened file still is the one that others will open."""
+    try:
+        return os.path.samestat(os.fstat(file.fileno()), path.stat())
+    except OSError:
+        return False
 
 
 def _try_lock(file: IO[bytes]) -> bool:
