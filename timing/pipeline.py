@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
@@ -62,13 +62,17 @@ PRUNED = ("requests/", "scratch/", "labels/")  # one file a clip: those of clips
 
 @dataclass(frozen=True)
 class Made:
-    """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back."""
+    """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back.
+
+    ``estimates`` are the lengths that the text of each spoken line promises, before anybody is heard, by its id.
+    """
 
     plan: Plan
     source: Source
     previous: PreviousPlan
     heard: Heard | None = None
     checks: tuple[Check, ...] = ()
+    estimates: Mapping[str, Seconds] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -139,9 +143,10 @@ def make_plan(
         retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
-        findings=(*script.findings, *idle, *loose, *(heard.findings if heard else ()), *plan.findings),
+        findings=(*script.findings, *idle, *loose, *(heard.findings if heard else ()), *back.findings, *plan.findings),
     )
-    return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
+    estimates = _estimates(read, ids, settings) if heard else {}
+    return Made(_with_caption_findings(plan), source, previous, heard, back.checks, estimates)
 
 
 def _language(source: Source) -> str:
@@ -291,7 +296,7 @@ def _fit_songs(
         bars, rows = bars_meant(label for name in files for label in labels.get(name, ()))
         on_beat = fit_song(song, folder, sung, settings.rate, bars=bars, store=store)
         singing = with_singing(on_beat, song, sung, folder, pronounce, store)
-        fitted[song_id], strange = with_labels(singing, [i for i, _ in own], rows, song.file)
+        fitted[song_id], strange = with_labels(singing, [i for i, _ in own], rows)
         strange += [label for bar, label in bars.items() if not 1 <= bar <= on_beat.song.bars]
         findings += [unused_label(label, f"fits no bar, line or word of the song “{song_id}”") for label in strange]
     return fitted, tuple(findings)
@@ -318,6 +323,14 @@ def _time(
             speaker = (r.line.speaker or "").upper()
             timed.append(_pace_timer(r.line, settings, factors.get(speaker)).time(r.utterance))
     return timed
+
+
+def _estimates(read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSettings) -> dict[str, Seconds]:
+    return {
+        line_id: _pace_timer(r.line, settings, None).time(r.utterance).length
+        for line_id, r in zip(ids, read, strict=True)
+        if r.utterance is not None and not r.song
+    }
 
 
 def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:

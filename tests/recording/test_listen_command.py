@@ -28,7 +28,7 @@ def test_the_table_tells_take_seconds_and_what_is_unread(episode):
     (row,) = [line for line in result.stdout.splitlines() if "memo.wav" in line]
     assert row.split()[0] == "1"
     assert "*recordings/memo.wav@" in row
-    assert "Not read yet, so estimated: 2." in result.stdout
+    assert "Not found in any recording, so estimated: 2." in result.stdout
 
 
 def test_json_holds_the_same_as_values(episode):

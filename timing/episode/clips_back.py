@@ -19,6 +19,7 @@ from timing.episode.placing import Draft
 from timing.model import (
     Clip,
     Delivered,
+    Finding,
     LineKind,
     Origin,
     Plan,
@@ -55,6 +56,7 @@ class CameBack:
     deliveries: tuple[Delivered, ...] = ()
     checks: tuple[Check, ...] = ()
     handles: Mapping[str, Handles] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
 
 
 def with_deliveries(
@@ -67,12 +69,15 @@ def with_deliveries(
     if not (folder / "clips").is_dir():
         return CameBack(drafts)
     from timing.delivery.check import check_deliveries
+    from timing.delivery.matching import SUFFIXES
     from timing.memory.clips_toml import read_memory
+    from timing.memory.labels import labels_below
 
     memory = read_memory(folder)
+    labels, findings = labels_below(folder, "clips", SUFFIXES)
     checks = check_deliveries(
         plan, folder, progress, store,
-        accepted=memory.accepted(plan), outdated=memory.outdated(plan),
+        accepted=memory.accepted(plan), outdated=memory.outdated(plan), labels=labels,
     )  # fmt: skip
     best = {c.clip: c for c in checks if c.is_best and c.clip is not None}
     used = {
@@ -99,7 +104,7 @@ def with_deliveries(
             )
         )
     handles = {clip_id: Handles(c.heard.start, c.tail) for clip_id, c in used.items() if c.heard and c.tail is not None}
-    return CameBack(_timed(plan, drafts, used), tuple(deliveries), tuple(checks), handles)
+    return CameBack(_timed(plan, drafts, used), tuple(deliveries), tuple(checks), handles, findings)
 
 
 def _fits(plan: Plan, clip: Clip, check: Check) -> bool:
@@ -165,10 +170,14 @@ def _from_shared(plan: Plan, draft: Draft, clip: Clip, check: Check) -> Draft:
     words = check.heard.words[at : at + last - first]
     start, length = words[0].start, words[-1].end - words[0].start
     timed = TimedLine(
-        tuple(w.moved(-start) for w in words), Origin.MEASURED, length, length, check.confidence, check.file, start
+        tuple(w.moved(-start) for w in words), _origin([check]), length, length, check.confidence, check.file, start
     )
     gap = start - check.heard.words[at - 1].end if at else None
     return replace(draft, timed=timed, delivered=(check.file,), gap=gap)
+
+
+def _origin(checks: Sequence[Check]) -> Origin:
+    return Origin.PINNED if any(check.is_pinned for check in checks) else Origin.MEASURED
 
 
 def _joined(draft: Draft, before: TimedLine, clips: Sequence[Clip], used: Mapping[str, Check]) -> Draft:
@@ -200,7 +209,7 @@ def _joined(draft: Draft, before: TimedLine, clips: Sequence[Clip], used: Mappin
     if whole:
         heard = [check.heard for check in own if check.heard]
         timed = TimedLine(
-            tuple(words), Origin.MEASURED, words[-1].end, words[-1].end,
+            tuple(words), _origin(own), words[-1].end, words[-1].end,
             min(check.confidence or 0.0 for check in own),
             single.file if single else None, single.heard.start if single and single.heard else None,
             tuple(f for line in heard for f in line.findings),

@@ -58,9 +58,7 @@ def _with_marks(measured: TimedLine, fit: TimedLine, song: Song) -> TimedLine:
     return _placed_again(replace(line, origin=Origin.MEASURED), fit, song)
 
 
-def with_labels(
-    fitted: FittedSong, ids: Sequence[str], labels: Sequence[Label], file: str | None
-) -> tuple[FittedSong, list[Label]]:
+def with_labels(fitted: FittedSong, ids: Sequence[str], labels: Sequence[Label]) -> tuple[FittedSong, list[Label]]:
     """Return ``fitted`` with the lines that a person labelled where the labels have them, and the rows of none.
 
     ``ids`` are the lines' own. Raises InputError for labels that contradict each other.
@@ -81,7 +79,7 @@ def with_labels(
         moved, strange = with_syllables(line, row.line if row else None, parts)
         loose += strange
         moved = _placed_again(moved, line, fitted.song)
-        out.append(replace(moved, take=moved.take or file, take_start=moved.start))
+        out.append(moved)
     return replace(fitted, lines=tuple(out)), [label for label in loose if label not in used]
 
 
@@ -98,7 +96,8 @@ def _placed_again(line: TimedLine, fit: TimedLine, song: Song) -> TimedLine:
         for word, old in zip(line.words, fit.words, strict=True)
     ]
     length = line.end - line.start
-    return replace(line, words=tuple(words), low=length, high=length, take_start=line.start)
+    start = line.start if line.take is not None else None
+    return replace(line, words=tuple(words), low=length, high=length, take_start=start)
 
 
 def _is_lost(measured: TimedLine, fit: TimedLine) -> bool:

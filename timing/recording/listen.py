@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
@@ -21,8 +22,12 @@ from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import FOLDER, recordings_in
 from timing.recording.listener import Candidate, Listener
+from timing.recording.pinned import pinned
 from timing.recording.results import Heard, ScriptedLine, Take
 from timing.store.store import Store
+
+if TYPE_CHECKING:
+    from timing.recording.kept_readings import Regions
 
 Progress = Callable[[float, str], None]
 
@@ -55,6 +60,7 @@ def listen(
     listener = Listener(lines, language, pronounce, chosen or {}, store or Store())
     heard: list[Candidate] = []
     findings: list[Finding] = []
+    sounding: dict[str, Regions] = {}
     named = [(path, path.relative_to(folder).as_posix()) for path in files]
     said_of = _with_stretches(labels or {}, listener, [name for _, name in named])
     if listener.store.folder is not None:
@@ -63,9 +69,14 @@ def listen(
         if progress:
             progress(number / len(files), name)
         try:
-            found, said = listener.hear(path, name, said_of.get(name, ()))
+            found, said, file = listener.hear(path, name)
         except RecordingError as error:
-            found, said = [], [Finding(FindingCode.UNREADABLE, str(error), {"file": name})]
+            findings.append(Finding(FindingCode.UNREADABLE, str(error), {"file": name}))
+            continue
+        sounding[name] = file.regions
+        if own := said_of.get(name):
+            found, unfit = pinned(listener, file, found, own)
+            said = [f for f in said if f.code is not FindingCode.UNPLACED or not found] + unfit
         heard += found
         findings += said
     if progress:
@@ -84,7 +95,7 @@ def listen(
             findings.append(Finding(FindingCode.CHOSEN_MISSING, message, {"line": line_id, "take": wish}))
     takes = tuple(replace(c.take, is_chosen=c is best[c.take.line_id]) for c in heard)
     unread = tuple(line.id for line in lines if line.id not in timed)
-    return Heard(timed, takes, unread, tuple(findings), folder)
+    return Heard(timed, takes, unread, tuple(findings), folder, sounding, frozenset(listener.wishes))
 
 
 def _hear_in_two(listener: Listener, files: Sequence[tuple[Path, str]], kept: Path, progress: Progress | None) -> None:

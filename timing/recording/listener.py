@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from timing.model import Finding, TimedLine
 from timing.model.clock import Seconds
@@ -82,6 +82,24 @@ class Candidate:
             elif finding.code in (FindingCode.ROUGH, FindingCode.UNCLEAR):
                 count += 1
         return count
+
+
+@dataclass(frozen=True)
+class HeardFile:
+    """A recording with what was measured of it; ``content`` is the hash of its bytes, ``regions`` is where it sounds."""
+
+    opened: Opened
+    content: str
+    regions: Regions
+    levels: Levels
+
+
+class HeardIn(NamedTuple):
+    """What one file holds: its readings, what to know about it, and the file."""
+
+    readings: list[Candidate]
+    findings: list[Finding]
+    file: HeardFile
 
 
 class Listener:
@@ -158,11 +176,8 @@ class Listener:
     def _all_key(self, content: str) -> tuple[object, ...]:
         return (content, *(says for says, _ in self.names))
 
-    def hear(self, path: Path, name: str, labels: Sequence[Label] = ()) -> tuple[list[Candidate], list[Finding]]:
-        """Return the readings in one file and what to know about it; what ``labels`` say of it counts.
-
-        Raises RecordingError for a file that cannot be read, InputError for labels that contradict each other.
-        """
+    def hear(self, path: Path, name: str) -> HeardIn:
+        """Return the readings in one file and what to know about it; raises RecordingError."""
         from timing.recording.kept_readings import SOUND
         from timing.sound.levels import sound_regions
         from timing.store.store import content_of
@@ -175,27 +190,21 @@ class Listener:
         levels, regions = self.store.made(
             SOUND, (content,), lambda: (opened.levels, sound_regions(opened.sound, opened.levels))
         )
-        if not regions and not labels:
-            return [], [
-                replace(f, message=f"{name}: {f.message}", facts={**f.facts, "file": name}) for f in levels.findings()
-            ]
+        file = HeardFile(opened, content, regions, levels)
+        about = {"file": name}
+        if not regions:
+            said = [replace(f, message=f"{name}: {f.message}", facts=f.facts | about) for f in levels.findings()]
+            return HeardIn([], said, file)
         heard, findings = self._readings(opened, content, path.name, regions, levels)
-        if labels:
-            from timing.recording.pinned import HeardFile, pinned
-
-            heard, unfit = pinned(self, HeardFile(opened, content, regions, levels), heard, labels)
-            findings += unfit
         if not heard:
             message = f"{name}: none of the script's lines was found in it"
-            return [], [*findings, Finding(FindingCode.UNPLACED, message, {"file": name})]
-        return heard, findings
+            findings.append(Finding(FindingCode.UNPLACED, message, about))
+        return HeardIn(heard, findings, file)
 
     def _readings(
         self, opened: Opened, content: str, file: str, regions: Regions, levels: Levels
     ) -> tuple[list[Candidate], list[Finding]]:
         """Return the readings that are heard in a file."""
-        if not regions:
-            return [], []
         bound = line_named(file, self.by_id)
         places = None if bound is None else self._own_places(opened, content, self.by_id[bound], regions, levels)
         if places is None:

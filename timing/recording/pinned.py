@@ -7,7 +7,7 @@ A line that was not found, told by one row, is followed in that stretch.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING
@@ -15,27 +15,15 @@ from typing import TYPE_CHECKING
 from timing.model import Finding, TimedLine, TimedWord, Utterance
 from timing.model.clock import Seconds
 from timing.model.labels import Label, bare, sorted_out, unused_label, with_pins, words_meant
-from timing.recording.listener import Candidate, Listener, from_first_sound
-from timing.recording.one_file import Opened
+from timing.recording.listener import Candidate, HeardFile, Listener, from_first_sound
 from timing.recording.results import Take
 
 if TYPE_CHECKING:
-    from timing.recording.kept_readings import Regions
     from timing.sound.levels import Levels
 
 AROUND = Fraction(1, 2)  # seconds by which a word's row may lie outside the reading that was heard
 EDGE = Fraction(1, 20)  # seconds of sound heard around a stretch, so that its first and last sound are whole
 SHORTEST = Fraction(6, 100)  # seconds in which anything can be followed
-
-
-@dataclass(frozen=True)
-class HeardFile:
-    """A recording with what was measured of it; ``content`` is the hash of its bytes."""
-
-    opened: Opened
-    content: str
-    regions: Regions
-    levels: Levels
 
 
 def pinned(
