@@ -86,7 +86,7 @@ class Candidate:
 
 @dataclass(frozen=True)
 class HeardFile:
-    """A recording with what was measured of it; ``content`` is the hash of its bytes, ``regions`` is where it sounds."""
+    """A recording and what was measured of it; ``content`` is the hash of its bytes, ``regions`` where it sounds."""
 
     opened: Opened
     content: str
@@ -193,7 +193,7 @@ class Listener:
         file = HeardFile(opened, content, regions, levels)
         about = {"file": name}
         if not regions:
-            said = [replace(f, message=f"{name}: {f.message}", facts=f.facts | about) for f in levels.findings()]
+            said = [replace(f, message=f"{name}: {f.message}", facts={**f.facts, **about}) for f in levels.findings()]
             return HeardIn([], said, file)
         heard, findings = self._readings(opened, content, path.name, regions, levels)
         if not heard:
