@@ -11,6 +11,7 @@ from timing.episode.sung_lines import with_labels
 from timing.memory.labels import parse_labels
 from timing.model import Origin
 from timing.model.labels import bars_meant
+from timing.model.metre import COMMON_TIME
 from timing.pipeline import plan_source, write_plan
 from timing.plain.errors import InputError
 from timing.plain.resources import example_files, example_heard
@@ -117,7 +118,7 @@ def test_a_moved_bar_moves_the_beats_beside_it(with_rows, planned):
 
 
 def test_one_bar_alone_moves_all_of_them():
-    clock = SongClock.steady(Fraction(120), (4, 4), 4, False)
+    clock = SongClock.steady(Fraction(120), COMMON_TIME, 4, False)
     bars, rest = bars_meant(parse_labels("2,5\t2,5\tbar 2\n1\t2\t13\n"))
     assert [n.text for n in rest] == ["13"]
     # At 120 bpm a bar of 4/4 lasts 2 s: bar 2 began at 2 s and begins at 2.5 s.
@@ -125,7 +126,7 @@ def test_one_bar_alone_moves_all_of_them():
 
 
 def test_between_two_bars_the_beats_share_the_room_evenly():
-    clock = SongClock.steady(Fraction(120), (4, 4), 3, False)
+    clock = SongClock.steady(Fraction(120), COMMON_TIME, 3, False)
     bars, _ = bars_meant(parse_labels("0\t0\tbar 1\n2.4\t2.4\tbar 2\n"))
     beats = clock.with_bars(bars).beats
     assert beats[:5] == tuple(Fraction(n * 6, 10) for n in range(5))
@@ -133,7 +134,7 @@ def test_between_two_bars_the_beats_share_the_room_evenly():
 
 
 def test_bars_out_of_order_are_an_error():
-    clock = SongClock.steady(Fraction(120), (4, 4), 4, False)
+    clock = SongClock.steady(Fraction(120), COMMON_TIME, 4, False)
     bars, _ = bars_meant(parse_labels("4\t4\tbar 2\n3\t3\tbar 3\n", "songs/a.txt"))
     with pytest.raises(InputError, match=r"songs/a\.txt:2: .* begins before"):
         clock.with_bars(bars)

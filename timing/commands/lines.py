@@ -136,7 +136,7 @@ def _seconds(line: PlanLine) -> str:
 
 
 def _kind(line: PlanLine) -> str:
-    return "(picture)" if line.kind is LineKind.PICTURE else ""
+    return f"({line.shown_kind})" if line.kind is LineKind.PICTURE else ""
 
 
 def _broken(line: PlanLine) -> str:

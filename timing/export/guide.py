@@ -64,10 +64,10 @@ def clicks(song: Song) -> list[tuple[Seconds, bool]]:
     downbeats = set(song.downbeats)
     found = {moment: moment in downbeats for moment in song.beats if moment >= 0}
     beat = Fraction(60) / song.bpm
-    for n in range(song.metre[0], 0, -1):
+    for n in range(song.metre.beats, 0, -1):
         moment = song.first_downbeat - n * beat
         if moment >= 0 and not any(abs(moment - other) < beat / 2 for other in song.beats):
-            found[moment] = n == song.metre[0]
+            found[moment] = n == song.metre.beats
     return sorted(found.items())
 
 

@@ -13,7 +13,9 @@ import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
 
+LONGEST_RUNS = 500_000  # pairs of equal lines; beyond, repeated lines are told apart by their neighbours alone
 SIMILAR = 0.5  # share of words in common from which a reworded line is still the same line (our own choice)
 
 
@@ -170,15 +172,32 @@ def _match_same_text(
         old[line.key].append(i)
     for i, line in enumerate(now):
         new[line.key].append(i)
+    runs = _equal_runs(before, now) if any(1 < len(old.get(k, ())) != len(p) for k, p in new.items()) else {}
+    in_runs = set(runs.values())
     for key, places in new.items():
         candidates = old.get(key, [])
         if len(candidates) == len(places):
             pairs = list(zip(places, candidates, strict=True))
         else:
-            pairs = _by_neighbours(places, candidates, before, now)
+            pairs = [(here, runs[here]) for here in places if here in runs]
+            left = [here for here in places if here not in runs]
+            pairs += _by_neighbours(left, [c for c in candidates if c not in in_runs], before, now)
         for here, there in pairs:
             found[here] = there
             free.discard(there)
+
+
+def _equal_runs(before: Sequence[KnownLine], now: Sequence[KnownLine]) -> dict[int, int]:
+    """Return, for lines of ``now`` in the longest runs equal to runs of ``before``, their places there.
+
+    A chorus that is sung once more, or once less, keeps together: its lines are not shared out between two others.
+    """
+    old, new = [line.key for line in before], [line.key for line in now]
+    often = Counter(old)
+    if sum(often[key] for key in new) > LONGEST_RUNS:
+        return {}
+    blocks = SequenceMatcher(a=new, b=old, autojunk=False).get_matching_blocks()
+    return {block.a + i: block.b + i for block in blocks for i in range(block.size)}
 
 
 def _by_neighbours(

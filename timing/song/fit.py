@@ -17,7 +17,6 @@ from timing.model import Finding, Origin, Song, SongCue, TimedLine, TimedSyllabl
 from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
 from timing.model.labels import Label
-from timing.model.metre import beats_a_bar
 from timing.model.settings import SongSettings
 from timing.plain.errors import RecordingError, ScriptError, SettingsError
 from timing.song.clock import SongClock, exact
@@ -121,7 +120,7 @@ def _bind(
 
     ``earliest``: where a song's file begins, in beats from bar 1; no note can come before.
     """
-    a_bar = beats_a_bar(settings.metre)
+    a_bar = settings.metre.beats
     bound: list[_Bound] = []
     next_bar, free_from, in_tune = 1, earliest, 0
     for number, line in enumerate(lines, 1):
@@ -266,7 +265,7 @@ def _measured(settings: SongSettings, folder: Path, store: Store) -> tuple[SongC
         raise RecordingError("is too short to find beats in it", path)
     downbeats = [exact(d) for d in measured.downbeats_s]
     if not downbeats:
-        downbeats = beats[measured.first :: beats_a_bar(settings.metre)]
+        downbeats = beats[measured.first :: settings.metre.beats]
         anchor = 0
     else:
         given = settings.downbeat or Fraction(0)

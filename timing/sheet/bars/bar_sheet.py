@@ -63,7 +63,7 @@ def bars_of(song: Song, rate: FrameRate) -> list[Bar]:
     places = [float(beat * rate.fps - origin) for beat in song.beats]
     beat_frames = float(60 * rate.fps / song.bpm)
     if edges[0] > 0:
-        first = song.metre[0] - edges[0] + 1
+        first = song.counted[0].number
         # Beats of a counted introduction are bars of their own only where somebody numbered them.
         kept = [p for n, p in enumerate(places[: edges[0]]) if first + n >= 1]
         bars.append(Bar(0, tuple(kept), places[edges[0]], max(first, 1)))
@@ -168,7 +168,7 @@ class SongSheets:
             facts = [
                 ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
                 ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
-                ("frames / beat", per_beat), ("metre", f"{song.metre[0]}/{song.metre[1]}"),
+                ("frames / beat", per_beat), ("metre", str(song.metre)),
                 ("frames of the song", f"{first + 1}–{last}"),
                 ("in the episode", f"{self.origin + first + 1}–{self.origin + last}"), ("fps", str(plan.rate)),
             ]  # fmt: skip

@@ -301,19 +301,14 @@ def syllable_frames(syllable: TimedSyllable, rate: FrameRate) -> tuple[int, int]
 
 
 def song_beats(song: Song, rate: FrameRate) -> list[tuple[int, int, int]]:
-    """Return (frame, bar, beat) of every beat, (frame, bar, 0) of the halves between, (frame, -1, 0) of the end."""
+    """Return (frame, bar, beat) of every beat, (frame, bar, 0) of the parts between, (frame, -1, 0) of the end."""
     found = []
-    bar_starts = song.downbeats
-    for at, moment in enumerate(song.beats):
-        bar = bisect_right(bar_starts, moment)
-        if bar:
-            number = at - bisect_left(song.beats, bar_starts[bar - 1]) + 1
-        else:
-            number = song.metre[0] - (bisect_left(song.beats, song.first_downbeat) - at) + 1
+    counted = song.counted
+    for at, (moment, bar, number) in enumerate(counted):
         found.append((rate.frame_at(moment), bar, number))
-        following = song.beats[at + 1] if at + 1 < len(song.beats) else None
-        if following is not None and following > moment:
-            found.append((rate.frame_at((moment + following) / 2), bar, 0))
+        span = counted[at + 1].moment - moment if at + 1 < len(counted) else Fraction(0)
+        for part in range(1, song.metre.parts if span > 0 else 0):
+            found.append((rate.frame_at(moment + span * part / song.metre.parts), bar, 0))
     if song.beats:
         found.append((rate.frame_at(song.end), -1, 0))
     return found
