@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
@@ -54,6 +54,7 @@ from timing.timers.pace import PaceTimer
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
     from timing.recording.listen import Heard
+    from timing.sheet.printed_set import SheetSet
 
 Progress = Callable[[float, str], None]
 
@@ -142,7 +143,7 @@ def make_plan(
         plan,
         retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
-        loudness=sound_strips(plan, source.folder),
+        loudness=sound_strips(plan, source.folder, store),
         findings=(*script.findings, *idle, *loose, *(heard.findings if heard else ()), *back.findings, *plan.findings),
     )
     estimates = _estimates(read, ids, settings) if heard else {}
@@ -391,17 +392,17 @@ def write_plan(
 
     ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page.
     """
-    from timing.export.registry import EXPORTS
     from timing.plain.files import write_outputs
-    from timing.sheet import render_sheets
+    from timing.store.made_files import made_files, state_of
 
-    sheets = render_sheets(plan, previous.sheets if previous else None)
+    # The memory's own files change with a run, and what they say is in the plan.
+    store, on = Store.below(out), (_everything(plan), state_of(folder, out, but=("clips.toml", "lines.toml")))
+    sheets = _printed(plan, previous.sheets if previous else None, store, on, out)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [{"code": f.code, "message": f.message, **f.facts} for f in sheets.findings]
     files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
-    for export in EXPORTS:
-        files |= export.files(plan, folder)
+    files |= made_files(store, "exports", on, out, lambda: (_exported(plan, folder), None))[0]
     if pictures:
         from timing.sheet.pictures import page_images
 
@@ -410,3 +411,34 @@ def write_plan(
     is_known = previous is not None and previous.sheets == sheets.register
     reprint = tuple(f"{told} (As the last run said.)" for told in sheets.reprint) if is_known else sheets.reprint
     return Written(tuple(write_outputs(out, files, force, PRUNED)), reprint, sheets.findings)
+
+
+def _everything(plan: Plan) -> str:
+    """Return all that a plan holds, and the plan that was asked for, as one text."""
+    parts = (getattr(plan, f.name) for f in fields(plan) if f.name not in ("requested", "folder"))
+    return "".join((*map(repr, parts), _everything(plan.requested) if plan.requested else ""))
+
+
+def _printed(
+    plan: Plan, previous: Mapping[str, Any] | None, store: Store, on: tuple[object, ...], out: Path
+) -> SheetSet:
+    from timing.sheet import render_sheets
+    from timing.sheet.printed_set import SheetSet
+    from timing.store.made_files import made_files
+    from timing.store.plain_values import from_finding, to_finding
+
+    def make() -> tuple[Mapping[str, bytes], Any]:
+        made = render_sheets(plan, previous)
+        return {"sheets.pdf": made.pdf}, [made.register, [from_finding(f) for f in made.findings], [*made.reprint]]
+
+    made = made_files(store, "sheets", (*on, previous), out, make)
+    files, (register, findings, reprint) = made
+    if register != previous:  # the same plan after this set gives this set again
+        made_files(store, "sheets", (*on, register), out, lambda: made)
+    return SheetSet(files["sheets.pdf"], register, tuple(to_finding(f) for f in findings), tuple(reprint))
+
+
+def _exported(plan: Plan, folder: Path) -> dict[str, bytes]:
+    from timing.export.registry import EXPORTS
+
+    return {name: content for export in EXPORTS for name, content in export.files(plan, folder).items()}

@@ -18,7 +18,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from timing.hearing.differences import FOREIGN_ALLOWANCE, NOISE_ALLOWANCE, Reading, Verdict, read
-from timing.hearing.followed_words import HUM, Token, timed_syllables, tokens_of
+from timing.hearing.followed_words import Token, is_foreign, timed_syllables, tokens_of
 from timing.hearing.held_notes import held
 from timing.hearing.recogniser import TAKE, HeardWord, Recogniser
 from timing.hearing.unheard_words import fill, with_replaced
@@ -90,8 +90,7 @@ class LineAligner:
 
     def is_foreign(self, line: int) -> bool:
         """True where nobody knows the sounds of most of the line's words."""
-        tokens = self.tokens[line]
-        return sum(t.pronunciations == HUM for t in tokens) * 2 > len(tokens)
+        return is_foreign(self.tokens[line])
 
 
 def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, offset: Seconds) -> TimedLine:

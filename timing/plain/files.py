@@ -61,7 +61,8 @@ def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     try:
         staged.append((_stage(folder / RECORD, _as_json(record | between)), folder / RECORD))
         for name, content in files.items():
-            staged.append((_stage(folder / name, content), folder / name))
+            if not _holds(folder / name, content):
+                staged.append((_stage(folder / name, content), folder / name))
         staged.append((_stage(folder / RECORD, _as_json(record | new)), folder / RECORD))
         while staged:
             os.replace(*staged[0])
@@ -69,6 +70,11 @@ def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     finally:
         for temporary, _ in staged:
             Path(temporary).unlink(missing_ok=True)
+
+
+def _holds(path: Path, content: bytes) -> bool:
+    """True where a file has this content already: it need not be written again."""
+    return path.is_file() and path.stat().st_size == len(content) and path.read_bytes() == content
 
 
 def _take_away(folder: Path, files: Mapping[str, bytes], prune: tuple[str, ...]) -> None:

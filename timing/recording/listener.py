@@ -154,6 +154,12 @@ class Listener:
             self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], TAKE)
         return self._searcher
 
+    def is_foreign(self, number: int) -> bool:
+        """True where nobody knows the sounds of most of a line's words."""
+        from timing.hearing.followed_words import is_foreign
+
+        return is_foreign(self.tokens[number])
+
     def knows(self, path: Path) -> bool:
         """True for a recording that was searched before, or cannot be."""
         from timing.store.store import content_of
@@ -228,7 +234,7 @@ class Listener:
         def search() -> tuple[Place, ...] | None:
             if one := self._as_one(opened, content, number, regions, levels):
                 return one
-            if self.aligner.is_foreign(number):
+            if self.is_foreign(number):
                 return ()
             places = self._search(opened, [number], regions)
             is_there = any(place.is_complete for place in places)
@@ -271,7 +277,7 @@ class Listener:
         for tokens in self.tokens:
             firsts.append(at)
             at += len(tokens)
-        known = [(n, Words(firsts[n], len(self.tokens[n]))) for n in searched if not self.aligner.is_foreign(n)]
+        known = [(n, Words(firsts[n], len(self.tokens[n]))) for n in searched if not self.is_foreign(n)]
         return locate(self.searcher, opened.clear, known, regions)
 
     def _measure(
@@ -345,7 +351,7 @@ class Listener:
         """Return a line followed in a part of a recording."""
         from timing.recording.kept_readings import READING
 
-        if self.aligner.is_foreign(number):
+        if self.is_foreign(number):
             return None
         is_sung = self.lines[number].is_sung
         return self.store.made(

@@ -117,7 +117,7 @@ def _words_between(
     from timing.recording.kept_readings import READING
 
     words = range(first, last)
-    if high - low < SHORTEST or listener.aligner.is_foreign(number):
+    if high - low < SHORTEST or listener.is_foreign(number):
         return None
     reading = listener.store.made(
         READING,
