@@ -13,7 +13,7 @@ import json
 import os
 import tempfile
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
@@ -46,6 +46,13 @@ def write_outputs(
             f"{where}: cannot be written ({_reason(error)}); nothing was changed; choose another folder with -o DIR"
         ) from None
     return [folder / name for name in files]
+
+
+def refuse_foreign(folder: Path, names: Iterable[str]) -> None:
+    """Raise OutputError where a file that is to be written later is the user's, before long work begins."""
+    record = _read_record(folder)
+    for name in names:
+        _refuse_foreign(folder / name, record.get(name, ()))
 
 
 def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
