@@ -81,7 +81,7 @@ def test_the_three_lists_come_last_and_what_was_given_to_no_line_is_named(episod
     assert left["end_s"] == pytest.approx(begin + len(chatter) / 16000, abs=0.4)
     assert (left["after"], left["before"], left["nearest"]) == ("1", None, ["2"])
     row = next(line for line in text.splitlines() if line.endswith("\t2"))
-    assert row.strip().startswith("line 2? then recordings/memo.txt:  ")
+    assert row.strip().startswith("if it is line 2, recordings/memo.txt:  ")
     # Written where it says, that row is line 2.
     (episode / "recordings" / "memo.txt").write_text(row.partition(":  ")[2] + "\n", "utf-8")
     values = json.loads(listened(episode, "--json"))
