@@ -215,6 +215,8 @@ class Listener:
         places = None if bound is None else self._own_places(opened, content, self.by_id[bound], regions, levels)
         if places is None:
             places = self._all_places(opened, content, regions)
+            if bound is not None and not _explains(places, self.by_id[bound], regions):
+                places = ()
         found = self._measure(opened, content, places, regions, levels)
         findings: list[Finding] = []
         if bound is not None and not any(c.line for c in found):
@@ -238,9 +240,20 @@ class Listener:
                 return ()
             places = self._search(opened, [number], regions)
             is_there = any(place.is_complete for place in places)
-            return places if is_there and _stray(regions, places) <= _OWN_STRAY_S else None
+            if is_there and _stray(regions, places) <= _OWN_STRAY_S:
+                return places
+            # A reading in which words are missing or others may be lost in the search: as a whole it is that line.
+            is_long = regions[-1][1] - regions[0][0] > _SHORT_FILE_S
+            if not is_there and not is_long and self._is_that_line(opened, content, number, regions, levels):
+                return ()
+            return None
 
         return self.store.made(self._own_kind, self._own_key(content, number), search)
+
+    def _is_that_line(self, opened: Opened, content: str, number: int, regions: Regions, levels: Levels) -> bool:
+        """True where most words of a line are heard as written in a file that is followed as that line alone."""
+        candidate = self._whole(opened, content, number, regions, levels)
+        return candidate.take.confidence > 0 and not candidate.is_another_line
 
     def _all_places(self, opened: Opened, content: str, regions: Regions) -> tuple[Place, ...]:
         every = range(len(self.lines))
@@ -365,6 +378,13 @@ def _stray(regions: Regions, places: Sequence[Place]) -> Seconds:
     """Return how much sound lies outside all readings."""
     inside = [min(b, p.end) - max(a, p.start) for a, b in regions for p in places]
     return sum((b - a for a, b in regions), Fraction(0)) - sum((o for o in inside if o > 0), Fraction(0))
+
+
+def _explains(places: Sequence[Place], number: int, regions: Regions) -> bool:
+    """True where a file named after a line holds that line, or others that make up most of its sound."""
+    whole = sum((b - a for a, b in regions), Fraction(0))
+    complete = [place for place in places if place.is_complete]
+    return any(place.line == number for place in complete) or 2 * _stray(regions, complete) < whole
 
 
 def _not_that_line(name: str, bound: str, found: Sequence[Candidate]) -> Finding:
