@@ -25,6 +25,7 @@ from timing.commands.options import (
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.plain.figures import figure
 
 if TYPE_CHECKING:
     from timing.script.source import Source
@@ -91,7 +92,7 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
     rows = [f"{'line':<5} {'speaker':<9} {'syll.':>5} {'seconds':>15}  {'clip':<7} {'ask s':<6} text"]
     for line in plan.lines:
         own = clips.get(line.id, [])
-        asks = "+".join("?" if c.ask is None else f"{float(c.ask):g}" for c in own)
+        asks = "+".join(figure(c.ask) for c in own)
         name = own[0].id.split(".")[0] if own else "-"
         flag = (
             "!" if any(f.code in (FindingCode.TOO_LONG, FindingCode.NO_LENGTH_HOLDS_IT) for f in line.findings) else " "
@@ -113,8 +114,8 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
     rows += [
         "",
         f"{len(plan.clips)} clips: {float(totals.speech):.1f} s speech, {float(totals.screen):.1f} s on screen, "
-        f"ask for {float(totals.ask):g} s,",
-        f"with retakes {float(totals.generate):g} s ({_takes(plan)})"
+        f"ask for {figure(totals.ask)} s,",
+        f"with retakes {figure(totals.generate)} s ({_takes(plan)})"
         + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
         + ".",
         f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames"

@@ -20,6 +20,7 @@ from timing.commands.options import (
     strict_option,
 )
 from timing.model import Finding, LineKind, PlanLine
+from timing.model.as_json import decimal_s, finding_json
 from timing.model.clock import Seconds
 from timing.recording.results import Take
 
@@ -155,16 +156,16 @@ def as_values(
                 "id": line.id,
                 "text": line.text,
                 "take": timed.take if timed else None,
-                "take_start_s": _seconds(timed.take_start) if timed else None,
-                "seconds": _seconds(timed.length) if timed else None,
-                "estimate_s": _seconds(estimate),
+                "take_start_s": decimal_s(timed.take_start) if timed else None,
+                "seconds": decimal_s(timed.length) if timed else None,
+                "estimate_s": decimal_s(estimate),
                 "confidence": timed.confidence if timed else None,
-                "findings": [_finding(f) for f in timed.findings] if timed else [],
+                "findings": [finding_json(f) for f in timed.findings] if timed else [],
                 "takes": [
                     {
                         "name": take.name,
-                        "start_s": _seconds(take.start),
-                        "end_s": _seconds(take.end),
+                        "start_s": decimal_s(take.start),
+                        "end_s": decimal_s(take.end),
                         "complete": take.is_complete,
                         "chosen": take.is_chosen,
                         "confidence": take.confidence,
@@ -190,25 +191,17 @@ def as_values(
         "left_over": [
             {
                 "file": left.file,
-                "start_s": _seconds(left.start),
-                "end_s": _seconds(left.end),
+                "start_s": decimal_s(left.start),
+                "end_s": decimal_s(left.end),
                 "after": left.after,
                 "before": left.before,
                 "nearest": list(left.nearest),
             }
             for left in lists.left_over
         ],
-        "findings": [_finding(f) for f in heard.findings],
+        "findings": [finding_json(f) for f in heard.findings],
     }
 
 
 def _stretch(take: Take) -> dict[str, Any]:
-    return {"file": take.file, "start_s": _seconds(take.start), "end_s": _seconds(take.end)}
-
-
-def _seconds(moment: Seconds | None) -> float | None:
-    return None if moment is None else round(float(moment), 6)
-
-
-def _finding(finding: Finding) -> dict[str, Any]:
-    return {**finding.facts, "code": finding.code, "message": finding.message}
+    return {"file": take.file, "start_s": decimal_s(take.start), "end_s": decimal_s(take.end)}

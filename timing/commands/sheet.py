@@ -23,6 +23,7 @@ from timing.commands.options import (
 )
 from timing.model.settings import EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
+from timing.plain.figures import figure
 from timing.script.source import Source
 
 PARTS = ("clips", "strips", "frames", "bars", "lines")
@@ -125,7 +126,7 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     found = all_findings(plan) + [("", f) for f in written.findings]
     click.echo(f"{plan.title}: {len(plan.lines)} lines, {len(plan.clips)} clips, {float(plan.length):.1f} s")
     totals = plan.totals
-    click.echo(f"ask for {float(totals.ask):g} s, with retakes {float(totals.generate):g} s")
+    click.echo(f"ask for {figure(totals.ask)} s, with retakes {figure(totals.generate)} s")
     folder = written.paths[0].parent
     shown = [p.relative_to(folder).as_posix() for p in written.paths]
     top = [name for name in shown if "/" not in name]

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
-from difflib import get_close_matches
 from pathlib import PurePosixPath
 from typing import Any
 
+from timing.language.registry import language_of
 from timing.model import Clip, LineKind, Plan
 from timing.plain.errors import SettingsError
+from timing.plain.nearest import meant
 from timing.sheet import furniture
 from timing.sheet.bars.bar_sheet import SongSheets
 from timing.sheet.bars.strips import Strips
@@ -249,11 +250,12 @@ class _Set:
         )  # fmt: skip
         seen = score.near(f0, f1)
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
+        vowel_words = language_of(plan.language).vowel_words
         for n, panel in enumerate(layout.panels):
             start = f0 + n * layout.rows
             draw_panel(ink, Window(layout, panel, start, start + layout.rows, ends), score, passage)
-            if plan.language.startswith("en"):
-                key = key_of(v.sign for v in seen.vowels if start <= v.frame < start + layout.rows)
+            if vowel_words:
+                key = key_of((v.sign for v in seen.vowels if start <= v.frame < start + layout.rows), vowel_words)
                 furniture.vowel_key(ink, layout, panel, key)
         self._changed(ink, layout, sheet.changed)
         marks = [furniture.WORD, furniture.STRESS, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
@@ -361,10 +363,8 @@ def _clip_names(clip: Clip) -> set[str]:
 def _near(name: str, kind: str, plan: Plan) -> str:
     of = {"clip": lambda c: c.id, "speaker": lambda c: c.speaker, "scene": lambda c: c.scene}[kind]
     names = list(dict.fromkeys(n for n in map(of, plan.clips) if n))
-    near = get_close_matches(name.strip().upper(), [n.upper() for n in names], 1, 0.6)
-    if near:
-        return f'; did you mean "{near[0]}"?'
-    return f"; there are: {', '.join(names[:8])}{' …' * (len(names) > 8)}" if names else ""
+    advice = meant(name, names, f"there are: {', '.join(names[:8])}{' …' * (len(names) > 8)}")
+    return f"; {advice}" if names else ""
 
 
 def _version() -> str:

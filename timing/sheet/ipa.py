@@ -9,7 +9,7 @@ GOAT, CHOICE, FOOT, GOOSE. Unstressed AH and ER are schwa, as in the dictionary'
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 IPA = {
     "AA": "ɑ", "AE": "æ", "AH": "ʌ", "AO": "ɔ", "AW": "aʊ", "AY": "aɪ", "EH": "ɛ", "ER": "ɝ", "EY": "eɪ",
@@ -18,25 +18,20 @@ IPA = {
     "M": "m", "N": "n", "NG": "ŋ", "P": "p", "R": "ɹ", "S": "s", "SH": "ʃ", "T": "t", "TH": "θ", "V": "v",
     "W": "w", "Y": "j", "Z": "z", "ZH": "ʒ",
 }  # fmt: skip
-# Everyday words of General American for each vowel sign; ours, for the key at the foot of a sheet.
-EXAMPLES = {
-    "ɑ": "palm", "æ": "cat", "ʌ": "cup", "ə": "sofa", "ɔ": "saw", "aʊ": "cow", "aɪ": "five", "ɛ": "bed", "ɝ": "bird",
-    "ɚ": "water", "eɪ": "day", "ɪ": "ship", "i": "sea", "oʊ": "boat", "ɔɪ": "boy", "ʊ": "book", "u": "moon",
-}  # fmt: skip
 _UNSTRESSED = {"AH": "ə", "ER": "ɚ"}
 
 LIPS_CLOSED = frozenset(("M", "B", "P"))
 LIP_ON_TEETH = frozenset(("F", "V"))
 
 
-def key_of(signs: Iterable[str]) -> str:
-    """Return the key of the vowels that occur, each with an everyday word.
+def key_of(signs: Iterable[str], words: Mapping[str, str]) -> str:
+    """Return the key of the vowels that occur, each with its everyday word of the language.
 
-    >>> key_of(["u", "i", "u"])
+    >>> key_of(["u", "i", "u"], {"i": "sea", "ɑ": "palm", "u": "moon"})
     'i sea · u moon'
     """
     there = set(signs)
-    return " · ".join(f"{sign} {word}" for sign, word in sorted(EXAMPLES.items()) if sign in there)
+    return " · ".join(f"{sign} {word}" for sign, word in sorted(words.items()) if sign in there)
 
 
 def vowel_sign(phone: str, stress: int) -> str:

@@ -12,21 +12,9 @@ from functools import cache
 
 from timing.language.english import table as english_table
 from timing.language.english.breaks import divide, sound_syllables
-from timing.language.english.figures import ABBREVIATIONS, FIGURES
 from timing.language.english.letters_and_sounds import align
-from timing.language.english.word_lists import (
-    BEFORE_CONJUNCTION,
-    CONJUNCTIONS,
-    ENDINGS,
-    FUNCTION_WORDS,
-    HOMOGRAPHS,
-    LETTER_NAMES,
-    NEVER_AFTER,
-    PHRASE_BEFORE,
-    USUAL,
-)
+from timing.language.english.word_lists import ENDINGS, LETTER_NAMES, USUAL
 from timing.language.pronunciation import Pronunciation
-from timing.language.rules import Rules
 from timing.language.vowelless import vowelless
 from timing.model import is_vowel
 
@@ -305,26 +293,3 @@ def _inflection(last: str, ending: str) -> str:
     if ending in ("s", "es", "'s"):
         return "IH0 Z" if last in _SIBILANTS else "S" if last in _VOICELESS else "Z"
     return "IH0 D" if last in ("T", "D") else "T" if last in _VOICELESS else "D"
-
-
-def respell(text: str) -> list[str]:
-    """Return the phones of an ordinary respelling such as "bram" or "tan-zee"."""
-    return [p for part in re.split(r"[\s-]+", text.lower()) if part for p in _flat(pronounce(part)[0])]
-
-
-__all__ = ["RULES", "is_known", "letter_name", "points", "pronounce", "respell", "without_accents"]
-
-RULES = Rules(
-    pronounce=pronounce,
-    figures=FIGURES,
-    abbreviations=ABBREVIATIONS,
-    function_words=FUNCTION_WORDS,
-    never_after=NEVER_AFTER,
-    phrase_before=PHRASE_BEFORE,
-    conjunctions=CONJUNCTIONS,
-    before_conjunction=BEFORE_CONJUNCTION,
-    ends_or_leans=frozenset(("you", "it")),
-    leaning_endings=("'s", "s'"),
-    weak_at_end=frozenset("it me you him her us them".split()),
-    homographs={word: " or ".join(readings) for word, readings in HOMOGRAPHS.items()},
-)

@@ -91,3 +91,14 @@ ENDINGS: dict[str, tuple[str | None, bool]] = {
     "ization": ("AH0 Z EY1 SH AH0 N", True), "ize": ("AY2 Z", True), "hood": ("HH UH2 D", False),
     "ity": ("AH0 T IY0", True), "ess": ("AH0 S", True),
 }  # fmt: skip
+
+# Weak forms of function words as they are said in running speech (the list in P. Roach, "English Phonetics
+# and Phonology", chapter 12, from memory); the dictionary has the careful ones.
+WEAK_FORMS = {
+    "and": ("AH N", "AH N D", "N"), "as": ("AH Z",), "at": ("AH T",), "but": ("B AH T",), "can": ("K AH N",),
+    "for": ("F ER",), "from": ("F R AH M",), "had": ("HH AH D", "AH D"), "has": ("HH AH Z", "AH Z"),
+    "have": ("HH AH V", "AH V"), "he": ("IY",), "her": ("ER", "HH ER"), "him": ("IH M",), "his": ("IH Z",),
+    "must": ("M AH S T", "M AH S"), "of": ("AH V", "AH"), "shall": ("SH AH L",), "some": ("S AH M",),
+    "than": ("DH AH N",), "that": ("DH AH T",), "them": ("DH AH M", "AH M"), "to": ("T AH", "T UH"),
+    "was": ("W AH Z",), "were": ("W ER",), "you": ("Y AH",), "your": ("Y ER",),
+}  # fmt: skip

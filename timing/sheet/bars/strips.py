@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from timing.model import Clip, LineKind, Plan
+from timing.plain.figures import figure
 from timing.sheet.bars.across import Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name
@@ -159,7 +160,7 @@ class Strips:
         if target := self.link_of(clip):
             ink.link(LEFT, top, LEFT + ink.width(clip.id, BOLD, 11), top + 5, target)
         x = LEFT + ink.width(clip.id, BOLD, 11) + 3
-        ask = "no length holds it" if clip.ask is None else f"ask {float(clip.ask):g} s"
+        ask = "no length holds it" if clip.ask is None else f"ask {figure(clip.ask)} s"
         name = ink.face.printable(display_name(clip.speaker))
         more = " · goes on" if is_more else ""
         ink.text(x, base, " · ".join(t for t in (name, ask) if t) + more, REGULAR, 9)
@@ -178,4 +179,4 @@ class Strips:
             if x <= right + 0.01:
                 weight = 0.8 if profile and length == profile.longest else 0.3
                 ink.line(x, top + 5.7, x, top + RULER, weight, BEAT)
-                ink.text(min(x, right - 1), top + 5.3, f"{float(length):g}", REGULAR, 6.5, "center")
+                ink.text(min(x, right - 1), top + 5.3, f"{figure(length)}", REGULAR, 6.5, "center")

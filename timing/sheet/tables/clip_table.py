@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from timing.model import Clip, Delivered, LineKind, Plan
 from timing.model.findings import FindingCode
+from timing.plain.figures import figure
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.score import display_name
 from timing.sheet.furniture import caution_square, footer, header
@@ -219,7 +220,7 @@ class Table:
         if (clip.end_frame - clip.start_frame) < self.plan.rate.frame_at(clip.need):
             place += f" · on screen {float(clip.end - clip.start):.1f} s"
         ink.text(self.x["bar"], y + 7.5, place, REGULAR, 6.5)
-        ask = "–" if clip.ask is None else f"{float(clip.ask):g}"
+        ask = figure(clip.ask, "–")
         ink.text(self.x["ask"], base, ask, BOLD, 12, "right")
         ink.text(self.x["takes"], base, str(clip.takes), REGULAR, 10.5, "right")
         ink.text(self.x["sheet"], base, self.sheet_label(clip), REGULAR, 10.5, "right")

@@ -9,6 +9,7 @@ from math import floor
 
 from timing.model import Clip, Delivered, LineKind, Plan, PlanLine
 from timing.model.findings import FindingCode
+from timing.plain.figures import figure
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.score import display_name
 from timing.sheet.furniture import caution_square, footer, header
@@ -107,7 +108,7 @@ def _hint_lines(face: Typeface, places: Sequence[str], clips: Sequence[Clip], ro
 
 
 def _asks(clips: Sequence[Clip]) -> str:
-    return " + ".join("–" if clip.ask is None else f"{float(clip.ask):g}" for clip in clips)
+    return " + ".join(figure(clip.ask, "–") for clip in clips)
 
 
 def _open(
