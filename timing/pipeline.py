@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
+from timing.clips.spoken_rate import rate_findings
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts
@@ -142,7 +143,7 @@ def make_plan(
             for r in read
             if r.utterance
             for w in r.utterance.words
-            for form in (*bare_words(w.text), *bare_words(w.spoken))
+            for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))
         },
         {r.song for r in read if r.song},
         source.folder,
@@ -162,6 +163,7 @@ def make_plan(
             *(heard.findings if heard else ()),
             *back.findings,
             *plan.findings,
+            *rate_findings(plan.lines, settings.language),
         ),
     )
     plan = _with_caption_findings(plan)
@@ -193,6 +195,8 @@ def _with_caption_findings(plan: Plan) -> Plan:
     from timing.export.captions import caption_findings
 
     found = caption_findings(plan)
+    if not plan.settings.caption_speed:  # who watches cannot read yet
+        found = {n: tuple(f for f in own if f.code is not FindingCode.CAPTION_FAST) for n, own in found.items()}
     return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
 
 

@@ -114,7 +114,7 @@ def _line_clips(
     if len(parts) > 1:
         findings.append(_too_long(line, clips, profile, stretch))
     findings += [f for c in clips for f in c.findings]
-    rate = len(line.syllables) / float(line.length)
+    rate = line.rate
     usual = language_of(settings.language).usual_rate.value
     if line.kind is LineKind.SPOKEN and len(line.syllables) >= 5 and rate > usual:
         how = "spoken" if line.origin is Origin.MEASURED else "as estimated, spoken"

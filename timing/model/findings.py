@@ -130,6 +130,7 @@ class FindingCode(StrEnum):
     TOO_LONG = "too-long", "A line is too long for one generation."
     NO_LENGTH_HOLDS_IT = "no-length-holds-it", "A word alone is too long for one generation."
     NO_PICTURE = "no-picture", "Between two clips no clip shows anything."
+    FAST_FOR_CHILDREN = "fast-for-children", "Lines are spoken faster than small children follow well."
     BRISK = "brisk", "A line is spoken fast at the length asked for."
     SHARED = "shared", "One generation holds several lines."
 

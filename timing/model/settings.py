@@ -186,6 +186,7 @@ class EpisodeSettings:
     sheet: SheetSettings = SheetSettings()
     fit_by: str = "high"  # ask for a length by the "high" or the "likely" estimate
     share_short_lines: bool = False
+    caption_speed: bool = False  # say which captions are faster than children read
     mute_e: bool = True  # French: final e is silent in speech
     takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
     rest: Mapping[str, tuple[FindingCode, ...]] = field(default_factory=dict)  # line id -> findings put to rest

@@ -175,6 +175,7 @@ class _Episode:
             sheet=self._sheet(top),
             fit_by=top.get("fit_by", values.one_of("high", "likely"), plain.fit_by),
             share_short_lines=top.get("share_short_lines", values.flag, False),
+            caption_speed=top.get("caption_speed", values.flag, False),
             mute_e=top.get("mute_e", values.flag, True),
             takes=self._takes(top.table("takes")),
             rest=self._rest(top.table("rest")),
