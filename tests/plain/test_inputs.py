@@ -197,7 +197,7 @@ def test_a_list_of_other_files_is_no_sound(tmp_path):
     ],
 )
 def test_what_is_no_number_a_person_writes_is_refused_before_arithmetic(text):
-    with pytest.raises(ValueError, match="number|digits|divides|large"):
+    with pytest.raises(ValueError, match=r"number|digits|divides|large"):
         exact(text)
 
 
