@@ -118,9 +118,7 @@ def song() -> np.ndarray:
                 add(at + beat * beat_s, tone(note, beat_s, (1, 0.3, 0.2, 0.1), 0.004, 0.35), 0.03, 0.055)
             knock = tone(38 if beat in (0, 2) else 62, 0.12, (1,), 0.001, 0.03)
             add(at + beat * beat_s, knock, 0.25 if beat == 0 else 0.15, 0.25 if beat == 0 else 0.15)
-            hiss = noise.normal(0, 1, int(0.05 * RATE_HZ)) * np.exp(
-                -np.arange(int(0.05 * RATE_HZ)) / (0.01 * RATE_HZ)
-            )
+            hiss = noise.normal(0, 1, int(0.05 * RATE_HZ)) * np.exp(-np.arange(int(0.05 * RATE_HZ)) / (0.01 * RATE_HZ))
             add(at + (beat + 0.5) * beat_s, hiss, 0.02, 0.03)
     for verse in (0, 9):
         for bar, beat, beats, note in MELODY:

@@ -34,6 +34,7 @@ from timing.model import (
     Utterance,
 )
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
@@ -169,7 +170,9 @@ def _read(line: ScriptLine, settings: EpisodeSettings) -> _Read:
 
 
 def _as_picture(line: ScriptLine, verb: str) -> ScriptLine:
-    note = Finding("nothing-spoken", f"no word of “{line.text[:40]}” is {verb}: planned as picture", where=line.where)
+    note = Finding(
+        FindingCode.NOTHING_SPOKEN, f"no word of “{line.text[:40]}” is {verb}: planned as picture", where=line.where
+    )
     return replace(line, kind=LineKind.PICTURE, findings=(*line.findings, note))
 
 

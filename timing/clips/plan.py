@@ -16,6 +16,7 @@ from itertools import pairwise
 from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
 from timing.model import Break, Clip, Finding, LineKind, Origin, PlanLine, Song
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
 
 # Syllables a second above which speech is hard to follow: adults reading with silences cut out, Pellegrino, Coupé &
@@ -53,7 +54,7 @@ def plan_clips(lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Sequ
                 findings[first.id] = tuple(found)
     shown = tuple(on_screen(clips, lines, settings, by_id))
     for clip in shown:
-        if gaps := tuple(f for f in clip.findings if f.code == "no-picture"):
+        if gaps := tuple(f for f in clip.findings if f.code == FindingCode.NO_PICTURE):
             findings[clip.line] = (*findings.get(clip.line, ()), *gaps)
     return ClipPlan(shown, findings)
 
@@ -108,7 +109,7 @@ def _line_clips(
         how = "spoken" if line.origin is Origin.MEASURED else "as estimated, spoken"
         findings.append(
             Finding(
-                "brisk",
+                FindingCode.BRISK,
                 f"{how} at {rate:.1f} syllables a second; {usual:.1f} is usual, small children need less",
                 {"syllables_per_s": round(rate, 2), "usual_per_s": usual},
             )
@@ -126,7 +127,7 @@ def _speech_clip(
         high = float(speech * line.high / line.length) if line.length else float(speech)
         findings = (
             Finding(
-                "no-length-holds-it",
+                FindingCode.NO_LENGTH_HOLDS_IT,
                 f"“{words[0].text}” takes up to {high:.1f} s and cannot be cut; the longest generation, "
                 f"{float(profile.longest):g} s with handles, does not hold it",
                 {"speech_s": round(float(speech), 6), "limit_s": float(profile.longest)},
@@ -176,7 +177,7 @@ def _too_long(line: PlanLine, clips: Sequence[Clip], profile: ClipProfile, stret
     places = ", ".join(f"“{a}”" for a in after)
     tempo = "" if line.kind is LineKind.SUNG else f"; or cut about {lose} syllable{'s' * (lose != 1)}"
     return Finding(
-        "too-long",
+        FindingCode.TOO_LONG,
         f"{size}: too long for one generation ({float(profile.longest):g} s); "
         f"make {len(clips)} clips, break after {places}{tempo}",
         {
@@ -267,7 +268,10 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
         high=planned,
         lines=tuple(line.id for line in group),
         findings=(
-            Finding("shared", f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}"),
+            Finding(
+                FindingCode.SHARED,
+                f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}",
+            ),
         ),
     )
 
@@ -332,7 +336,7 @@ def _closed(a: Clip, b: Clip, frame: Seconds) -> tuple[Clip, Clip]:
     before = min(gap - after, max(Fraction(0), (b.ask or 0) - (b.end - b.start)))
     if after + before < gap:
         note = Finding(
-            "no-picture",
+            FindingCode.NO_PICTURE,
             f"{float(gap):.1f} s between {a.id} and {b.id} have no clip: hold a frame there, a short black flashes",
             {"seconds": round(float(gap), 6), "before": b.id},
         )

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from timing.clips.plan import ClipPlan, on_screen
 from timing.model import Clip, LineKind, PlanLine, Song
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
 
 
@@ -43,11 +44,14 @@ def replan_clips(
             moved.append(replace(clip, start=start, end=end, speech_start=start, speech_end=start, need=end - start))
         else:
             moved.append(_speech(clip, by_id, (handles or {}).get(clip.id)))
-    cleared = [replace(c, findings=tuple(f for f in c.findings if f.code != "no-picture")) for c in moved]
+    cleared = [replace(c, findings=tuple(f for f in c.findings if f.code != FindingCode.NO_PICTURE)) for c in moved]
     shown = tuple(on_screen(cleared, lines, settings, {song.id: song for song in songs}))
-    findings = {line_id: tuple(f for f in found if f.code != "no-picture") for line_id, found in asked.findings.items()}
+    findings = {
+        line_id: tuple(f for f in found if f.code != FindingCode.NO_PICTURE)
+        for line_id, found in asked.findings.items()
+    }
     for clip in shown:
-        if gaps := tuple(f for f in clip.findings if f.code == "no-picture"):
+        if gaps := tuple(f for f in clip.findings if f.code == FindingCode.NO_PICTURE):
             findings[clip.line] = (*findings.get(clip.line, ()), *gaps)
     return ClipPlan(shown, findings)
 

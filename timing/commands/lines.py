@@ -23,6 +23,7 @@ from timing.commands.options import (
 )
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 
 @click.command("lines")
@@ -73,7 +74,9 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         own = clips.get(line.id, [])
         asks = "+".join("?" if c.ask is None else f"{float(c.ask):g}" for c in own)
         name = own[0].id.split(".")[0] if own else "-"
-        flag = "!" if any(f.code in ("too-long", "no-length-holds-it") for f in line.findings) else " "
+        flag = (
+            "!" if any(f.code in (FindingCode.TOO_LONG, FindingCode.NO_LENGTH_HOLDS_IT) for f in line.findings) else " "
+        )
         text = _broken(line) if wide and line.words else line.text
         rows.append(
             f"{line.id:<5} {clipped(line.speaker or _kind(line), 9)} {len(line.syllables) or '':>5} "

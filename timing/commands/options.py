@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from timing.model import Finding, Plan
+from timing.model.findings import FindingCode
 
 if TYPE_CHECKING:
     from timing.script.source import Source
@@ -72,11 +73,11 @@ SHOWN_OF_A_KIND = 3
 def print_findings(found: Iterable[tuple[str, Finding]]) -> None:
     """Print findings for people, on standard error: of each kind the first three, and how many more there are."""
     found = list(found)
-    fast = [owner.removeprefix("line ") for owner, finding in found if finding.code == "caption-fast"]
+    fast = [owner.removeprefix("line ") for owner, finding in found if finding.code == FindingCode.CAPTION_FAST]
     if fast:
         lines = ", ".join(dict.fromkeys(fast))
         click.echo(f"  captions faster than children read (130 words a minute, 150 at most), lines: {lines}", err=True)
-    found = [(owner, finding) for owner, finding in found if finding.code != "caption-fast"]
+    found = [(owner, finding) for owner, finding in found if finding.code != FindingCode.CAPTION_FAST]
     kinds: dict[str, int] = {}
     for owner, finding in found:
         kinds[finding.code] = kinds.get(finding.code, 0) + 1

@@ -16,6 +16,7 @@ from timing.episode.frame_edges import framed
 from timing.language import read_line, resolve
 from timing.model import Clip, LineKind, Plan, PlanLine, ScriptLine, Totals, Where
 from timing.model.clock import FrameRate
+from timing.model.findings import FindingCode
 from timing.model.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
 from timing.plain.errors import InputError, SettingsError
 from timing.plain.names import readable
@@ -79,7 +80,7 @@ def as_script(text: str) -> ScriptLine:
     if len(script.lines) != 1 or script.lines[0].kind is not LineKind.SPOKEN:
         return plain
     line = script.lines[0]
-    found = tuple(f for f in (*script.findings, *line.findings) if f.code != "speaker-doubtful")
+    found = tuple(f for f in (*script.findings, *line.findings) if f.code != FindingCode.SPEAKER_DOUBTFUL)
     return replace(line, speaker=line.speaker if named else None, findings=found)
 
 

@@ -11,6 +11,7 @@ import click
 
 from timing.commands.options import as_typed, json_option, print_json
 from timing.model.clock import FrameRate
+from timing.model.findings import FindingCode
 from timing.model.metre import Metre, beats_a_bar, parse_metre
 from timing.plain.errors import InputError, RecordingError, SettingsError
 from timing.song.frames import click as click_notation
@@ -113,7 +114,7 @@ def report(measured: MeasuredSong, song: Path, rate: FrameRate) -> list[str]:
     )
     if not grid.downbeats_s:
         rows += _candidates(measured, song)
-    notes = [f"note: {finding.message}" for finding in grid.findings if finding.code != "bars-unknown"]
+    notes = [f"note: {finding.message}" for finding in grid.findings if finding.code != FindingCode.BARS_UNKNOWN]
     rows += notes
     if notes or not grid.downbeats_s:
         rows.append(HOW_TO_SAY)
@@ -127,7 +128,7 @@ def in_words(grid: BeatGrid) -> list[str]:
     first = (
         f"first bar at {grid.downbeats_s[0]:.3f} s" if grid.downbeats_s else f"first beat at {grid.beats_s[0]:.3f} s"
     )
-    is_guess = any(finding.code == "metre-guessed" for finding in grid.findings)
+    is_guess = any(finding.code == FindingCode.METRE_GUESSED for finding in grid.findings)
     metre = f"{grid.metre[0]}/{grid.metre[1]}{' (a guess)' if is_guess else ''}"
     if len(grid.pieces) <= 1:
         return [f"steady {grid.bpm:.3f} bpm, {metre}, {first}"]

@@ -23,6 +23,7 @@ from timing.delivery.verdict import Check, with_best
 from timing.delivery.words import clip_utterance
 from timing.model import Clip, Finding, LineKind, Plan, TimedLine, Utterance
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.plain.errors import RecordingError
 
 if TYPE_CHECKING:
@@ -47,8 +48,8 @@ UNCLEAR = 0.5  # confidence of a word in the recording: the clip, which says it 
 CLEARLY = 0.1  # by how much another line must fit better than a clip's own
 DOUBTFUL_SHARE = 0.25  # of a line's words missing or said differently: it may be another line
 OF_WORDS = {
-    "not-said": "not said in this take; take another one or ask again",
-    "said-differently": "said differently in this take; listen to it",
+    FindingCode.NOT_SAID: "not said in this take; take another one or ask again",
+    FindingCode.SAID_DIFFERENTLY: "said differently in this take; listen to it",
 }
 Progress = Callable[[float, str], None]
 
@@ -79,7 +80,7 @@ def check_deliveries(
         check = _checked(checker, file, kept)
         if check.clip is not None and content_sum(check.content) in (outdated or {}).get(check.clip, ()):
             message = f"came back before the words of {check.clip} were changed; ask for it again"
-            check = replace(check, findings=(Finding("outdated", message), *check.findings))
+            check = replace(check, findings=(Finding(FindingCode.OUTDATED, message), *check.findings))
         found.append(check)
     if progress:
         progress(1.0, "")
@@ -154,7 +155,7 @@ class Checker:
             container = read_container(file.path)
             sound = self._sound(file, container)
         except RecordingError as error:
-            return Check(file.name, file.clip, findings=(Finding("unreadable", f"{error.message}"),))
+            return Check(file.name, file.clip, findings=(Finding(FindingCode.UNREADABLE, f"{error.message}"),))
         clip = self.clips.get(file.clip or "")
         if clip is None:
             clip = self._by_words(sound) if sound is not None else None
@@ -168,7 +169,7 @@ class Checker:
             return check
         if sound is None:
             message = "has no sound, and its line is to be heard in it"
-            return replace(check, findings=(*check.findings, Finding("silent", message)))
+            return replace(check, findings=(*check.findings, Finding(FindingCode.SILENT, message)))
         return self._sounding(check, clip, sound)
 
     def _unknown(self, file: ClipFile) -> Finding:
@@ -180,7 +181,7 @@ class Checker:
             message = f"there is no clip {named[0]} in the script as it is, and its words are no line's; keep it aside"
         else:
             message = "its name holds no clip's id and its words are no line's; name it after its clip, C04.mp4"
-        return Finding("unknown-clip", message, {"named": named})
+        return Finding(FindingCode.UNKNOWN_CLIP, message, {"named": named})
 
     def _sound(self, file: ClipFile, container: Container) -> Sound | None:
         from timing.sound.decode import read_audio
@@ -193,7 +194,7 @@ class Checker:
         rate, found = self.plan.rate, list(check.findings)
         if container.rate is not None and abs(container.rate / rate.fps - 1) > SAME_RATE:
             message = f"runs at {_rate(container.rate)} frames a second, not {rate}; have it made again or convert it"
-            found.append(Finding("rate", message, {"rate": str(container.rate)}))
+            found.append(Finding(FindingCode.RATE, message, {"rate": str(container.rate)}))
         seconds = container.seconds if container.rate is not None else (sound.seconds if sound else container.seconds)
         if seconds is None:
             return replace(check, findings=tuple(found))
@@ -202,10 +203,10 @@ class Checker:
         asked = check.asked_frames or need
         if frames < need:
             message = f"has {frames} frames, {need - frames} fewer than the cut shows of it"
-            found.append(Finding("too-short", message, {"frames": frames, "needed": need}))
+            found.append(Finding(FindingCode.TOO_SHORT, message, {"frames": frames, "needed": need}))
         elif abs(frames - asked) > 1:
             message = f"has {frames} frames, {asked} were asked for"
-            found.append(Finding("length", message, {"frames": frames, "asked": asked}))
+            found.append(Finding(FindingCode.LENGTH, message, {"frames": frames, "asked": asked}))
         return replace(check, frames=frames, findings=tuple(found))
 
     # --- sound ----------------------------------------------------------------------------------------
@@ -215,8 +216,11 @@ class Checker:
 
         levels = measure(sound)
         if levels.is_silent:
-            return replace(check, findings=(*check.findings, Finding("silent", "its sound is silent")))
-        found = [*check.findings, *(_of_sound(f) for f in levels.findings() if f.code in ("clipped", "damaged"))]
+            return replace(check, findings=(*check.findings, Finding(FindingCode.SILENT, "its sound is silent")))
+        found = [
+            *check.findings,
+            *(_of_sound(f) for f in levels.findings() if f.code in (FindingCode.CLIPPED, FindingCode.DAMAGED)),
+        ]
         reference = self._reference(clip)
         sync = compare(reference, sound.samples) if reference is not None else None
         if sync is not None:
@@ -270,12 +274,12 @@ class Checker:
                 f"{abs(moved):.1f} frames from first to last sound"
             )
             facts = {"drift": round(drift, 4), "error": round(error, 4), "frames": round(moved, 2)}
-            found.append(Finding("drift", message, facts))
+            found.append(Finding(FindingCode.DRIFT, message, facts))
         shift = self._frames(sync.start_s if drifts else sync.shift_s)
         if abs(shift) >= LATE_FRAMES:
             what = "late" if shift > 0 else "early"
             message = f"is {abs(shift):.1f} frames {what} against the recording; slip it by that in the cut"
-            found.append(Finding("shift", message, {"frames": round(shift, 2)}))
+            found.append(Finding(FindingCode.SHIFT, message, {"frames": round(shift, 2)}))
         return found
 
     # --- words ----------------------------------------------------------------------------------------
@@ -283,19 +287,21 @@ class Checker:
     def _spoken(self, check: Check, clip: Clip, sound: Sound, sync: Sync | None) -> Check:
         heard = self._align(clip, sound)
         found = list(check.findings)
-        if heard is not None and any(f.code in ("clipped", "damaged") for f in found):
+        if heard is not None and any(f.code in (FindingCode.CLIPPED, FindingCode.DAMAGED) for f in found):
             # Words in a spoilt sound are not told apart well enough to blame them.
             return replace(check, confidence=heard.confidence)
         is_same_reading = sync is not None and sync.likeness >= SURE_LIKENESS
         other = None if is_same_reading or _is_clear(heard) else self._by_words(sound, clip, heard)
         sure = heard.confidence or 0.0 if heard else 0.0
         if heard is None or other or (sure < WRONG_CONFIDENCE and not is_same_reading):
-            found = [f for f in found if f.code not in ("shift", "drift")]  # against another line they mean nothing
+            found = [
+                f for f in found if f.code not in (FindingCode.SHIFT, FindingCode.DRIFT)
+            ]  # against another line they mean nothing
             check = replace(check, shift_frames=None, drift=None, drift_error=None)
             what = f"these are the words of {other.id}" if other else "no line of the script fits its words well"
             message = f"does not hold its line: {what}"
             facts = {"clip": other.id} if other else {}
-            return replace(check, confidence=sure, findings=(*found, Finding("wrong-line", message, facts)))
+            return replace(check, confidence=sure, findings=(*found, Finding(FindingCode.WRONG_LINE, message, facts)))
         planned = self.plan.line(clip.line).words[slice(*clip.words)]
         edges = edge_findings(sound, heard, planned, sync is not None)
         cut = {i for f in edges for i in f.facts.get("words", ())}
@@ -304,7 +310,7 @@ class Checker:
         # that is cut off is followed into the gap, and cannot be judged.
         unjudged = cut | {i + (-1 if i else 1) for i in cut} | (self._known(clip) if sync is not None else frozenset())
         # Nor can the same reading hold more than the recording does.
-        left_out = {"unclear", "extra-words"} if is_same_reading else {"unclear"}
+        left_out = {FindingCode.UNCLEAR, FindingCode.EXTRA_WORDS} if is_same_reading else {FindingCode.UNCLEAR}
         found += [f for f in (_without(f, unjudged) for f in heard.findings) if f and f.code not in left_out]
         tail = sound.seconds - heard.end
         return replace(
@@ -370,7 +376,7 @@ def _without(finding: Finding, words: Collection[int]) -> Finding | None:
 
 
 def _of_sound(finding: Finding) -> Finding:
-    if finding.code != "clipped":
+    if finding.code != FindingCode.CLIPPED:
         return finding
     share = 100 * finding.facts["clipped_share"]
     return replace(finding, message=f"its sound is clipped ({share:.2f} % of samples at the limit); take another one")

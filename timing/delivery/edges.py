@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from timing.model import Finding, TimedLine, TimedWord
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 if TYPE_CHECKING:
     from timing.sound.decode import Sound
@@ -35,16 +36,16 @@ def edge_findings(sound: Sound, heard: TimedLine, planned: Sequence[TimedWord], 
     last = len(heard.words) - 1
     if _is_loud(sound, Fraction(0)):
         message = f"begins in the middle of speech: “{bare(heard.words[0].text)}” is cut off"
-        found.append(Finding("cut-off-start", message, {"words": [0]}))
+        found.append(Finding(FindingCode.CUT_OFF_START, message, {"words": [0]}))
     if _is_loud(sound, sound.seconds - EDGE_S) or _is_cut(sound, heard, planned, is_same_reading):
         message = f"ends too soon: “{bare(heard.words[last].text)}” is cut off"
-        found.append(Finding("cut-off-end", message, {"words": [last]}))
+        found.append(Finding(FindingCode.CUT_OFF_END, message, {"words": [last]}))
     return found
 
 
 def _is_cut(sound: Sound, heard: TimedLine, planned: Sequence[TimedWord], is_same_reading: bool) -> bool:
     last = len(heard.words) - 1
-    if any(last in f.facts.get("words", ()) for f in heard.findings if f.code == "not-said"):
+    if any(last in f.facts.get("words", ()) for f in heard.findings if f.code == FindingCode.NOT_SAID):
         return True
     if last_drop_db(sound) >= ABRUPT_DB:
         return True

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from timing.delivery.words import clip_utterance
 from timing.model import Finding, Origin, Plan, TimedLine, TimedSyllable, TimedWord, Utterance
+from timing.model.findings import FindingCode
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
@@ -43,7 +44,8 @@ def from_kept(kept: Any, plan: Plan, name: str, content: str) -> Check:
     return Check(
         name, rate=None if kept["rate"] is None else Fraction(kept["rate"]),
         tail=None if kept["tail"] is None else Fraction(kept["tail"]),
-        findings=tuple(Finding(*f) for f in kept["findings"]), heard=heard, content=content, **plain,
+        findings=tuple(Finding(FindingCode(f[0]), *f[1:]) for f in kept["findings"]),
+        heard=heard, content=content, **plain,
     )  # fmt: skip
 
 
@@ -75,4 +77,4 @@ def _to_line(kept: Any, utterance: Utterance) -> TimedLine:
         timed.append(TimedWord.of(word, made, sure))
     length = timed[-1].end - timed[0].start
     line = TimedLine(tuple(timed), Origin.MEASURED, length, length, confidence)
-    return replace(line, findings=tuple(Finding(*f) for f in findings))
+    return replace(line, findings=tuple(Finding(FindingCode(f[0]), *f[1:]) for f in findings))

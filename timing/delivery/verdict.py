@@ -9,19 +9,17 @@ from fractions import Fraction
 from timing.delivery.matching import FOLDER_NAME
 from timing.model import Finding, TimedLine
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 WEIGHTS = {
-    "outdated": 300,
-    "wrong-line": 100,
-    "silent": 100,
-    "unreadable": 100,
-    "not-said": 30,
-    "cut-off-end": 30,
-    "cut-off-start": 30,
+    FindingCode.OUTDATED: 300,
+    FindingCode.WRONG_LINE: 100,
+    FindingCode.SILENT: 100,
+    FindingCode.UNREADABLE: 100,
+    FindingCode.NOT_SAID: 30,
+    FindingCode.CUT_OFF_END: 30,
+    FindingCode.CUT_OFF_START: 30,
 }
-
-# With one of these, or with words that cannot be told apart, a take's times are not used.
-NOT_WHOLE = frozenset(WEIGHTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +51,9 @@ class Check:
     @property
     def is_whole(self) -> bool:
         """True where the whole line is in it and was followed surely enough to take its times."""
-        if self.heard is None or any(f.code in NOT_WHOLE for f in self.findings):
+        if self.heard is None or any(f.code.spoils for f in self.findings):
             return False
-        return not any(f.code in ("unclear", "rough") for f in self.heard.findings)
+        return not any(f.code in (FindingCode.UNCLEAR, FindingCode.ROUGH) for f in self.heard.findings)
 
     @property
     def badness(self) -> float:

@@ -16,6 +16,7 @@ from timing.clips.plan import ClipPlan
 from timing.episode.placing import Draft, place_lines
 from timing.model import Clip, Finding, LineKind, Loudness, Plan, PlanLine, Script, Song, Totals
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
 from timing.plain.names import readable
 from timing.song.cuts import cut_findings
@@ -71,7 +72,7 @@ def _song_findings(song: Song, clips: Sequence[Clip]) -> tuple[Finding, ...]:
     # A clip that begins in a rest is free to; one that meets its neighbour is a cut.
     ends = {c.end for c in clips}
     cuts = [c.start for c in clips if c.start in ends and song.start < c.start < song.end]
-    return (*song.findings, *(f for f in cut_findings(song, cuts) if f.code != "cuts-flash"))
+    return (*song.findings, *(f for f in cut_findings(song, cuts) if f.code != FindingCode.CUTS_FLASH))
 
 
 def _totals(clips: Sequence[Clip], settings: EpisodeSettings) -> Totals:
@@ -104,7 +105,7 @@ def _close_cuts(clips: Sequence[Clip]) -> list[Finding]:
         return []
     return [
         Finding(
-            "cuts-close",
+            FindingCode.CUTS_CLOSE,
             f"{worst[0]} cuts within one second from {float(worst[1]):.1f} s: several cuts close together can flash; "
             "keep to six or fewer and have the finished film tested before children see it",
             {"cuts": worst[0], "from_s": round(float(worst[1]), 3)},

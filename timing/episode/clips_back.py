@@ -28,6 +28,7 @@ from timing.model import (
     WordMark,
 )
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 if TYPE_CHECKING:
     from timing.delivery.check import Progress
@@ -35,10 +36,10 @@ if TYPE_CHECKING:
     from timing.memory.clips_toml import Memory
 
 FAULTS = {
-    "not-said": WordFault.MISSING,
-    "cut-off-start": WordFault.CUT_OFF,
-    "cut-off-end": WordFault.CUT_OFF,
-    "said-differently": WordFault.DIFFERENT,
+    FindingCode.NOT_SAID: WordFault.MISSING,
+    FindingCode.CUT_OFF_START: WordFault.CUT_OFF,
+    FindingCode.CUT_OFF_END: WordFault.CUT_OFF,
+    FindingCode.SAID_DIFFERENTLY: WordFault.DIFFERENT,
 }
 
 
@@ -108,7 +109,7 @@ def _state(memory: Memory, clip: Clip, check: Check) -> str:
     from timing.memory.clips_toml import ACCEPTED, ASKED, DELIVERED
 
     known = memory.clips.get(clip.id)
-    if any(f.code == "outdated" for f in check.findings):
+    if any(f.code == FindingCode.OUTDATED for f in check.findings):
         return ASKED
     return ACCEPTED if known and (known.state == ACCEPTED or known.accepted) else DELIVERED
 

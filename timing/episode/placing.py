@@ -14,6 +14,7 @@ from fractions import Fraction
 from timing.episode.frame_edges import framed
 from timing.model import Finding, LineKind, Origin, PlanLine, ScriptLine, Song, TimedLine
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
 
 LEAST_PICTURE = Fraction(1, 2)  # a shorter gap between sung lines is no picture passage (our own choice)
@@ -162,7 +163,7 @@ def _picture(
             findings = (
                 *findings,
                 Finding(
-                    "picture-under-song",
+                    FindingCode.PICTURE_UNDER_SONG,
                     "no room between the sung lines: this picture has no clip of its own; "
                     "note a length, [[2 s]], to ask for one",
                 ),

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable, TimedWord
+from timing.model.findings import FindingCode
 from timing.model.settings import SongSettings
 from timing.song.fit import FittedSong, SungLine
 
@@ -31,7 +32,7 @@ def with_singing(
     if settings.vocal is None:
         return fitted
     heard = _heard(fitted, settings.vocal, lines, folder, pronounce, cache)
-    lost = Finding("singing-not-found", f"not found in {settings.vocal}: its times follow the beat")
+    lost = Finding(FindingCode.SINGING_NOT_FOUND, f"not found in {settings.vocal}: its times follow the beat")
     out = []
     for number, (line, fit) in enumerate(zip(lines, fitted.lines, strict=True)):
         measured = heard.get(str(number))
@@ -45,7 +46,7 @@ def with_singing(
 
 
 def _is_lost(measured: TimedLine, fit: TimedLine) -> bool:
-    return abs(measured.start - fit.start) > LOST_S or any(f.code == "unclear" for f in measured.findings)
+    return abs(measured.start - fit.start) > LOST_S or any(f.code == FindingCode.UNCLEAR for f in measured.findings)
 
 
 def _in_order(lines: Sequence[TimedLine], fitted: Sequence[TimedLine], lost: Finding) -> list[TimedLine]:
@@ -132,5 +133,10 @@ def _from_json(kept: Any, line: SungLine) -> TimedLine:
         timed.append(TimedWord.of(word, made, sure))
     length = timed[-1].end - timed[0].start
     return TimedLine(
-        tuple(timed), Origin.MEASURED, length, length, confidence, findings=tuple(Finding(*f) for f in findings)
+        tuple(timed),
+        Origin.MEASURED,
+        length,
+        length,
+        confidence,
+        findings=tuple(Finding(FindingCode(f[0]), *f[1:]) for f in findings),
     )

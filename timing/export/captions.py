@@ -19,6 +19,7 @@ from pathlib import Path
 
 from timing.model import Break, Finding, LineKind, Plan, PlanLine, TimedWord
 from timing.model.clock import Seconds, round_half_up
+from timing.model.findings import FindingCode
 
 ROW_CHARACTERS = 32  # DCMP, educational media
 ROWS = 2
@@ -112,13 +113,13 @@ def _limits_broken(caption: Caption) -> list[Finding]:
         a_minute = round(float(caption.words_per_s * 60))
         message = f'caption "{shown}" asks for {a_minute} words a minute; children read about 130, 150 at most'
         facts = {"words_a_minute": a_minute, "at_s": caption.start_ms / 1000}
-        found.append(Finding("caption-fast", message, facts))
+        found.append(Finding(FindingCode.CAPTION_FAST, message, facts))
     elif Fraction(caption.end_ms - caption.start_ms, 1000) < Fraction(5, 6):
         message = f'caption "{shown}" is on screen for {seconds:.2f} s only, less than 5/6 s'
-        found.append(Finding("caption-short", message, {"seconds": seconds, "at_s": caption.start_ms / 1000}))
+        found.append(Finding(FindingCode.CAPTION_SHORT, message, {"seconds": seconds, "at_s": caption.start_ms / 1000}))
     if len(caption.rows) > ROWS or any(len(row) > ROW_CHARACTERS for row in caption.rows):
         message = f'caption "{shown}" needs more than {ROWS} lines of {ROW_CHARACTERS} characters'
-        found.append(Finding("caption-long", message, {"at_s": caption.start_ms / 1000}))
+        found.append(Finding(FindingCode.CAPTION_LONG, message, {"at_s": caption.start_ms / 1000}))
     return found
 
 

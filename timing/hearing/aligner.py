@@ -25,6 +25,7 @@ from timing.hearing.unheard_words import fill, with_replaced
 from timing.hearing.word_edges import joined
 from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
 
 if TYPE_CHECKING:
@@ -141,9 +142,14 @@ def differences(
     """Return what a person should know about a reading: not-said, said-differently, extra-words, unclear."""
     found = []
     for code, verdict, what, advice in (
-        ("not-said", Verdict.NOT_SAID, "not said in this reading", "read the line again or change the script"),
         (
-            "said-differently",
+            FindingCode.NOT_SAID,
+            Verdict.NOT_SAID,
+            "not said in this reading",
+            "read the line again or change the script",
+        ),
+        (
+            FindingCode.SAID_DIFFERENTLY,
             Verdict.DIFFERENT,
             "said differently",
             "listen to it; change the script or read it again",
@@ -158,10 +164,12 @@ def differences(
         place = f"before “{_bare(words[index].text)}”" if index < len(words) else "after the last word"
         facts = {"word": index, "seconds": round(float(end - start), 2)}
         message = f"something unscripted is said {place} ({float(end - start):.1f} s); listen to it"
-        found.append(Finding("extra-words", message, facts))
+        found.append(Finding(FindingCode.EXTRA_WORDS, message, facts))
     said = [w for w, v in zip(words, verdicts, strict=True) if v is Verdict.SAID]
     if not said or line_confidence(said) < unclear:
-        found.append(Finding("unclear", "the words fit the sound badly, so times may be wrong; listen to this reading"))
+        found.append(
+            Finding(FindingCode.UNCLEAR, "the words fit the sound badly, so times may be wrong; listen to this reading")
+        )
     return tuple(found)
 
 

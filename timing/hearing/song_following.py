@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING
 
 from timing.hearing.recogniser import STEPS_PER_S, VOWEL_EARLIER, WINDOW_CENTRE, moment
 from timing.model import Finding, TimedLine, Utterance, is_vowel
+from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
 
 if TYPE_CHECKING:
@@ -178,4 +179,4 @@ def _doubts(timed: TimedLine, line: SungScriptedLine, is_clear: bool) -> tuple[F
     if is_clear and away <= _STRAY_S:
         return ()
     message = "this sung line could not be followed surely; listen to it, or give a vocal-only stem of the song"
-    return (Finding("unclear", message, {"away_s": round(away, 2)}),)
+    return (Finding(FindingCode.UNCLEAR, message, {"away_s": round(away, 2)}),)

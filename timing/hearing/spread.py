@@ -12,9 +12,10 @@ from fractions import Fraction
 
 from timing.model import Finding, Origin, TimedLine, TimedSyllable, TimedWord, Utterance
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 ROUGH = Finding(
-    "rough",
+    FindingCode.ROUGH,
     "the words could not be followed in the recording, so only the beginning and end of the sound are measured; "
     "the syllables between are spread by rule",
 )

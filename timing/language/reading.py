@@ -21,6 +21,7 @@ from timing.language.rules import Rules
 from timing.language.saying import spread
 from timing.language.tokens import Token, cut
 from timing.model import Break, Finding, PauseMark, Syllable, Utterance, Word
+from timing.model.findings import FindingCode
 from timing.model.settings import SayEntry
 from timing.plain.errors import InputError
 from timing.plain.letters import is_written_in
@@ -329,7 +330,7 @@ def _other_language(words: Sequence[Word], rules: Rules) -> Finding | None:
         return None
     name = NEIGHBOURS[code][0]
     return Finding(
-        "other-language",
+        FindingCode.OTHER_LANGUAGE,
         f'This line looks like {name}; it is read as English. Set language = "{code}" in episode.toml if the episode '
         f"is in {name}, or put how its words sound under [say].",
         {"language": code, "guessed": sorted(unknown)},
@@ -342,14 +343,14 @@ def _findings(
     found: dict[tuple[str, str], Finding] = {}
     other = _other_language(words, rules) if code.startswith("en") else None
     if other:
-        found["other-language", other.facts["language"]] = other
+        found[FindingCode.OTHER_LANGUAGE, other.facts["language"]] = other
     foreign = list(
         dict.fromkeys(w.text for w in words if not is_written_in(w.text, code) and w.spoken.lower() not in say)
     )
     if foreign:
         named = ", ".join(f"“{_bare(text)}”" for text in foreign[:4]) + " …" * (len(foreign) > 4)
-        found["words-not-read", ""] = Finding(
-            "words-not-read",
+        found[FindingCode.WORDS_NOT_READ, ""] = Finding(
+            FindingCode.WORDS_NOT_READ,
             f"{named}: letters that {code} is not written in, so not read and not truly timed; write it as it sounds, "
             "or put it under [say] in episode.toml",
             {"words": foreign},
@@ -359,31 +360,33 @@ def _findings(
         if word.is_guessed and not other and is_written_in(word.text, code):
             pieces = [_bare(s.heard) for s in word.syllables]
             split = "-".join(pieces)
-            found["guessed-word", bare] = Finding(
-                "guessed-word",
+            found[FindingCode.GUESSED_WORD, bare] = Finding(
+                FindingCode.GUESSED_WORD,
                 f'"{bare}" is not in the dictionary; read as {split}. Put it under [say] in episode.toml to fix it.',
                 {"word": bare, "syllables": pieces,
                  "phones": [list(s.phones) for s in word.syllables]},
             )  # fmt: skip
         if bare in rules.homographs and bare not in say and not other:
             found["homograph", bare] = Finding(
-                "homograph",
+                FindingCode.HOMOGRAPH,
                 f'"{bare}" is said in more than one way ({rules.homographs[bare]}); put it under [say] to choose.',
                 {"word": bare, "readings": rules.homographs[bare].split(" or ")},
             )
     for aside in re.findall(r"\(([^()]*)\)", text):
         if len(aside.split()) >= LONG_ASIDE:
-            found["unspoken-aside", aside] = Finding(
-                "unspoken-aside",
+            found[FindingCode.UNSPOKEN_ASIDE, aside] = Finding(
+                FindingCode.UNSPOKEN_ASIDE,
                 f'"({aside})" stands in brackets and so is not spoken; write it between dashes if it is.',
                 {"text": aside},
             )
     if pictures:
         shown = "".join(pictures)
-        found["unspoken-emoji", shown] = Finding("unspoken-emoji", f"{shown} is not spoken.", {"emoji": list(pictures)})
+        found[FindingCode.UNSPOKEN_EMOJI, shown] = Finding(
+            FindingCode.UNSPOKEN_EMOJI, f"{shown} is not spoken.", {"emoji": list(pictures)}
+        )
     if words and record_of(code) is None:
-        found["unknown-language", code] = Finding(
-            "unknown-language",
+        found[FindingCode.UNKNOWN_LANGUAGE, code] = Finding(
+            FindingCode.UNKNOWN_LANGUAGE,
             f"For {code} the tool has hyphenation patterns only: no sounds, no stress, figures read by number words.",
             {"language": code},
         )

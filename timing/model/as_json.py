@@ -151,4 +151,4 @@ def delivery_json(delivered: Delivered) -> dict[str, Any]:
 def finding_json(finding: Finding) -> dict[str, Any]:
     facts = {k: decimal(v) if isinstance(v, Fraction) else v for k, v in finding.facts.items()}
     where = {"where": str(finding.where)} if finding.where else {}
-    return {"code": finding.code, "message": finding.message, **where, **facts}
+    return {"code": finding.code.value, "message": finding.message, **where, **facts}

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from enum import IntEnum, StrEnum
 from typing import Any
 
+from timing.model.findings import FindingCode
+
 
 class Origin(StrEnum):
     """Where a timing came from."""
@@ -50,11 +52,11 @@ class Where:
 class Finding:
     """A fact kept with a line or clip and shown everywhere; it never stops the work.
 
-    ``code`` is a short stable name in kebab-case ("too-long"), ``message`` one sentence for people,
+    ``code`` says what kind it is, ``message`` is one sentence for people,
     ``facts`` plain JSON values for programs.
     """
 
-    code: str
+    code: FindingCode
     message: str
     facts: Mapping[str, Any] = field(default_factory=dict)
     where: Where | None = None

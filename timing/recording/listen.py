@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from timing.model import Finding
+from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import recordings_in
@@ -64,7 +65,7 @@ def listen(
         try:
             found, said = listener.hear(path, name)
         except RecordingError as error:
-            found, said = [], [Finding("unreadable", str(error), {"file": name})]
+            found, said = [], [Finding(FindingCode.UNREADABLE, str(error), {"file": name})]
         heard += found
         findings += said
     if progress:
@@ -73,13 +74,13 @@ def listen(
     for line_id, c in best.items():
         if c is not None and c.is_named and c.is_another_line and not listener.wish(line_id):
             message = f"{c.take.file} is named after line {line_id}, whose words are not in it: is the number right?"
-            findings.append(Finding("named-wrongly", message, {"line": line_id, "file": c.take.file}))
+            findings.append(Finding(FindingCode.NAMED_WRONGLY, message, {"line": line_id, "file": c.take.file}))
             best[line_id] = None
     timed = {line_id: c.line for line_id, c in best.items() if c is not None and c.line is not None}
     for line_id, wish in listener.wishes.items():
         if line_id in listener.by_id and not any(c.take.line_id == line_id and _is_meant(c, wish) for c in heard):
             message = f"line {line_id}: no reading of it was found in {wish}, which is chosen for it"
-            findings.append(Finding("chosen-missing", message, {"line": line_id, "take": wish}))
+            findings.append(Finding(FindingCode.CHOSEN_MISSING, message, {"line": line_id, "take": wish}))
     takes = tuple(replace(c.take, is_chosen=c is best[c.take.line_id]) for c in heard)
     unread = tuple(line.id for line in lines if line.id not in timed)
     return Heard(timed, takes, unread, tuple(findings), folder)

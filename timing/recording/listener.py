@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from timing.model import Finding, TimedLine
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import line_named
@@ -47,7 +48,7 @@ class Candidate:
         wrong = {
             word
             for finding in self.line.findings
-            if finding.code in ("not-said", "said-differently")
+            if finding.code in (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY)
             for word in finding.facts.get("words", ())
         }
         return len(wrong) > 1 and 2 * len(wrong) > len(self.line.words)
@@ -63,10 +64,10 @@ class Candidate:
         count = 0
         for finding in self.line.findings:
             words = len(finding.facts.get("words", ()))
-            many = finding.code == "said-differently" and 4 * words > len(self.line.words)
-            if finding.code == "not-said" or many:
+            many = finding.code == FindingCode.SAID_DIFFERENTLY and 4 * words > len(self.line.words)
+            if finding.code == FindingCode.NOT_SAID or many:
                 count += words
-            elif finding.code in ("rough", "unclear"):
+            elif finding.code in (FindingCode.ROUGH, FindingCode.UNCLEAR):
                 count += 1
         return count
 
@@ -160,7 +161,9 @@ class Listener:
             found.append(self._whole(opened, content, self.by_id[bound], regions, levels))
         found = [replace(c, is_named=c.take.line_id == bound) for c in found]
         if not found:
-            return [], [Finding("unplaced", f"{name}: none of the script's lines was found in it", {"file": name})]
+            return [], [
+                Finding(FindingCode.UNPLACED, f"{name}: none of the script's lines was found in it", {"file": name})
+            ]
         return found, []
 
     def _as_one(

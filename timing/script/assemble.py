@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 
 from timing.model import Finding, LineKind, NotedLength, PauseMark, ScriptLine, SongCue, Where
+from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 from timing.plain.nearest import one_slip
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
@@ -37,7 +38,7 @@ class Assembler:
         if self.cue:
             cue, where = self.cue
             self.findings.append(
-                Finding("song-cue-unused", f"no sung line follows the song note for {cue.song}", {}, where)
+                Finding(FindingCode.SONG_CUE_UNUSED, f"no sung line follows the song note for {cue.song}", {}, where)
             )
         return tuple(self.lines)
 
@@ -82,7 +83,7 @@ class Assembler:
         self._add(
             ScriptLine(
                 LineKind.PICTURE, "(picture)", where, scene=self.scene, length=length,
-                findings=(Finding("length-alone", message, {}, where),),
+                findings=(Finding(FindingCode.LENGTH_ALONE, message, {}, where),),
             )
         )  # fmt: skip
 
@@ -137,7 +138,7 @@ class Assembler:
 
     def _pause_alone(self, line_number: int) -> None:
         message = "a pause note stands beside no spoken line; it has no effect (a length note gives picture time)"
-        self.findings.append(Finding("pause-alone", message, {}, self._where(line_number)))
+        self.findings.append(Finding(FindingCode.PAUSE_ALONE, message, {}, self._where(line_number)))
 
     def _picture(self, block: Block) -> None:
         self.singer = None
@@ -185,10 +186,12 @@ class _SpeechBuilder:
         if block.is_dual and not owner.has_speech:
             self.is_dual = False
             self._found(
-                "dual-alone", "^ marks a speech spoken together with the one before, and there is none", self.start
+                FindingCode.DUAL_ALONE,
+                "^ marks a speech spoken together with the one before, and there is none",
+                self.start,
             )
 
-    def _found(self, code: str, message: str, line_number: int) -> None:
+    def _found(self, code: FindingCode, message: str, line_number: int) -> None:
         self.findings.append(Finding(code, message, {}, self.owner._where(line_number)))
 
     def add(self, part: Part) -> None:
@@ -222,7 +225,7 @@ class _SpeechBuilder:
         if length is not None:
             amount = f"{float(length.amount):g} {length.unit}"
             message = f"[[{amount}]] stands in a speech and has no effect; for a silence write [[pause {amount}]]"
-            self._found("length-in-speech", message, part.line_number)
+            self._found(FindingCode.LENGTH_IN_SPEECH, message, part.line_number)
         if not self.piece.text and one.text:
             self.start = part.line_number
         self.piece.add(one)
@@ -241,7 +244,7 @@ class _SpeechBuilder:
         for aside in found.asides:
             how = "sung" if is_sung else "spoken"
             message = f'"({aside})" is {how}, without the brackets; put a direction on a line of its own'
-            self._found("aside-spoken", message, part.line_number)
+            self._found(FindingCode.ASIDE_SPOKEN, message, part.line_number)
         return found.text
 
     def _lyric(self, part: Part) -> None:
@@ -290,7 +293,9 @@ class _SpeechBuilder:
                 self.told.add((direction, word))
                 message = f'the direction "({direction})": "{word}" is not known; did you mean "{near}"?'
                 facts = {"direction": direction, "near": near}
-                self.findings.append(Finding("direction-near", message, facts, self.owner._where(line_number)))
+                self.findings.append(
+                    Finding(FindingCode.DIRECTION_NEAR, message, facts, self.owner._where(line_number))
+                )
 
     def finish(self) -> None:
         """Emit what is left; a speech without words is a passage of picture, and said so."""
@@ -317,12 +322,12 @@ class _SpeechBuilder:
         if not left:
             owner.findings += [
                 *self.findings,
-                Finding("speaker-without-words", f"{name} has no words here", {"speaker": name}, where),
+                Finding(FindingCode.SPEAKER_WITHOUT_WORDS, f"{name} has no words here", {"speaker": name}, where),
             ]
             return
         text = " ".join(f"({d})" for d in left)
         message = f"{name} has a direction but no words here; kept as picture"
-        self._found("speaker-without-words", message, self.block.line_number)
+        self._found(FindingCode.SPEAKER_WITHOUT_WORDS, message, self.block.line_number)
         owner._add(
             ScriptLine(
                 LineKind.PICTURE, text, where, self.block.speaker, owner.scene, self.block.directions,
@@ -342,5 +347,5 @@ def name_findings(lines: tuple[ScriptLine, ...]) -> list[Finding]:
         if near:
             where = next(line.where for line in lines if line.speaker == name)
             message = f'the speaker "{name}" is met once; did you mean "{near}"?'
-            findings.append(Finding("speaker-near", message, {"speaker": name, "near": near}, where))
+            findings.append(Finding(FindingCode.SPEAKER_NEAR, message, {"speaker": name, "near": near}, where))
     return findings

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from timing.model import Finding, Where
+from timing.model.findings import FindingCode
 from timing.script.notes import Note, read_note
 
 _LONG_SPACES = re.compile(r"[ \t]{9,}")  # more say nothing, and would make the reading of a line slow
@@ -126,7 +127,10 @@ def prepare(text: str, path: str, boneyard: bool = True) -> Prepared:
             close = "]]" if what == "note" else "*/"
             findings.append(
                 Finding(
-                    "not-closed", f"a {what} begins with {match[0]} here and has no {close}; read as text", {}, where
+                    FindingCode.NOT_CLOSED,
+                    f"a {what} begins with {match[0]} here and has no {close}; read as text",
+                    {},
+                    where,
                 )
             )
             continue

@@ -15,6 +15,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from timing.model import Finding, Where
+from timing.model.findings import FindingCode
 from timing.script.blocks import SourceLine
 from timing.script.fountain import is_upper
 
@@ -90,7 +91,7 @@ def without_stamps(
     who = ", ".join(sorted(writers))
     first = lines[min(n for n, m in stamped.items() if m.sender in writers)].number
     sentence = f"chat time stamps with {who} were left out: the sender was taken for the writer, not for a character"
-    return out, [Finding("chat-stamps", sentence, {"senders": sorted(writers)}, Where(path, first))]
+    return out, [Finding(FindingCode.CHAT_STAMPS, sentence, {"senders": sorted(writers)}, Where(path, first))]
 
 
 def _message(text: str) -> _Message | None:

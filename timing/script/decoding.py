@@ -14,6 +14,7 @@ import unicodedata
 from pathlib import Path
 
 from timing.model import Finding, Where
+from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 
 _CONTAINERS = (
@@ -85,4 +86,4 @@ def _decoded(data: bytes, path: Path) -> tuple[str, tuple[Finding, ...]]:
     if undefined:
         message += f" ({undefined} characters could not be read)"
     facts = {"encoding": "cp1252", "line": line_number, "unreadable": undefined}
-    return text, (Finding("encoding-guessed", message, facts, Where(str(path), line_number)),)
+    return text, (Finding(FindingCode.ENCODING_GUESSED, message, facts, Where(str(path), line_number)),)

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from timing.model import Finding, Where
+from timing.model.findings import FindingCode
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
 from timing.script.together import joined_names
 
@@ -131,7 +132,7 @@ class FountainReader:
             at += 1
         return at >= len(self.lines) or (self.lines[at].is_blank and self.lines[at].text != "  ")
 
-    def _finding(self, code: str, message: str, line: SourceLine) -> None:
+    def _finding(self, code: FindingCode, message: str, line: SourceLine) -> None:
         self.findings.append(Finding(code, message, {}, Where(self.path, line.number)))
 
     # --- elements -------------------------------------------------------------------------------------
@@ -188,11 +189,11 @@ class FountainReader:
     def _warn_of_action(self, line: SourceLine, bare: str) -> None:
         if _HEADING.fullmatch(bare) and (is_upper(bare) or bare[:4].upper() in ("INT.", "EXT.", "EST.")):
             advice = "a scene heading needs a blank line before and after it; read as picture"
-            self._finding("heading-not-alone", f'"{_short(bare)}": {advice}', line)
+            self._finding(FindingCode.HEADING_NOT_ALONE, f'"{_short(bare)}": {advice}', line)
         names = set(joined_names(bare.upper()))
         if self._blank_before() and not self._blank_after() and not is_cue(bare) and names <= self.cues:
             message = f'"{_short(bare)}" was read as picture; if it is who speaks, write it in capitals: {bare.upper()}'
-            self._finding("name-not-in-capitals", message, line)
+            self._finding(FindingCode.NAME_NOT_IN_CAPITALS, message, line)
 
     def _action(self, forced: bool = False) -> None:
         first = self.lines[self.at]
@@ -227,7 +228,9 @@ class FountainReader:
         name, extensions = split_cue(cue.removesuffix("^"))
         if name.rstrip().endswith(("!", "?")):
             advice = "if it is a shout, put it under its speaker; if it is picture, begin the line with !"
-            self._finding("speaker-doubtful", f'"{_short(name)}" was read as a speaker\'s name: {advice}', line)
+            self._finding(
+                FindingCode.SPEAKER_DOUBTFUL, f'"{_short(name)}" was read as a speaker\'s name: {advice}', line
+            )
         self._speech(line, name, extensions, is_dual, markers)
 
     def _speech(
@@ -265,7 +268,7 @@ class FountainReader:
             whose = f"{block.speaker}'s speech" if block.speaker else "these lyrics"
             advice = "if it is a name, leave a blank line before it"
             message = f'"{_short(bare)}" stands inside {whose} and is spoken; {advice}'
-            self.findings.append(Finding("name-in-speech", message, {}, Where(self.path, part.line_number)))
+            self.findings.append(Finding(FindingCode.NAME_IN_SPEECH, message, {}, Where(self.path, part.line_number)))
 
     @staticmethod
     def _part(line: SourceLine, bare: str) -> Part:

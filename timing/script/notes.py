@@ -18,6 +18,7 @@ from fractions import Fraction
 
 from timing.model import Finding, NotedLength, SongCue, Where
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 _UNITS = {
     **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), "s"),
@@ -71,7 +72,7 @@ def read_note(text: str, where: Where) -> Note:
     Note(length=NotedLength(amount=Fraction(36, 1), unit='frames'), pause=None, cue=None, finding=None)
     >>> read_note("pause 0.8 s", Where("s")).pause
     Fraction(4, 5)
-    >>> read_note("pasue 0.8 s", Where("s")).finding.code
+    >>> read_note("pasue 0.8 s", Where("s")).finding.code.value
     'note-not-understood'
     """
     plain = " ".join(text.split())
@@ -208,4 +209,4 @@ def _carries_time(note: Note | None) -> bool:
 
 
 def _not_understood(plain: str, where: Where, advice: str) -> Finding:
-    return Finding("note-not-understood", f"[[{plain}]] was not understood: {advice}", {"note": plain}, where)
+    return Finding(FindingCode.NOTE_NOT_UNDERSTOOD, f"[[{plain}]] was not understood: {advice}", {"note": plain}, where)

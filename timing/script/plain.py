@@ -13,6 +13,7 @@ from collections import Counter
 from dataclasses import dataclass, replace
 
 from timing.model import Finding, Where
+from timing.model.findings import FindingCode
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
 from timing.script.chat import without_stamps
 from timing.script.directions import is_direction
@@ -142,7 +143,7 @@ class PlainReader:
         key = spoken.key
         if self._is_shouted(spoken):
             message = f'"{spoken.name}" was read as words of the speech; leave a blank line before it if it is a name'
-            self._found("speaker-doubtful", message, line)
+            self._found(FindingCode.SPEAKER_DOUBTFUL, message, line)
             return False
         if key.casefold() in NOT_NAMES and not is_upper(spoken.name):
             return False
@@ -173,9 +174,9 @@ class PlainReader:
     def _doubt(self, line: SourceLine, key: str, message: str) -> None:
         if key not in self.told:
             self.told.add(key)
-            self._found("speaker-doubtful", message, line)
+            self._found(FindingCode.SPEAKER_DOUBTFUL, message, line)
 
-    def _found(self, code: str, message: str, line: SourceLine) -> None:
+    def _found(self, code: FindingCode, message: str, line: SourceLine) -> None:
         self.prepared.findings.append(Finding(code, message, {}, Where(self.path, line.number)))
 
     # --- lines ----------------------------------------------------------------------------------------
@@ -294,7 +295,7 @@ class PlainReader:
                 Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, spoken.words or bare, line.number)])
             )
         elif spoken and spoken.is_colon and spoken.key.casefold() in NOTE_NAMES:
-            self._found("read-as-picture", f'"{spoken.name}:" was read as picture, not as a speaker', line)
+            self._found(FindingCode.READ_AS_PICTURE, f'"{spoken.name}:" was read as picture, not as a speaker', line)
             self.blocks.append(
                 Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, spoken.words or bare, line.number)])
             )
@@ -323,7 +324,9 @@ class PlainReader:
         if not sung and any(SINGS.search(d) for d in (*spoken.directions, *leading)):
             sung = True
             self._found(
-                "sung-by-direction", f"{spoken.key}'s words were read as sung, because the direction says so", line
+                FindingCode.SUNG_BY_DIRECTION,
+                f"{spoken.key}'s words were read as sung, because the direction says so",
+                line,
             )
         block = Block(BlockKind.SPEECH, line.number, speaker=spoken.key, directions=spoken.directions)
         sign = SUNG_SIGN.match(words)
@@ -340,7 +343,9 @@ class PlainReader:
         """True while ``NAME:`` lines under a song heading are the song's."""
         if self.song_has_lyrics and not self.song_has_names and self.after_blank:
             self._found(
-                "song-end-assumed", f'read as spoken: the song "{self.song}" seems to end before this line', line
+                FindingCode.SONG_END_ASSUMED,
+                f'read as spoken: the song "{self.song}" seems to end before this line',
+                line,
             )
             self._end_song()
             return False
@@ -351,9 +356,9 @@ class PlainReader:
         return True
 
     def _doubt_song(self, message: str, line: SourceLine) -> None:
-        if ("song", self.song) not in {(f.code, f.facts.get("song")) for f in self.prepared.findings}:
-            finding = Finding("song", message, {"song": self.song}, Where(self.path, line.number))
-            self.prepared.findings.append(replace(finding, code="song-end-assumed"))
+        if (FindingCode.SONG, self.song) not in {(f.code, f.facts.get("song")) for f in self.prepared.findings}:
+            finding = Finding(FindingCode.SONG, message, {"song": self.song}, Where(self.path, line.number))
+            self.prepared.findings.append(replace(finding, code=FindingCode.SONG_END_ASSUMED))
 
     @staticmethod
     def _leading_directions(words: str) -> tuple[str, list[str]]:
@@ -384,7 +389,9 @@ class PlainReader:
         else:
             if last and last.kind is BlockKind.SPEECH:
                 self._found(
-                    "read-as-picture", "a paragraph without a speaker's name was read as picture, not speech", line
+                    FindingCode.READ_AS_PICTURE,
+                    "a paragraph without a speaker's name was read as picture, not speech",
+                    line,
                 )
             self.blocks.append(Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, text, line.number)]))
 
@@ -402,7 +409,7 @@ class PlainReader:
         message = f"line without a name joined to {whose}; if it is picture, leave a blank line before it"
         if self._in_lyrics(last):
             message = "read as sung, like the lyrics above it; if it is not, leave a blank line before it"
-        self._found("speech-or-picture", message, line)
+        self._found(FindingCode.SPEECH_OR_PICTURE, message, line)
 
     def _tells_of_somebody(self, text: str) -> bool:
         """True for "She pokes him." or "Bram nods.": who is in the script, and what they do."""

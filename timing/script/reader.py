@@ -6,6 +6,7 @@ import hashlib
 from pathlib import Path
 
 from timing.model import Finding, LineKind, Script, ScriptLine, Where
+from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 from timing.script.assemble import Assembler, name_findings
 from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, SourceLine, prepare
@@ -46,7 +47,7 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
     cues = _cue_count(prepared.lines if is_fountain else plain.lines)
     if is_fountain and not cues and plain.speech_count:
         prepared.findings.append(
-            Finding("read-as-plain", "no Fountain speech was found; read as NAME: words", {}, Where(path))
+            Finding(FindingCode.READ_AS_PLAIN, "no Fountain speech was found; read as NAME: words", {}, Where(path))
         )
         is_fountain = False
     elif not is_fountain:
@@ -54,7 +55,7 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
     facts, blocks = _fountain(prepared, path) if is_fountain else plain.read()
     blocks, together = each_apart(blocks, path)
     joint = {f.where for f in together}
-    doubted = [f for f in prepared.findings if f.code == "speaker-doubtful" and f.where in joint]
+    doubted = [f for f in prepared.findings if f.code == FindingCode.SPEAKER_DOUBTFUL and f.where in joint]
     prepared.findings[:] = [f for f in prepared.findings if f not in doubted] + together
     assembler = Assembler(prepared, path)
     lines = assembler.assemble(blocks)
@@ -107,4 +108,4 @@ def _dialogue_findings(lines: tuple[ScriptLine, ...], path: str) -> list[Finding
         if lines
         else "nothing that is seen or heard was found in this script"
     )
-    return [Finding("no-dialogue", message, {}, Where(path))]
+    return [Finding(FindingCode.NO_DIALOGUE, message, {}, Where(path))]

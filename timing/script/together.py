@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 
 from timing.model import Finding, Where
+from timing.model.findings import FindingCode
 from timing.script.blocks import Block, BlockKind, PartKind
 
 _JOINT = re.compile(r"\s*(?:[&/+,]|(?<!\S)(?:and|und|et|y|e)(?!\S))\s*", re.IGNORECASE)
@@ -40,7 +41,9 @@ def each_apart(blocks: list[Block], path: str) -> tuple[list[Block], list[Findin
                 replace(block, speaker=name, parts=list(block.parts), findings=own, is_dual=block.is_dual or number > 0)
             )
         message = f'"{block.speaker}" was read as {" and ".join(names)} speaking at once'
-        findings.append(Finding("speak-together", message, {"speakers": names}, Where(path, block.line_number)))
+        findings.append(
+            Finding(FindingCode.SPEAK_TOGETHER, message, {"speakers": names}, Where(path, block.line_number))
+        )
     return made, findings
 
 

@@ -11,6 +11,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from timing.model import Finding, Where
+from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
 
 
@@ -35,7 +36,7 @@ def unused(
     where = Where(str(folder / "episode.toml"))
     findings: list[Finding] = []
 
-    def found(code: str, message: str, name: str, known: Collection[str] = ()) -> None:
+    def found(code: FindingCode, message: str, name: str, known: Collection[str] = ()) -> None:
         near = _near(name, known)
         advice = f"; did you mean {near}?" if near else ""
         facts = {"name": name, "near": near} if near else {"name": name}
@@ -44,20 +45,20 @@ def unused(
     spoken = {speaker.upper() for speaker in speakers}
     for name in settings.cast:
         if name.upper() not in spoken:
-            found("cast-unused", f"[cast.{name}]: nobody of that name speaks in the script", name, speakers)
+            found(FindingCode.CAST_UNUSED, f"[cast.{name}]: nobody of that name speaks in the script", name, speakers)
     for line_id, take in settings.takes.items():
         if line_id not in line_ids:
-            found("take-unused", f"[takes] {line_id}: there is no line {line_id}", line_id)
+            found(FindingCode.TAKE_UNUSED, f"[takes] {line_id}: there is no line {line_id}", line_id)
         take = re.sub(r"@\d+(\.\d+)?$", "", take)  # a reading in the file, by its second
         if not (folder / take).is_file():
-            found("take-missing", f"[takes] {line_id}: there is no file {take}", take, _beside(folder, take))
+            found(FindingCode.TAKE_MISSING, f"[takes] {line_id}: there is no file {take}", take, _beside(folder, take))
     for name in settings.songs:
         if name not in songs:
-            found("song-unused", f"[song.{name}]: no sung line belongs to this song", name, songs)
+            found(FindingCode.SONG_UNUSED, f"[song.{name}]: no sung line belongs to this song", name, songs)
     said = {_bare(word) for word in words}
     for word, entry in settings.say.items():
         if _bare(word) not in said:
-            found("say-unused", f'[say]: "{entry.word}" is not said in the script', entry.word, said)
+            found(FindingCode.SAY_UNUSED, f'[say]: "{entry.word}" is not said in the script', entry.word, said)
     return tuple(findings)
 
 

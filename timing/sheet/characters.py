@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 from timing.model import Finding, Plan
+from timing.model.findings import FindingCode
 from timing.sheet.fonts import REPLACEMENT, Typeface
 
 # Unicode blocks' first letters of names; these scripts join or reorder their letters, which needs a shaping engine.
@@ -29,7 +30,7 @@ def character_findings(plan: Plan, face: Typeface) -> tuple[Finding, ...]:
         if scripts:
             findings.append(
                 Finding(
-                    "script-needs-shaping",
+                    FindingCode.SCRIPT_NEEDS_SHAPING,
                     f"line {line.id}: {' and '.join(scripts)} cannot be set on the sheets, which print letters one "
                     "by one from left to right; the words are not readable on paper, "
                     "and the times hold only in a language the tool can read",
@@ -42,7 +43,7 @@ def character_findings(plan: Plan, face: Typeface) -> tuple[Finding, ...]:
             more = f" and {len(lacking) - 6} more" if len(lacking) > 6 else ""
             findings.append(
                 Finding(
-                    "font-lacks",
+                    FindingCode.FONT_LACKS,
                     f"line {line.id}: the font has no {named}{more}; printed as {REPLACEMENT}",
                     {"line": line.id, "characters": lacking},
                     line.where,

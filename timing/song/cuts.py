@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from timing.model import Finding, Song, TimedLine
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 REST_BEATS = Fraction(1, 2)  # a silence between syllables at least this long is a rest
 FLASHING_MOST = 6  # cuts in any second (FLASHING: three flashes a second, WCAG 2.3.1; each is two changes)
@@ -39,7 +40,7 @@ def cut_findings(song: Song, cuts: Sequence[Seconds]) -> list[Finding]:
     if off:
         found.append(
             Finding(
-                "cut-off-beat",
+                FindingCode.CUT_OFF_BEAT,
                 f"{len(off)} cut{'s' * (len(off) != 1)} off this song's beat, the first at {float(off[0]):.2f} s.",
                 {"cuts_s": [round(float(c), 3) for c in off]},
             )
@@ -48,7 +49,7 @@ def cut_findings(song: Song, cuts: Sequence[Seconds]) -> list[Finding]:
         if cut - inside[i] < 1:
             found.append(
                 Finding(
-                    "cuts-flash",
+                    FindingCode.CUTS_FLASH,
                     f"More than {FLASHING_MOST} cuts within one second from {float(inside[i]):.2f} s: if "
                     "shots differ much in brightness or are strongly red, it can flash. Have it tested.",
                     {"from_s": round(float(inside[i]), 3)},

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from timing.model import Finding, Origin, Song, SongCue, TimedLine, TimedSyllable, TimedWord, Utterance, Where
 from timing.model.clock import FrameRate, Seconds
+from timing.model.findings import FindingCode
 from timing.model.metre import beats_a_bar
 from timing.model.settings import SongSettings
 from timing.plain.errors import RecordingError, ScriptError, SettingsError
@@ -146,7 +147,7 @@ def _from_tune(found: Found, a_bar: int, next_bar: int, cued: int | None) -> tup
 
 def _not_in_tune(settings: SongSettings, line: SungLine) -> Finding:
     return Finding(
-        "line-not-in-tune",
+        FindingCode.LINE_NOT_IN_TUNE,
         f"These words are not in {settings.tune}: the line is set by its stresses instead.",
         {"tune": settings.tune},
         line.where,
@@ -192,7 +193,7 @@ def _fit_findings(placed: Placed, bars: int, where: Where) -> list[Finding]:
     if placed.bars > bars:
         found.append(
             Finding(
-                "line-longer-than-its-bars",
+                FindingCode.LINE_LONGER_THAN_ITS_BARS,
                 f"The marks of this line take {placed.bars} bars; the song gives a line {bars}.",
                 {"bars": placed.bars, "given": bars},
                 where,
@@ -201,7 +202,7 @@ def _fit_findings(placed: Placed, bars: int, where: Where) -> list[Finding]:
     if placed.squeezed:
         found.append(
             Finding(
-                "line-does-not-fit-bars",
+                FindingCode.LINE_DOES_NOT_FIT_BARS,
                 f"{len(placed.notes)} syllables are too many for {placed.bars} bars: some fall between sixteenths. "
                 "Give the line more bars or fewer words.",
                 {"notes": len(placed.notes), "bars": placed.bars},
@@ -222,7 +223,7 @@ def _made_up(
         bpm, origin = ASSUMED_BPM, Origin.ESTIMATED
         findings.append(
             Finding(
-                "tempo-assumed",
+                FindingCode.TEMPO_ASSUMED,
                 f'Song "{settings.id}" has neither a file nor a tempo: {ASSUMED_BPM} bpm is assumed. '
                 "Write bpm in episode.toml.",
                 {"song": settings.id, "bpm": int(ASSUMED_BPM)},
@@ -286,7 +287,9 @@ def _time(clock: SongClock, line: SungLine, bound: _Bound, rate: FrameRate) -> T
                 line.where.path, line.where.line_number,
             )  # fmt: skip
         message = f"The pick-up would begin {float(-begin):.2f} s before the song's file; it is sung faster instead."
-        findings.append(Finding("pick-up-before-song", message, {"early_s": round(float(-begin), 3)}, line.where))
+        findings.append(
+            Finding(FindingCode.PICK_UP_BEFORE_SONG, message, {"early_s": round(float(-begin), 3)}, line.where)
+        )
 
     def moment(position: Fraction) -> Seconds:
         at = clock.moment(bound.bar, position)
@@ -298,7 +301,7 @@ def _time(clock: SongClock, line: SungLine, bound: _Bound, rate: FrameRate) -> T
     shortest = min(syllables, key=lambda s: s.end - s.start)
     if (shortest.end - shortest.start) * rate.fps < LEAST_FRAMES:
         message = f'"{shortest.heard.strip()}" lasts less than {LEAST_FRAMES} frames: too fast to sing and to draw.'
-        findings.append(Finding("sung-too-fast", message, {"syllable": shortest.heard.strip()}, line.where))
+        findings.append(Finding(FindingCode.SUNG_TOO_FAST, message, {"syllable": shortest.heard.strip()}, line.where))
     return line_of(line.utterance, syllables, tuple(findings))
 
 
@@ -313,7 +316,7 @@ def _within(line: TimedLine, length: Seconds, last_bar: int, bound: _Bound) -> T
         f"bar {bound.bar}: give it an earlier bar or check bpm and downbeat_s"
     )
     facts = {"bar": bound.bar, "last_bar": last_bar, "song_s": round(float(length), 6)}
-    return replace(line, findings=(*line.findings, Finding("after-the-song", message, facts, bound.where)))
+    return replace(line, findings=(*line.findings, Finding(FindingCode.AFTER_THE_SONG, message, facts, bound.where)))
 
 
 def line_of(utterance: Utterance, syllables: Sequence[TimedSyllable], findings: tuple[Finding, ...] = ()) -> TimedLine:

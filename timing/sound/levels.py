@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from timing.model import Finding
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 if TYPE_CHECKING:
     import numpy as np
@@ -66,19 +67,19 @@ class Levels:
         if self.damaged_blocks:
             found.append(
                 Finding(
-                    "damaged",
+                    FindingCode.DAMAGED,
                     f"{self.damaged_blocks} blocks of the file are damaged and were left out, so times after them "
                     "may be early; copy the recording again",
                     {"blocks": self.damaged_blocks},
                 )
             )
         if self.is_silent:
-            found.append(Finding("silent", "the recording is silent; check the microphone and record again"))
+            found.append(Finding(FindingCode.SILENT, "the recording is silent; check the microphone and record again"))
             return tuple(found)
         if self.speech_dbfs < QUIET_DBFS:
             found.append(
                 Finding(
-                    "quiet",
+                    FindingCode.QUIET,
                     f"the recording is very quiet (speech at {self.speech_dbfs:.0f} dB below full scale); "
                     "hold the microphone closer",
                     {"speech_dbfs": round(self.speech_dbfs, 1)},
@@ -87,7 +88,7 @@ class Levels:
         if self.clipped_share > CLIPPED_SHARE:
             found.append(
                 Finding(
-                    "clipped",
+                    FindingCode.CLIPPED,
                     f"the recording is clipped ({100 * self.clipped_share:.2f} % of samples at the limit); "
                     "record again at a lower level",
                     {"clipped_share": round(self.clipped_share, 6)},
@@ -97,7 +98,7 @@ class Levels:
             sure = "are not to be trusted" if self.snr_db < TOO_NOISY_DB else "may be off by a frame or two"
             found.append(
                 Finding(
-                    "noisy",
+                    FindingCode.NOISY,
                     f"loud speech stands only {max(0.0, self.snr_db):.0f} dB above the noise, so times {sure}; "
                     "record in a quieter place",
                     {"snr_db": round(self.snr_db, 1)},

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 
 
 @dataclass(frozen=True)
@@ -86,12 +87,12 @@ def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
 
 def what_is_wrong(clip: Clip) -> str:
     """Return why a clip cannot be asked for at all; empty where it can."""
-    return next((f.message for f in clip.findings if f.code == "no-length-holds-it"), "")
+    return next((f.message for f in clip.findings if f.code == FindingCode.NO_LENGTH_HOLDS_IT), "")
 
 
 def _flag(line: PlanLine) -> str:
     for finding in line.findings:
-        if finding.code == "too-long":
+        if finding.code == FindingCode.TOO_LONG:
             facts = finding.facts
             places = ", ".join(f"“{place}”" for place in facts["break_after"])
             up_to = "up to " if line.high > line.length else ""

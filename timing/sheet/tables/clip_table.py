@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from timing.model import Clip, Delivered, LineKind, Plan
+from timing.model.findings import FindingCode
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.score import display_name
 from timing.sheet.furniture import caution_square, footer, header
@@ -320,7 +321,7 @@ class Table:
         return shown
 
     def _close_cuts(self) -> list[str]:
-        close = next((f for f in self.plan.findings if f.code == "cuts-close"), None)
+        close = next((f for f in self.plan.findings if f.code == FindingCode.CUTS_CLOSE), None)
         if close is None:
             return []
         text = f"{close.message[0].upper()}{close.message[1:]}."

@@ -8,6 +8,7 @@ from fractions import Fraction
 from math import floor
 
 from timing.model import Clip, Delivered, LineKind, Plan, PlanLine
+from timing.model.findings import FindingCode
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.score import display_name
 from timing.sheet.furniture import caution_square, footer, header
@@ -86,7 +87,7 @@ def _row_of(
 ) -> _Row:
     style = ITALIC if line.kind is LineKind.SUNG else REGULAR
     text = wrap(face, line.text, style, 10, x["timed"] - 4 - X_TEXT)
-    finding = next((f for f in line.findings if f.code == "too-long"), None)
+    finding = next((f for f in line.findings if f.code == FindingCode.TOO_LONG), None)
     room = FROM_RIGHT["fit"] - 5 - BOX - 2
     hints = _hint_lines(face, finding.facts["break_after"], clips, room) if finding else []
     back = [backs[clip.id] for clip in clips if clip.id in backs]
@@ -152,7 +153,7 @@ def _draw(ink: Ink, y: float, row: _Row, x: dict[str, float], plan: Plan) -> Non
     line, clips, names = row.line, row.clips, row.names
     style = ITALIC if line.kind is LineKind.SUNG else REGULAR
     base = y + 5.6
-    finding = next((f for f in line.findings if f.code in ("too-long", "no-length-holds-it")), None)
+    finding = next((f for f in line.findings if f.code in (FindingCode.TOO_LONG, FindingCode.NO_LENGTH_HOLDS_IT)), None)
     ink.text(X_LINE, base, line.id, REGULAR, 9.5, "right")
     name = clips[0].id.split(".")[0] if clips else "–"
     ink.text(X_CLIP, base, name, BOLD, ink.face.fit(name, BOLD, 10.5, X_SPEAKER - X_CLIP - 1, 7))
@@ -185,4 +186,4 @@ def _draw(ink: Ink, y: float, row: _Row, x: dict[str, float], plan: Plan) -> Non
     caution_square(ink, x["fit"], base + 0.2)
     cut = int(finding.facts.get("syllables_to_cut", 0))
     advice = f"cut about {cut} syllable{'s' * (cut != 1)}" if cut and line.kind is LineKind.SPOKEN else "split"
-    ink.text(x["fit"] + 5, base, advice if finding.code == "too-long" else "one word too long", BOLD, 10.5)
+    ink.text(x["fit"] + 5, base, advice if finding.code == FindingCode.TOO_LONG else "one word too long", BOLD, 10.5)

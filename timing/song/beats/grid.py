@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from timing.model import BeatGrid, Finding
+from timing.model.findings import FindingCode
 from timing.model.metre import Metre
 from timing.plain.errors import InputError, RecordingError
 from timing.song.beats.bars import BarCandidate, bar_candidates, downbeats_from
@@ -156,7 +157,7 @@ def _octave_findings(tempos: list[Candidate], pieces: tuple[Piece, ...]) -> list
     facts: dict[str, Any] = {"bpm": round(best.bpm, 3), "rivals_bpm": [round(bpm, 3) for bpm, _ in rivals]}
     return [
         Finding(
-            "tempo-octave",
+            FindingCode.TEMPO_OCTAVE,
             f"The beat may also be counted at {names} bpm instead of {best.bpm:.2f}: sound alone cannot tell. "
             f"Say which: {choices}.",
             facts,
@@ -169,7 +170,7 @@ def _differs(wished: float, found: float) -> list[Finding]:
     if abs(found / wished - 1) <= 0.06:
         return []
     message = f"You say {wished:g} bpm, but the beat heard is {found:.3f} bpm; leave bpm away to see the candidates."
-    return [Finding("tempo-differs", message, {"wished_bpm": wished, "bpm": round(found, 3)})]
+    return [Finding(FindingCode.TEMPO_DIFFERS, message, {"wished_bpm": wished, "bpm": round(found, 3)})]
 
 
 def _tempo_unsure(onsets: Onsets, tracked: Tracked, bpm: float) -> list[Finding]:
@@ -180,7 +181,7 @@ def _tempo_unsure(onsets: Onsets, tracked: Tracked, bpm: float) -> list[Finding]
         f"An onset is heard on only {share:.0%} of the beats at {bpm:.2f} bpm: the tempo may be quite another. "
         "Give bpm if you know it, or listen to the preview."
     )
-    return [Finding("tempo-unsure", message, {"bpm": round(bpm, 3), "share": share})]
+    return [Finding(FindingCode.TEMPO_UNSURE, message, {"bpm": round(bpm, 3), "share": share})]
 
 
 def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told: bool) -> list[Finding]:
@@ -188,7 +189,7 @@ def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told
     if steady.rival > HALF_BEAT_RATIO and not is_told:
         found.append(
             Finding(
-                "half-beat-unsure",
+                FindingCode.HALF_BEAT_UNSURE,
                 "The beats may lie half a beat away: nearly as much sounds between them. Listen to the preview, and "
                 "give one downbeat, or have the beats shifted by half a beat.",
                 {"rival": round(steady.rival, 2)},
@@ -197,7 +198,7 @@ def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told
     if steady.third > THIRD_RATIO and not is_told:
         found.append(
             Finding(
-                "third-beat-unsure",
+                FindingCode.THIRD_BEAT_UNSURE,
                 "The beats may lie a third of a beat away, as in a 6/8 song sung without a band. Listen to the "
                 "preview, and give one downbeat.",
                 {"rival": round(steady.third, 2)},
@@ -207,7 +208,7 @@ def _evidence_findings(onsets: Onsets, steady: Steady, tracked: Tracked, is_told
     if clarity < WEAK_PULSE:
         found.append(
             Finding(
-                "weak-pulse",
+                FindingCode.WEAK_PULSE,
                 "Little in this sound marks the beat (no drums, or free singing): check it with the preview.",
                 {"clarity": round(clarity, 2)},
             )
@@ -225,20 +226,20 @@ def _piece_findings(tracked: Tracked) -> list[Finding]:
     if len(long) > 1 and max(tempos) / min(tempos) - 1 < SAME_TEMPO:
         places = " and ".join(f"{p.start:.3f} s" for p in long[1:])
         message = f"The beat breaks off and starts again at {places}, always at {tempos[0]:.3f} bpm."
-        return [Finding("beat-breaks", message, facts)]
+        return [Finding(FindingCode.BEAT_BREAKS, message, facts)]
     if len(long) == 1 and len(loose) > 1:
         message = (
             f"From {loose[0].start:.3f} s the beat goes from {loose[0].bpm:.0f} to {loose[-1].bpm:.0f} bpm; its last "
             f"{len(loose)} beats are followed one by one."
         )
-        return [Finding("tempo-changes", message, facts)]
+        return [Finding(FindingCode.TEMPO_CHANGES, message, facts)]
     message = f"The tempo changes between {min(tempos):.2f} and {max(tempos):.2f} bpm, in {len(long)} steady pieces."
-    return [Finding("tempo-changes", message, facts)]
+    return [Finding(FindingCode.TEMPO_CHANGES, message, facts)]
 
 
 def _metre_guessed(metre: Metre) -> Finding:
     return Finding(
-        "metre-guessed",
+        FindingCode.METRE_GUESSED,
         f"The metre {metre[0]}/{metre[1]} is a guess from bass and harmony; give it, for example metre 3/4.",
         {"metre": list(metre)},
     )
@@ -248,7 +249,7 @@ def _bars_unknown(rivals: list[BarCandidate], shift: float) -> Finding:
     times = [round(c.first_s + shift, 3) for c in rivals]
     likely = ", ".join(f"{t:.3f} s" for t in times[:4])
     return Finding(
-        "bars-unknown",
+        FindingCode.BARS_UNKNOWN,
         "Which beats begin bars is not known; give the time of one first beat of a bar in the steady part."
         + (f" Candidates, likeliest first: {likely}." if likely else ""),
         {"candidates_s": times},
@@ -261,7 +262,7 @@ def _bar_findings(tracked: Tracked, restarts: list[float], tapped: float, shift:
     if away > OFF_BEAT_S:
         found.append(
             Finding(
-                "downbeat-off-beat",
+                FindingCode.DOWNBEAT_OFF_BEAT,
                 f"The downbeat at {tapped + shift:.3f} s lies {away:.2f} s from the nearest beat found.",
                 {"downbeat_s": round(tapped + shift, 3), "away_s": round(away, 3)},
             )
@@ -270,7 +271,7 @@ def _bar_findings(tracked: Tracked, restarts: list[float], tapped: float, shift:
         places = ", ".join(f"{r + shift:.3f} s" for r in restarts)
         found.append(
             Finding(
-                "bars-restart",
+                FindingCode.BARS_RESTART,
                 f"After the break a new bar is taken to begin at {places}; check it by ear.",
                 {"restarts_s": [round(r + shift, 3) for r in restarts]},
             )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from timing.model import Finding, Where
+from timing.model.findings import FindingCode
 from timing.model.metre import Metre, bar_and_beat
 from timing.song.lyrics.setting import Placed
 from timing.song.lyrics.weights import BEAT, HALF_BAR, STRENGTH, Place
@@ -25,7 +26,7 @@ def stress_findings(placed: Placed, metre: Metre, where: Where | None = None) ->
                 _, beat = bar_and_beat(placed.positions[strong], metre)
                 found.append(
                     Finding(
-                        "stress-off-beat",
+                        FindingCode.STRESS_OFF_BEAT,
                         f'"{a.text}" is stressed but falls between the beats (beat {float(beat):.3g}), while '
                         f'"{b.text}" beside it falls on a strong one.',
                         {"syllable": a.text, "neighbour": b.text, "beat": round(float(beat), 3)},
