@@ -344,16 +344,20 @@ def write_plan(
     previous: PreviousPlan | None = None,
     force: bool = False,
     pictures: bool = False,
+    tell: Callable[[str], None] | None = None,
 ) -> Written:
     """Write everything under ``out``, whole or not at all; raises OutputError when a file is not ours.
 
-    ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page.
+    ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page;
+    ``tell`` is told how many pages there are before anything is written.
     """
     from timing.export.registry import EXPORTS
     from timing.plain.files import write_outputs
     from timing.sheet import render_sheets
 
     sheets = render_sheets(plan, previous.sheets if previous else None)
+    if tell and sheets.count:
+        tell(sheets.count)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [{"code": f.code, "message": f.message, **f.facts} for f in sheets.findings]

@@ -41,7 +41,11 @@ class Set:
 
 def texts(page: Page) -> list[Set]:
     """Return every text of a page, the shared part's too."""
-    return [text for ink in (page.ink, page.form_ink) if ink for text in _texts(ink)]
+    return [text for ink in _inks(page) for text in _texts(ink)]
+
+
+def _inks(page: Page) -> list[Ink]:
+    return [page.ink, *(ink for _, ink in page.forms)]
 
 
 def _texts(ink: Ink) -> Iterator[Set]:
@@ -53,9 +57,7 @@ def _texts(ink: Ink) -> Iterator[Set]:
     for turned in ink.turned:
         up, down = _reach(turned.text, turned.size)
         length = ink.face.width_mm(turned.text, turned.style, turned.size)
-        yield Set(
-            turned.text, turned.x - up, turned.y - length, turned.x + down, turned.y, turned.size, turned.style
-        )
+        yield Set(turned.text, turned.x - up, turned.y - length, turned.x + down, turned.y, turned.size, turned.style)
 
 
 def _reach(text: str, size: float) -> tuple[float, float]:
@@ -68,8 +70,7 @@ def _rules(page: Page) -> np.ndarray:
     """Return every stroke as (x0, y0, x1, y1, half its weight in mm)."""
     found = [
         (*line, pen.weight * MM_PER_POINT / 2)
-        for ink in (page.ink, page.form_ink)
-        if ink
+        for ink in _inks(page)
         for pen, lines in ink.lines.items()
         for line in lines
     ]
@@ -77,13 +78,7 @@ def _rules(page: Page) -> np.ndarray:
 
 
 def _fills(page: Page) -> list[tuple[float, list[tuple[float, float]]]]:
-    return [
-        (gray, shape)
-        for ink in (page.ink, page.form_ink)
-        if ink
-        for gray, shapes in ink.fills.items()
-        for shape in shapes
-    ]
+    return [(gray, shape) for ink in _inks(page) for gray, shapes in ink.fills.items() for shape in shapes]
 
 
 def faults(page: Page) -> list[str]:

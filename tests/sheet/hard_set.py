@@ -11,12 +11,13 @@ import tempfile
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 from tests.sheet import plans
 from timing.model import Clip, Delivered, Finding, LineKind, Origin, Plan, PlanLine, Song, WordFault, WordMark
 from timing.model.clock import FrameRate
+from timing.model.findings import FindingCode
 from timing.model.settings import SongSettings
 
 LONG_NAME = "THE VERY OLD AND EXTREMELY SLOW SEA CUCUMBER OF THE NORTHERN BAY"
@@ -57,11 +58,20 @@ def long_line(rate: FrameRate, **sheet: object) -> Plan:
         edges.append((of.words[stop - 1].syllables[-1].end_frame or 0) + 1)
     edges.append(of.end_frame + 8)
     clips = [
-        plans.part_clip(of, rate, f"C01.{n + 1}", (n + 1, 3), span, edges[n], edges[n + 1], 8)
+        plans.part_clip(
+            of,
+            rate,
+            f"C01.{n + 1}",
+            (n + 1, 3),
+            span,
+            edges[n],
+            edges[n + 1],
+            -(-(edges[n + 1] - edges[n]) // rate.nominal),
+        )
         for n, span in enumerate(spans)
     ]
     words = plans.line("2", LONG_WORDS, edges[-1] + 6, (5, 4, 3), "TANSY", rate=rate)
-    return plans.plan([of, words], [*clips, plans.clip(words, rate)], rate=rate, **sheet)
+    return plans.plan([of, words], [*clips, plans.clip(words, rate, ask=14)], rate=rate, **sheet)
 
 
 def one_frame_each(rate: FrameRate, **sheet: object) -> Plan:
@@ -159,12 +169,12 @@ def came_back(**sheet: object) -> Plan:
             clip, f"clips/{clip} take 2, the one from the second evening with the better light.mp4", 3, state,
             measured, Fraction(1, 4) if measured else None,
             (WordMark("5", 4, WordFault.MISSING),) if clip == "C05" else (),
-            tuple(Finding(code, message) for code, message in findings),
+            tuple(Finding(FindingCode(code), message) for code, message in findings),
         )
         for clip, (findings, measured, state) in told.items()
     )  # fmt: skip
-    differs = Finding("said-differently", "line 1: “taken” is said differently", {"words": [5]})
-    unsaid = Finding("not-said", "line 1: “sea!” is not said", {"words": [7]})
+    differs = Finding(FindingCode.SAID_DIFFERENTLY, "line 1: “taken” is said differently", {"words": [5]})
+    unsaid = Finding(FindingCode.NOT_SAID, "line 1: “sea!” is not said", {"words": [7]})
     first = replace(of.lines[0], origin=Origin.MEASURED, take="recordings/1 tansy.ogg", findings=(differs, unsaid))
     return replace(of, lines=(first, *of.lines[1:]), deliveries=back)
 
@@ -181,7 +191,7 @@ WRITTEN = {
 }
 
 
-@lru_cache(maxsize=None)
+@cache
 def _written(language: str, text: str) -> Plan:
     from timing.pipeline import make_plan
     from timing.script.source import open_source

@@ -20,8 +20,10 @@ TOP, LYING_TOP = 8.0, 18.0  # where the first ink may stand
 FOOT = 7.2  # last baseline above the lower edge
 GUTTER = 5.0  # between the panels of a sheet
 HEAD_BAND = 4.6  # column heads, above the rows
-ROWS_FOOT = 19.0  # under the rows: what goes on, the key of the vowels, the legend
-LEAST_PITCH, MOST_PITCH = 2.95, 5.4  # mm a frame; what is chosen by itself
+ROWS_FOOT = 21.5  # under the rows: what goes on, the key of the vowels, the legend
+LEAST_PITCH, MOST_PITCH = 2.6, 5.4  # mm a frame; what is chosen by itself
+LEAST_WORD_PITCH = 2.95  # where syllables have one frame each
+EASY_PITCH = 3.3  # rows beyond the cut are shown only where all lie as far apart
 LEAST_READABLE_PITCH = 2.15  # one row of 6.5 point type
 LINE_MM = 7.0  # a writing line that fits most hands
 
@@ -46,8 +48,8 @@ class Column:
 COLUMNS = (
     Column("action", "action", None, None, None, is_written=True),
     Column("clip", "", 4.2, 6, 0, is_edge_heavy=True),
-    Column("frame", "frame", 15, 16, 16),
-    Column("sound", "sound", 6.2, 9, 9),
+    Column("frame", "no.", 15, 16, 16),
+    Column("sound", "sound", 7, 9, 9),
     Column("words", "words", 25, 31, 0, is_edge_heavy=True),
     Column("mouth", "mouth", 10.2, 12, 0),
     Column("music", "bar.beat", 9, 11, 10),
@@ -162,20 +164,24 @@ def frame_layout(settings: SheetSettings, rate: FrameRate, top: float | None = N
     return layout
 
 
-def rows_for(layout: Layout, band: float, length: int, reach: int, panels: int, asked: int | None) -> tuple[int, int]:
+def rows_for(
+    layout: Layout, band: float, length: int, reach: int, panels: int, asked: int | None, least: float = LEAST_PITCH
+) -> tuple[int, int]:
     """Return (sheets, rows in one panel) for a passage of ``length`` frames under a band of this height.
 
     As many rows as can be written on, spread evenly over as few sheets as they need; rows left over are given back as
     height, up to the room of large handwriting. Frames up to ``reach`` (what was asked for beyond the cut) are shown
-    where that takes no further sheet. ``asked`` is the number of rows a person wants.
+    where that takes no further sheet. ``asked`` is the number of rows a person wants, ``least`` how close
+    they may lie.
     """
     if asked is not None:
         return -(-length // (asked * panels)), asked
     room = layout.room(band)
-    most = int(room / LEAST_PITCH)
+    most = int(room / least)
     sheets = -(-length // (most * panels))
     fewest = int(room / MOST_PITCH)
-    shown = max(min(max(length, reach), sheets * most * panels), fewest * sheets * panels)
+    easy = sheets * int(room / EASY_PITCH) * panels
+    shown = max(length, min(reach, easy), fewest * sheets * panels)
     each = -(-shown // (sheets * panels))
     return sheets, max(min(-(-each // layout.quarter) * layout.quarter, most), each)
 
