@@ -193,6 +193,9 @@ def test_a_take_that_does_not_hold_its_line_changes_no_time_and_is_marked(folder
     assert [(m.line, m.word, m.fault.value) for m in back.word_marks] == [("2", 7, "cut off")]
     page = next(p for p in lay_out(plan) if p.key.startswith("sheet-C02"))
     texts = [text for placed in page.ink.texts.values() for _, _, text in placed]
-    assert "C02.mp4" in texts
     assert "cut off" in texts
-    assert "wrong in the clip" in texts
+    assert "do not trust" in texts
+    table = next(p for p in lay_out(plan) if p.key == "cliptable")
+    shown = " ".join(text for placed in table.ink.texts.values() for *_, text in placed)
+    assert "back: C02.mp4" in shown
+    assert "take back: the last word" in shown, shown  # the reason, in words

@@ -93,7 +93,7 @@ def printed_plans(draw: st.DrawFn) -> Plan:
     talk = draw(st.lists(st.sampled_from(plans.TALK), min_size=1, max_size=4))
     frames = draw(st.lists(st.integers(1, 40), min_size=1, max_size=14))
     layout = draw(st.sampled_from(["page", "wide"]))
-    rows = draw(st.sampled_from([None, 36, 48, 60]))
+    rows = draw(st.sampled_from([None, 36, 48]))
     paper = draw(st.sampled_from(["A4", "Letter"]))
     whole = draw(st.booleans())
     return plans.talk_plan(

@@ -142,7 +142,7 @@ class _Set:
             yield from self._clip_table()
         elif part == "frames":
             shown = {clip.id for clip in self.clips}
-            yield from self.frames.pages(self.revision, before, shown, "clips" in self.settings.parts)
+            yield from self.frames.pages(self.revision, before, shown, shown if "clips" in self.settings.parts else ())
         elif part == "strips":
             pages = self.strips.pages(self.revision, before, {clip.id for clip in self.clips})
             yield from _headed(pages, "Strips", "strips")

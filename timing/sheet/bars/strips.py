@@ -23,9 +23,9 @@ from timing.sheet.revise import Revision, Sheet, row_digest
 from timing.sheet.wrapped import wrap
 
 ROWS, SECONDS_ACROSS = 4, 8
-RULER, ACTION = 11.6, 26.0  # where the frames are counted, and the lane for the pencil begins
+RULER, ACTION = 10.6, 24.7  # where the frames are counted, and the lane for the pencil begins
 INSET = 4.0  # for the lanes' names
-FOOT_ROOM = 14.0
+FOOT_ROOM = 12.5
 LEGEND = (
     "grey: sound · thick: speech · dashed: handle · thin: left over · tick: a syllable begins · "
     "bold: stressed · slanted: to a word beside its tick · line: held · black: lips closed · hollow: lip on teeth · "
@@ -118,7 +118,7 @@ class Strips:
             self._title(ink, clip, top, f0 > 0)
             across.bracket(top + 6.6, score.spans[0])
             if score.sound:
-                heard.sound(top + 7.4, 4.0)
+                heard.sound(top + 7.2, 3.2)
             across.ruler(top + RULER)
             for frame in range(-(-f0 // quarter) * quarter, across.f1):
                 if frame % second % quarter:
@@ -126,7 +126,7 @@ class Strips:
                 x, in_second = across.x(frame), frame % second
                 ink.line(x, top + RULER, x, top + RULER + 2, 0.9 if in_second == 0 else 0.5)
                 ink.text(x + 0.5, top + RULER + 3.8, str(frame + 1), REGULAR if in_second else BOLD, SMALL)
-            heard.words(top + RULER + 4.8, size=size)
+            heard.words(top + RULER + 4.6, size=size)
             if f0 == 0:
                 self._menu(ink, clip, across, top)
             foot = top + each - 1.2

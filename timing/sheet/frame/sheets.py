@@ -36,7 +36,8 @@ from timing.sheet.revise import SLOT_END, Revision, Sheet, row_digest
 from timing.sheet.wrapped import wrap
 
 PART = "frames"
-EPISODE_BAND = 7.0  # over the rows of a set that counts through the episode
+EPISODE_BAND = 14.0  # over the rows of a set that counts through the episode
+MOST_SEEN = 2  # lines that name the clips seen in them
 
 
 class FrameSheets:
@@ -132,15 +133,15 @@ class FrameSheets:
 
     # --- drawn -------------------------------------------------------------------------------------------
 
-    def pages(self, revision: Revision, before: int, shown: Collection[str], rows_link: bool) -> Iterator[Page]:
-        """Yield the sheets on which one of the clips ``shown`` stands; ``rows_link``: the clip table too."""
+    def pages(self, revision: Revision, before: int, shown: Collection[str], linked: Collection[str]) -> Iterator[Page]:
+        """Yield the sheets on which one of the clips ``shown`` stands; those ``linked`` have a row."""
         is_first, number = True, before
         for names in self.sheets_of:
             slots = [self.slots[name] for name in names]
             if not any(s.passage.counts_from_episode or any(c.id in shown for c in s.passage.clips) for s in slots):
                 continue
             number += 1
-            page = self._sheet(slots, revision, number, rows_link)
+            page = self._sheet(slots, revision, number, linked)
             outline = [(0, "Frame sheets", "frames")] if is_first else []
             # The PDF library keeps one title for each bookmark, so every entry needs a bookmark of its own.
             outline += [
@@ -153,7 +154,7 @@ class FrameSheets:
             is_first = False
             yield page
 
-    def _sheet(self, slots: Sequence[Slot], revision: Revision, number: int, rows_link: bool) -> Page:
+    def _sheet(self, slots: Sequence[Slot], revision: Revision, number: int, linked: Collection[str]) -> Page:
         layout, plan, ink = self.layout, self.plan, Ink(self.face)
         sheet = revision.sheet(PART, slots[0].passage.anchor, slots[0].index)
         whole = slots[0].passage.counts_from_episode
@@ -170,7 +171,7 @@ class FrameSheets:
             changed = frozenset(row - at for row in rows if at <= row < at + count)
             at += count + 1
             width = self._width(slot)
-            self._head(ink, slot, x, width, rows_link)
+            self._head(ink, slot, x, width, linked)
             if slot.is_picture:
                 draw_picture(
                     ink, plan, slot.passage.clips, x, layout.top + self.bands[slot.passage.anchor].height + 1, width,
@@ -200,18 +201,21 @@ class FrameSheets:
         inner = self.layout.width - LEFT - RIGHT
         return inner if slot.halves == HALVES else (inner - GUTTER) / 2
 
-    def _head(self, ink: Ink, slot: Slot, x: float, width: float, rows_link: bool) -> None:
+    def _head(self, ink: Ink, slot: Slot, x: float, width: float, linked: Collection[str]) -> None:
         """Draw the band of a clip's first sheet, the number of a clip that goes on over the others."""
         passage, top = slot.passage, self.layout.top
         if passage.counts_from_episode:
             last = min(slot.first + slot.frames, passage.length)
             ink.text(x, top + 5, f"frames {slot.first + 1}–{last}", BOLD, 11)
+            seen = [c.id for c in passage.clips if c.start_frame < last and c.end_frame > slot.first]
+            for n, line in enumerate(wrap(self.face, " · ".join(seen), REGULAR, READ, width)[:MOST_SEEN]):
+                ink.text(x, top + 9 + 3.6 * n, line, REGULAR, READ)
             return
         if slot.is_first:
             ink.place(self.bands[passage.anchor].ink, x, top)
         else:
             self._goes_on(ink, slot, x, width)
-        if rows_link:
+        if passage.clips[0].id in linked:
             ink.link(x, top, x + width, top + 6.5, f"row-{passage.clips[0].id}")
 
     def _goes_on(self, ink: Ink, slot: Slot, x: float, width: float) -> None:

@@ -96,6 +96,7 @@ class Table:
                 y += heights[n]
                 ink.line(LEFT, y, self.right, y, 0.25)
             pages[-1].extra_keys = tuple(keys)
+            self._legend(ink, len(pages))
         self._totals(pages[-1].ink if pages else self._open(pages)[0], y + 5)
         return pages
 
@@ -172,6 +173,12 @@ class Table:
         self.bar.scale_above(ink, y)
         y += 1.6
         ink.line(LEFT, y, self.right, y, 1.2)
+        key = "cliptable" if number == 1 else f"cliptable{number}"
+        outline = ((0, "Clip table", key),) if number == 1 else ()
+        pages.append(Page(self.width, self.height, key, ink, outline=outline))
+        return ink, y
+
+    def _legend(self, ink: Ink, number: int) -> None:
         marks = [
             Mark(_room_mark, ""),
             Mark(lambda ink, x, y: self.bar.sample(ink, x - 4.0, y), "thick: speech, thin: handles, frame: to ask for"),
@@ -185,10 +192,6 @@ class Table:
         if ink.has_blanks:
             marks.append(BLANKS)
         legend(ink, self.width, self.height, marks, footer_text(ink, self.plan, number))
-        key = "cliptable" if number == 1 else f"cliptable{number}"
-        outline = ((0, "Clip table", key),) if number == 1 else ()
-        pages.append(Page(self.width, self.height, key, ink, outline=outline))
-        return ink, y
 
     def _reprint_lines(self) -> list[str]:
         room = self.right - X_WORDS - 3
