@@ -24,7 +24,7 @@ def main() -> None:
             (folder / relative).write_bytes(content)
         plan_source(folder)
         shutil.rmtree(KEPT, ignore_errors=True)
-        shutil.copytree(folder / "out" / ".heard" / "listen", KEPT)
+        shutil.copytree(folder / "out" / ".store", KEPT)
 
 
 if __name__ == "__main__":

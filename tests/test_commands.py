@@ -128,7 +128,7 @@ def test_what_the_example_brings_as_heard_is_what_is_heard(tmp_path, run):
     # examples/make_audio.py had the script's very words said: whoever hears others in them is wrong.
     found = {f.code for line in plan.lines for f in line.findings}
     assert not found & {"not-said", "said-differently", "extra-words"}
-    heard = {p.name: p.read_bytes() for p in (tmp_path / "out" / ".heard" / "listen").glob("*.json")}
+    heard = {p.name: p.read_bytes() for p in (tmp_path / "out" / ".store").glob("*.json")}
     assert heard == example_heard()
 
 
@@ -157,7 +157,7 @@ def test_a_file_of_the_users_is_never_overwritten(tmp_path, run):
     (out / "lines.csv").write_text("mine", "utf-8")
     done = run("sheet", script, code=1)
     assert "--force" in done.stderr
-    assert [p.name for p in out.iterdir() if p.name[0] != "."] == ["lines.csv"]
+    assert {p.name for p in out.iterdir() if p.name[0] != "."} == {"lines.csv", "lines.toml"}  # line numbers are kept
     assert (out / "lines.csv").read_text("utf-8") == "mine"
     run("sheet", script, "--force")
     assert (out / "lines.csv").read_text("utf-8-sig").startswith("line,")

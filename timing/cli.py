@@ -24,6 +24,8 @@ COMMANDS = {
     "tempo": "Find tempo, beats and bars of a song's recording.",
     "listen": "Find the lines in the recordings and measure them.",
     "check": "Hold the clips that came back against the plan.",
+    "proof": "Make a page to hear, watch and correct the timing on.",
+    "reel": "Make a film of the plan: the sheets running, with the sound.",
 }
 
 

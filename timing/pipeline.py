@@ -24,7 +24,8 @@ from timing.episode.placing import Draft
 from timing.episode.sung_lines import with_singing
 from timing.language import phones_for, read_line, resolve
 from timing.memory.earlier_plan import PreviousPlan, read_previous
-from timing.memory.line_ids import KnownLine, assign_ids
+from timing.memory.line_ids import KnownLine
+from timing.memory.lines_toml import number_lines
 from timing.model import (
     Finding,
     LineKind,
@@ -43,6 +44,7 @@ from timing.script.source import Source, open_source
 from timing.script.unused import unused
 from timing.song.fit import FittedSong, SungLine, fit_song
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
+from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
 from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
@@ -78,23 +80,30 @@ class _Read:
 
 
 def plan_source(source: Path | str, out: Path | None = None, progress: Progress | None = None) -> Plan:
-    """Return the plan of an episode folder or a script file; ``out`` is where the last plan.json lies.
+    """Return the plan of an episode folder or a script file; ``out`` is where its results lie.
 
-    Raises InputError for anything that cannot be read.
+    Nothing is written. Raises InputError for anything that cannot be read.
     """
     return make_plan(open_source(Path(source)), out, progress).plan
 
 
-def make_plan(source: Source, out: Path | None = None, progress: Progress | None = None) -> Made:
-    """Return the plan of an opened source and what it was made from; see :func:`plan_source`."""
+def make_plan(
+    source: Source, out: Path | None = None, progress: Progress | None = None, keep_ids: bool = False
+) -> Made:
+    """Return the plan of an opened source and what it was made from; see :func:`plan_source`.
+
+    With ``keep_ids`` the ids are remembered before anything else is done, so that one that is shown never moves.
+    """
     settings = replace(source.settings, language=_language(source))
     script = read_script(source.script)
     previous = read_previous((out or source.default_out) / "plan.json")
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
     known = [_known(r) for r in read]
-    ids = assign_ids(previous.lines, known, previous.retired_ids)
-    heard = _listen(source, read, ids, out or source.default_out, progress)
-    fitted = _fit_songs(read, settings, source.folder, out or source.default_out)
+    plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
+    ids, remembered = number_lines(source.memory_folder, known, plans, keep_ids)
+    store = Store.below(out or source.default_out)
+    heard = _listen(source, read, ids, store, progress)
+    fitted = _fit_songs(read, settings, source.folder, store)
     timed = _time(read, ids, heard, fitted, settings)
     drafts = [
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
@@ -103,13 +112,12 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
     lines, songs = place(drafts, fitted, settings)
     asked = plan_clips([n for n in lines if has_clip(n)], settings, songs)
     plan = assemble(script, settings, lines, songs, asked)
-    back = with_deliveries(plan, drafts, source.folder, (out or source.default_out) / ".heard", progress)
+    back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
         lines, songs = place(back.drafts, fitted, settings)
         shown = replan_clips(asked, lines, settings, songs, back.handles)
         plan = replace(assemble(script, settings, lines, songs, shown), requested=plan)
     plan = replace(plan, deliveries=back.deliveries)
-    gone = {line.id for line in previous.lines} - set(ids)
     idle = unused(
         settings,
         {r.line.speaker for r in read if r.line.speaker},
@@ -126,7 +134,7 @@ def make_plan(source: Source, out: Path | None = None, progress: Progress | None
     )
     plan = replace(
         plan,
-        retired_ids=tuple(sorted({*previous.retired_ids, *gone})),
+        retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
         findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
@@ -232,7 +240,7 @@ def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
 
 
 def _listen(
-    source: Source, read: Sequence[_Read], ids: Sequence[str], out: Path, progress: Progress | None
+    source: Source, read: Sequence[_Read], ids: Sequence[str], store: Store, progress: Progress | None
 ) -> Heard | None:
     if not (source.folder / "recordings").is_dir() or source.is_lone_script:
         return None
@@ -251,12 +259,12 @@ def _listen(
         language=settings.language,
         pronounce=pronounce,
         chosen=settings.takes,
-        cache=out / ".heard",
+        store=store,
         progress=progress,
     )
 
 
-def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, out: Path) -> dict[str, FittedSong]:
+def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, store: Store) -> dict[str, FittedSong]:
     fitted = {}
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
     for song_id in dict.fromkeys(r.song for r in read if r.song):
@@ -264,7 +272,7 @@ def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, o
         sung = [SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric]
         song = settings.songs.get(song_id) or SongSettings(song_id)
         on_beat = fit_song(song, folder, sung, settings.rate)
-        fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, out / ".heard")
+        fitted[song_id] = with_singing(on_beat, song, sung, folder, pronounce, store)
     return fitted
 
 

@@ -26,6 +26,8 @@ from pathlib import Path
 
 import numpy as np
 
+from timing.model.metre import COMMON_TIME, Metre
+
 LIBRARY, LIBRARY_LATE_S = "library", 0.028
 UNSTEADY = ("drift", "change", "rit", "pause", "break", "rubato")
 
@@ -59,7 +61,7 @@ def score(truth: dict, beats, downbeats, bpm: float) -> dict[str, float]:
 
 
 def metre_of(truth: dict) -> tuple[int, int]:
-    return {2: (6, 8) if "six8" in truth["name"] else (2, 4), 3: (3, 4)}.get(truth["bpb"], (4, 4))
+    return {2: Metre(6, 8) if "six8" in truth["name"] else Metre(2, 4), 3: Metre(3, 4)}.get(truth["bpb"], COMMON_TIME)
 
 
 def songs(folder: Path, truth_folder: Path, library: bool) -> None:
@@ -136,12 +138,11 @@ def run_library(song: Path, bpm: float):
 
 def lines(path: Path) -> None:
     from timing import set_to_beat
-    from timing.model.metre import parts_a_beat, position_of
 
     tally: dict[tuple[str, str], list[int]] = defaultdict(lambda: [0] * 6)
     for record in json.loads(path.read_text("utf-8")):
         metre = tuple(int(x) for x in record["metre"].split("/"))
-        parts = parts_a_beat(metre)
+        parts = metre.parts
         wanted = [Fraction(p) / parts for p in record["pos"]]
         for which in ("nothing", "first", "both ends"):
             pins = {}
@@ -153,7 +154,7 @@ def lines(path: Path) -> None:
             found = set_to_beat(record["text"], 96, metre, record["bars"], language, **pins)
             row = tally[record["kind"], which]
             row[5] += 1
-            places = [position_of(s.bar, s.beat, metre) for s in found]
+            places = [metre.position_of(s.bar, s.beat) for s in found]
             same = [a == b for a, b in zip(places, wanted, strict=False)]
             row[0] += sum(same)
             row[1] += len(wanted)
@@ -170,9 +171,8 @@ def lines(path: Path) -> None:
 
 
 def pin(position: Fraction, metre) -> tuple[int, Fraction]:
-    from timing.model.metre import bar_and_beat
 
-    return bar_and_beat(position, metre)
+    return metre.bar_and_beat(position)
 
 
 def speed(song: Path, library: bool) -> None:

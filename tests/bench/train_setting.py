@@ -29,7 +29,7 @@ from scipy.sparse import csr_matrix
 
 from timing.language import read_line
 from timing.model import Where
-from timing.model.metre import parts_a_beat
+from timing.model.metre import parse_metre
 from timing.song.lyrics.lyrics import parse_lyric
 from timing.song.lyrics.notes import notes_of
 from timing.song.lyrics.search import expected_best
@@ -50,8 +50,8 @@ class Line:
 
     def __init__(self, record: dict, utterance_of):
         self.record, self.kind = record, record["kind"]
-        self.metre = tuple(int(x) for x in record["metre"].split("/"))
-        self.parts = parts_a_beat(self.metre)
+        self.metre = parse_metre(record["metre"])
+        self.parts = self.metre.parts
         lyric = parse_lyric(record["text"], Where("lines"))
         notes = notes_of(utterance_of(lyric, record["lang"]), lyric.marks)
         self.features = features_of(notes, self.metre, record["bars"])

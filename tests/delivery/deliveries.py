@@ -22,7 +22,7 @@ def example_folder(folder: Path) -> Path:
     for name, content in example_files().items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(content)
-    kept = folder / "out" / ".heard" / "listen"
+    kept = folder / "out" / ".store"
     kept.mkdir(parents=True)
     for name, content in example_heard().items():
         (kept / name).write_bytes(content)

@@ -6,6 +6,7 @@ The clips are made from the example episode's own scratch recordings, through a 
 from __future__ import annotations
 
 import json
+import wave
 from fractions import Fraction
 from pathlib import Path
 
@@ -28,8 +29,8 @@ from tests.delivery.deliveries import (
 from tests.recording import flite
 from timing.cli import cli
 from timing.delivery.check import Checker, check_deliveries
-from timing.delivery.matching import ClipFile
-from timing.delivery.verdict import Check
+from timing.delivery.matching import ClipFile, delivered_files
+from timing.delivery.verdict import Check, with_best
 from timing.episode.guide_sound import guide_files
 from timing.model import Plan
 from timing.pipeline import make_plan
@@ -164,3 +165,36 @@ def test_the_line_a_clip_really_holds_is_named_in_another_voice_too(
     (finding,) = [f for f in check.findings if f.code == "wrong-line"]
     assert finding.facts == ({"clip": really} if really else {})
     assert not check.is_whole
+
+
+@pytest.mark.skipif(not flite.is_installed(), reason="flite is not installed")
+def test_a_scratch_of_one_word_takes_no_other_lines_clips(tmp_path: Path) -> None:
+    """Any syllable has the outline of any other: 0.4 s of recording tell nothing."""
+    folder = tmp_path / "episode"
+    (folder / "recordings").mkdir(parents=True)
+    (folder / "script.txt").write_text("TANSY: Hey.\n\nBRAM: Wait for me!\n\nTANSY: All of it? At once?\n", "utf-8")
+    word = flite.say("Hey.", "slt")[0]
+    with wave.open(str(folder / "recordings" / "1.wav"), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(16_000)
+        file.writeframes(np.concatenate([np.zeros(4000), word, np.zeros(4000)]).astype("<i2").tobytes())
+    plan = make_plan(open_source(folder)).plan
+    assert plan.line("1").take == "recordings/1.wav"
+    for name, text in (("C02.mp4", "Wait for me!"), ("a.mp4", "Wait for me!"), ("C01.mp4", "Wait for me!")):
+        write_clip(folder / "clips" / name, reading(text, 3))
+    found = {Path(c.file).name: c for c in check_deliveries(plan, folder)}
+    assert found["C02.mp4"].clip == "C02"
+    assert "wrong-line" not in codes(found["C02.mp4"])
+    assert found["a.mp4"].clip == "C02"
+    assert "wrong-line" in codes(found["C01.mp4"])
+
+
+def test_takes_come_in_the_natural_order_of_their_names(tmp_path: Path) -> None:
+    for name in ("C01 take 10.mp4", "C01 take 2.mp4", "C01 take 1.mp4"):
+        (tmp_path / "clips").mkdir(exist_ok=True)
+        (tmp_path / "clips" / name).write_bytes(b"x")
+    assert [f.name[-6:-4].strip() for f in delivered_files(tmp_path, ["C01"])] == ["1", "2", "10"]
+    checks = [Check(f.name, "C01") for f in delivered_files(tmp_path, ["C01"])]
+    assert [c.take for c in with_best(checks[::-1], ["C01"], {})] == [1, 2, 3]
+    assert [c.file for c in with_best(checks[::-1], ["C01"], {})] == [c.file for c in checks]

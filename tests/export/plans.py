@@ -19,6 +19,7 @@ from timing.model import (
     Totals,
 )
 from timing.model.clock import FrameRate
+from timing.model.metre import COMMON_TIME
 from timing.model.settings import ClipProfile, EpisodeSettings
 
 ZERO = Fraction(0)
@@ -87,7 +88,7 @@ def small_plan(rate: str = "24", delivery: str | None = None, drop_frame: bool =
     at = settings.rate
     beat = Fraction(60, 96)
     song = Song(
-        "out-and-in", Fraction(96), (4, 4), Fraction(12), Fraction(20), tuple(12 + beat * n for n in range(12)),
+        "out-and-in", Fraction(96), COMMON_TIME, Fraction(12), Fraction(20), tuple(12 + beat * n for n in range(12)),
         tuple(12 + beat * n for n in range(0, 12, 4)), Origin.FITTED, "songs/out-and-in.ogg",
     )  # fmt: skip
     return plan_of(

@@ -10,6 +10,7 @@ from tests.recording.sounds import DATA, write_wav
 from timing.model import Origin
 from timing.recording.files import line_named, recordings_in
 from timing.recording.listen import ScriptedLine, listen
+from timing.store.store import Store
 
 SCRIPT = {"1": LINES[0], "2": LINES[2], "3": LINES[5], "4": LINES[11], "5": LINES[25], "6": LINES[34]}
 LINES_OF_SCRIPT = [ScriptedLine(i, utterance_of(text)) for i, text in SCRIPT.items()]
@@ -66,29 +67,29 @@ def test_every_line_of_a_messy_take_is_found_and_the_missing_one_is_listed(episo
 
 def test_a_person_may_choose_an_earlier_reading(episode, take):
     kept = episode / "out"
-    first = hear(episode, cache=kept).takes[0]
+    first = hear(episode, store=Store(kept)).takes[0]
     assert first.line_id == "1"
-    heard = hear(episode, cache=kept, chosen={"1": f"memo 7.wav@{float(first.start):.1f}"})
+    heard = hear(episode, store=Store(kept), chosen={"1": f"memo 7.wav@{float(first.start):.1f}"})
     assert float(heard.lines["1"].take_start) == pytest.approx(float(first.start), abs=0.05)
-    missing = hear(episode, cache=kept, chosen={"1": "other.wav"})
+    missing = hear(episode, store=Store(kept), chosen={"1": "other.wav"})
     assert [f.code for f in missing.findings] == ["chosen-missing"]
     assert "1" in missing.lines
 
 
 def test_a_second_run_hears_nothing_again_and_says_the_same(episode, take, monkeypatch):
     kept = episode / "out"
-    first = hear(episode, cache=kept)
+    first = hear(episode, store=Store(kept))
 
     def refuse(*_):
         raise AssertionError("decoded again")
 
     monkeypatch.setattr("timing.sound.decode.read_audio", refuse)
-    second = hear(episode, cache=kept)
+    second = hear(episode, store=Store(kept))
     assert (second.lines, second.takes, second.unread) == (first.lines, first.takes, first.unread)
-    for path in (kept / "listen").glob("*.json"):
+    for path in kept.glob("*.json"):
         path.write_text("{")
     with pytest.raises(AssertionError, match="decoded again"):
-        hear(episode, cache=kept)
+        hear(episode, store=Store(kept))
 
 
 def test_a_file_named_after_a_line_is_heard_for_that_line_only(episode, say):
@@ -110,13 +111,53 @@ def test_a_named_file_is_searched_only_where_something_else_is_said(episode, say
     searched = []
 
     def locate(recogniser, sound, lines, regions):
-        searched.extend(number for number, _ in lines)
+        searched.append([number for number, _ in lines])
         return ()
 
     monkeypatch.setattr("timing.hearing.line_places.locate", locate)
     heard = hear(episode)
-    assert searched == [3]  # line 4, whose file goes on
+    # Line 4, whose file goes on: for that line, and as it explains too little, for all.
+    assert searched == [[3], [0, 1, 2, 3, 4, 5]]
     assert float(heard.lines["5"].take_start) == pytest.approx(truth[0].start, abs=0.05)
+
+
+def of(*ids):
+    return [line for line in LINES_OF_SCRIPT if line.id in ids]
+
+
+def heard_for(folder, lines, store):
+    return listen(folder, lines, language="en_US", pronounce=pronounce_english, store=store)
+
+
+@pytest.mark.parametrize("now", [("1", "2", "3", "4"), ("4",), ("4", "1")])
+def test_named_recordings_stay_with_their_lines_when_others_come_and_go(episode, say, now):
+    for line_id in ("1", "3", "4"):
+        write_wav(episode / "recordings" / f"{line_id}.wav", say(SCRIPT[line_id], "slt")[0])
+    before = heard_for(episode, of("1", "3", "4"), Store(episode / "out"))
+    assert set(before.lines) == {"1", "3", "4"}
+    lines = sorted(of(*now), key=lambda line: now.index(line.id))
+    after = heard_for(episode, lines, Store(episode / "out"))
+    for line_id in {"1", "3", "4"} & set(now):
+        assert after.lines[line_id] == before.lines[line_id]
+    assert "2" not in after.lines
+
+
+def test_what_was_heard_does_not_hang_on_what_was_heard_before(episode, say, take):
+    write_wav(episode / "recordings" / "3.wav", say(SCRIPT["3"], "slt")[0])
+    for ids in (("1", "3", "5"), ("3", "4", "1"), tuple(SCRIPT)):
+        lines = sorted(of(*ids), key=lambda line: ids.index(line.id))
+        kept = heard_for(episode, lines, Store(episode / "out"))
+        fresh = heard_for(episode, lines, Store())
+        assert (kept.lines, kept.takes, kept.findings) == (fresh.lines, fresh.takes, fresh.findings)
+
+
+def test_a_number_in_a_name_is_believed_only_when_it_is_heard(episode, say, room):
+    parts = [say(SCRIPT["3"], "slt")[0], room(0.8), say(SCRIPT["5"], "slt")[0]]
+    write_wav(episode / "recordings" / "1 May kitchen.wav", np.concatenate(parts))
+    heard = hear(episode)
+    assert set(heard.lines) == {"3", "5"}
+    assert [f.code for f in heard.findings] == ["named-wrongly"]
+    assert heard.findings[0].facts["heard"] == ["3", "5"]
 
 
 def test_the_last_reading_in_a_named_file_counts(episode, say, room):
@@ -147,6 +188,7 @@ def test_a_file_with_the_wrong_number_is_told_and_does_not_count(episode, say):
     heard = hear(episode)
     assert "4" not in heard.lines
     assert "4" in heard.unread
+    assert heard.lines["2"].take == "recordings/4.wav"
     assert [f.code for f in heard.findings] == ["named-wrongly"]
 
 

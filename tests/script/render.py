@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from timing.model import Script, ScriptLine
+from timing.model import LineKind, Script, ScriptLine
 
 
 def render(script: Script) -> str:
@@ -29,7 +29,8 @@ def _line(line: ScriptLine) -> str:
     for pause in line.pauses:
         marks[pause.offset] = marks.get(pause.offset, "") + f"<{float(pause.length):g} s>"
     text = "".join(marks.get(i, "") + c for i, c in enumerate(line.text)) + marks.get(len(line.text), "")
-    head = f"{line.where.line_number} {line.kind}"
+    head = f"{line.where.line_number} {line.passage if line.kind is LineKind.PICTURE else line.kind}"
+    head += f" ↻{line.again.line_number}" if line.again else ""
     head += " +" if line.is_dual else ""
     head += f" {line.speaker}" if line.speaker else ""
     head += "".join(f" ({d})" for d in line.directions)

@@ -18,6 +18,7 @@ from tests.sheet import plans
 from timing.model import Clip, Delivered, Finding, LineKind, Origin, Plan, PlanLine, Song, WordFault, WordMark
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
+from timing.model.metre import Metre
 from timing.model.settings import SongSettings
 
 LONG_NAME = "THE VERY OLD AND EXTREMELY SLOW SEA CUCUMBER OF THE NORTHERN BAY"
@@ -94,7 +95,7 @@ def at_once(count: int, **sheet: object) -> Plan:
     return plans.plan(said, [plans.clip(ln, rate) for ln in said], rate=rate, **sheet)
 
 
-def counted(metre: tuple[int, int], beats: int, bars: int, pickup: int = 0, bpms: tuple[int, ...] = (96,)) -> Song:
+def counted(metre: Metre, beats: int, bars: int, pickup: int = 0, bpms: tuple[int, ...] = (96,)) -> Song:
     """Return a song of so many felt beats a bar."""
     rate = FrameRate(Fraction(24))
     at = begin = rate.moment_of(48)
@@ -219,9 +220,9 @@ def hard_set(**sheet: object) -> Iterator[tuple[str, Plan]]:
         yield f"long line at {name}", long_line(rate_of(name, drop), **sheet)
     yield "two at once", at_once(2, **sheet)
     yield "four at once", at_once(4, **sheet)
-    yield "9/8, pick-up", sung(counted((9, 8), 3, 12, 2), **sheet)
-    yield "5/4, held", sung(counted((5, 4), 5, 13, 1, (96, 96, 60, 140)), 4, **sheet)
-    yield "120 bars", sung(counted((4, 4), 4, 120, 0), 2, **sheet)
+    yield "9/8, pick-up", sung(counted(Metre(9, 8), 3, 12, 2), **sheet)
+    yield "5/4, held", sung(counted(Metre(5, 4), 5, 13, 1, (96, 96, 60, 140)), 4, **sheet)
+    yield "120 bars", sung(counted(Metre(4, 4), 4, 120, 0), 2, **sheet)
     yield "pictures", pictures(day, **sheet)
     yield "came back", came_back(**sheet)
     for language in WRITTEN:

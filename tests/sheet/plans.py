@@ -24,6 +24,7 @@ from timing.model import (
     Totals,
 )  # fmt: skip
 from timing.model.clock import FrameRate
+from timing.model.metre import COMMON_TIME, Metre
 from timing.model.settings import EpisodeSettings, SheetSettings
 
 FUNCTION_WORDS = frozenset("a an the and in of it to is has at you".split())
@@ -166,7 +167,7 @@ def talk_plan(
 
 
 def song(
-    metre: tuple[int, int] = (4, 4), bars: int = 8, bpms: Sequence[int] = (96,), pickup: int = 0, start: int = 48,
+    metre: Metre = COMMON_TIME, bars: int = 8, bpms: Sequence[int] = (96,), pickup: int = 0, start: int = 48,
     rate: FrameRate | None = None,
 ) -> Song:  # fmt: skip
     """Return a song whose tempo changes, bar by bar, through ``bpms`` (the last one repeats)."""

@@ -12,6 +12,7 @@ from tests.sheet import plans
 from tests.sheet.geometry import faults
 from timing.model import Song
 from timing.model.clock import FrameRate
+from timing.model.metre import Metre
 from timing.sheet.bars.bar_sheet import INSET, bars_of, systems_of
 from timing.sheet.document import lay_out
 from timing.sheet.ink import Page
@@ -36,7 +37,7 @@ def test_a_beat_that_is_not_a_whole_number_of_frames_is_never_added_up_from_roun
     assert [n - 1 for _, n in numbers] == [0, 11, 23, 34, 45, 56, 68, 79]
 
 
-@pytest.mark.parametrize("metre", [(2, 4), (3, 4), (4, 4), (6, 8)])
+@pytest.mark.parametrize("metre", [Metre(2, 4), Metre(3, 4), Metre(4, 4), Metre(6, 8)])
 def test_every_metre_has_its_beats_in_a_bar(metre: tuple[int, int]) -> None:
     bars = bars_of(plans.song(metre=metre, bars=5, bpms=(120,)), RATE)
     assert [bar.number for bar in bars] == [1, 2, 3, 4, 5]

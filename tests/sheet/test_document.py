@@ -18,6 +18,7 @@ from reportlab.lib.pagesizes import A4, letter
 from tests.sheet import plans
 from tests.sheet.geometry import faults
 from timing.model import Plan
+from timing.model.metre import Metre
 from timing.plain.errors import SettingsError
 from timing.sheet import render_sheets
 from timing.sheet.document import PARTS, lay_out
@@ -35,7 +36,7 @@ def many_plans() -> Iterator[tuple[str, Plan]]:
     yield "together", plans.together_plan(parts=EVERYTHING)
     yield "whole episode", plans.split_plan(parts=EVERYTHING, every_frame=True)
     yield "song", plans.song_plan(plans.song(pickup=1, bpms=(96, 96, 110), bars=9), parts=EVERYTHING)
-    yield "6/8", plans.song_plan(plans.song(metre=(6, 8), bpms=(170,)), parts=EVERYTHING)
+    yield "6/8", plans.song_plan(plans.song(metre=Metre(6, 8), bpms=(170,)), parts=EVERYTHING)
     long_name = [("THE VERY OLD AND EXTREMELY SLOW SEA CUCUMBER OF THE NORTHERN BAY", text) for _, text in plans.TALK]
     yield "long names", plans.talk_plan(long_name * 6, parts=EVERYTHING)
 

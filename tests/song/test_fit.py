@@ -9,6 +9,7 @@ from tests.song.band import play, save, steady
 from tests.song.words import line
 from timing.model import Origin, SongCue, Utterance, Where
 from timing.model.clock import FrameRate
+from timing.model.metre import Metre
 from timing.model.settings import SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.song.fit import SungLine, fit_song
@@ -50,7 +51,7 @@ def test_a_pick_up_moves_bar_1_and_nothing_is_negative():
 
 
 def test_in_compound_metre_the_pick_up_beat_is_counted_in_felt_beats():
-    song = SongSettings("row", bpm=Fraction(60), metre=(6, 8))
+    song = SongSettings("row", bpm=Fraction(60), metre=Metre(6, 8))
     fitted = fit(sung("the@2+2/3 | tide goes out"), song=song)
     first = fitted.lines[0].syllables[0]
     assert (first.bar, first.beat) == (0, Fraction(8, 3))

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from timing.model.clock import FrameRate
+from timing.model.metre import Metre
 from timing.song.frames import beat_frame, bpm_of_click, click, whole_frame_tempos
 
 AT_24 = FrameRate.parse(24)
@@ -51,7 +52,8 @@ def test_a_beat_is_never_more_than_half_a_frame_off(beat, bpm, rate_name):
 
 
 @given(
-    st.fractions(min_value=50, max_value=200, max_denominator=100), st.sampled_from([(4, 4), (3, 4), (6, 8), (2, 4)])
+    st.fractions(min_value=50, max_value=200, max_denominator=100),
+    st.sampled_from([Metre(4, 4), Metre(3, 4), Metre(6, 8), Metre(2, 4)]),
 )
 def test_whole_frame_tempos_lie_on_whole_frames_on_both_sides_of_the_wish(bpm, metre):
     found = whole_frame_tempos(bpm, AT_24, metre)

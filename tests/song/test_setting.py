@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tests.song.words import line
 from timing.model import Origin, Where
-from timing.model.metre import beats_a_bar
+from timing.model.metre import COMMON_TIME, Metre, parse_metre
 from timing.plain.errors import ScriptError
 from timing.song.lyrics.lyrics import LyricMarks, parse_lyric
 from timing.song.lyrics.setting import place, set_line
@@ -29,7 +29,7 @@ NURSERY = [
 ]
 
 
-def placed(text, metre=(4, 4), bars=2, **options):
+def placed(text, metre=COMMON_TIME, bars=2, **options):
     lyric = parse_lyric(text, HERE)
     return place(line(text_for_reader(text)), lyric.marks, metre, bars, where=HERE, **options)
 
@@ -44,16 +44,15 @@ def text_for_reader(text):
 def test_songs_that_everyone_knows_come_out_as_sung():
     hit = total = 0
     for metre, bars, text, eighths in NURSERY:
-        over, under = map(int, metre.split("/"))
         parts = 3 if metre == "6/8" else 2
-        found = placed(text, (over, under), bars).positions
+        found = placed(text, parse_metre(metre), bars).positions
         hit += sum(p * parts == e for p, e in zip(found, eighths, strict=True))
         total += len(eighths)
     assert hit / total >= 0.8
 
 
 def test_a_line_gets_bar_beat_and_exact_times():
-    syllables = set_line(line("twin-kle twin-kle lit-tle star"), NO_MARKS, Fraction(96), (4, 4), 2)
+    syllables = set_line(line("twin-kle twin-kle lit-tle star"), NO_MARKS, Fraction(96), COMMON_TIME, 2)
     assert [(s.bar, s.beat) for s in syllables] == [(1, 1), (1, 2), (1, 3), (1, 4), (2, 1), (2, 2), (2, 3)]
     assert [s.start for s in syllables] == [Fraction(5, 8) * n for n in range(7)]  # 96 bpm: 0.625 s a beat
     assert {s.origin for s in syllables} == {Origin.FITTED}
@@ -61,7 +60,13 @@ def test_a_line_gets_bar_beat_and_exact_times():
 
 def test_a_pick_up_lies_in_bar_0_and_no_time_is_negative():
     syllables = set_line(
-        line("the tide goes out"), NO_MARKS, Fraction(120), (4, 4), 2, first=(0, Fraction(4)), last=(2, Fraction(1))
+        line("the tide goes out"),
+        NO_MARKS,
+        Fraction(120),
+        COMMON_TIME,
+        2,
+        first=(0, Fraction(4)),
+        last=(2, Fraction(1)),
     )
     assert (syllables[0].bar, syllables[0].beat, syllables[0].start) == (0, 4, Fraction(3, 2))
     assert (syllables[-1].bar, syllables[-1].beat, syllables[-1].start) == (2, 1, 4)
@@ -69,8 +74,8 @@ def test_a_pick_up_lies_in_bar_0_and_no_time_is_negative():
 
 
 def test_start_bar_only_numbers_the_bars():
-    one = set_line(line("the tide goes out"), NO_MARKS, Fraction(96), (4, 4), 2)
-    nine = set_line(line("the tide goes out"), NO_MARKS, Fraction(96), (4, 4), 2, start_bar=9)
+    one = set_line(line("the tide goes out"), NO_MARKS, Fraction(96), COMMON_TIME, 2)
+    nine = set_line(line("the tide goes out"), NO_MARKS, Fraction(96), COMMON_TIME, 2, start_bar=9)
     assert [s.start for s in one] == [s.start for s in nine]
     assert [s.bar + 8 for s in one] == [s.bar for s in nine]
 
@@ -95,7 +100,7 @@ def test_joined_words_share_a_note():
     found = placed("go and~round")
     assert len(found.positions) == 2
     lyric = parse_lyric("go and~round", HERE)
-    syllables = set_line(line("go and round"), lyric.marks, Fraction(60), (4, 4), 1)
+    syllables = set_line(line("go and round"), lyric.marks, Fraction(60), COMMON_TIME, 1)
     assert len(syllables) == 3
     assert syllables[1].end == syllables[2].start
     assert syllables[1].end - syllables[1].start == syllables[2].end - syllables[2].start
@@ -104,8 +109,8 @@ def test_joined_words_share_a_note():
 def test_a_pin_between_the_beats_and_a_triplet_hold():
     found = placed("fall-ing@2:4+ down")
     assert found.positions[1] == Fraction(15, 2)
-    assert placed("fall-ing@1+1/3 down", (4, 4), 1).positions[1] == Fraction(1, 3)
-    assert placed("fall-ing@1.33 down", (6, 8), 1).positions[1] == Fraction(1, 3)
+    assert placed("fall-ing@1+1/3 down", COMMON_TIME, 1).positions[1] == Fraction(1, 3)
+    assert placed("fall-ing@1.33 down", Metre(6, 8), 1).positions[1] == Fraction(1, 3)
 
 
 @pytest.mark.parametrize(
@@ -145,7 +150,11 @@ words_of_a_line = st.lists(
 
 
 @settings(max_examples=40, deadline=None)
-@given(words_of_a_line, st.sampled_from([(4, 4), (3, 4), (2, 4), (6, 8), (9, 8), (5, 4), (2, 2)]), st.integers(1, 4))
+@given(
+    words_of_a_line,
+    st.sampled_from([Metre(*m) for m in ((4, 4), (3, 4), (2, 4), (6, 8), (9, 8), (5, 4), (2, 2))]),
+    st.integers(1, 4),
+)
 def test_laws_of_every_setting(words, metre, bars):
     utterance = line(" ".join(words))
     found = set_line(utterance, NO_MARKS, Fraction(100), metre, bars)
@@ -155,5 +164,5 @@ def test_laws_of_every_setting(words, metre, bars):
     for s in found:
         assert s.start >= 0
         assert 0 <= s.bar <= bars
-        assert 1 <= s.beat < beats_a_bar(metre) + 1
-    assert found[-1].end - found[0].start <= (bars + 1) * beats_a_bar(metre) * Fraction(60, 100)
+        assert 1 <= s.beat < metre.beats + 1
+    assert found[-1].end - found[0].start <= (bars + 1) * metre.beats * Fraction(60, 100)

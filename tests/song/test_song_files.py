@@ -17,6 +17,7 @@ from timing.commands.tempo import command
 from timing.export.midi import song_midi
 from timing.model import LineKind, Plan, PlanLine, Totals
 from timing.model.clock import FrameRate
+from timing.model.metre import Metre
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.song.cuts import cut_findings, good_cuts
 from timing.song.fit import line_of
@@ -92,7 +93,7 @@ def test_a_song_as_midi_is_read_back_by_the_specification():
 
 
 def test_midi_of_a_compound_metre_counts_quarters():
-    fitted = fit(sung("| tide goes"), song=SongSettings("row", bpm=Fraction(60), metre=(6, 8)))
+    fitted = fit(sung("| tide goes"), song=SongSettings("row", bpm=Fraction(60), metre=Metre(6, 8)))
     _, (head, _) = read_smf(song_midi(plan_of(fitted), "row"))
     # 60 dotted quarters a minute: a quarter lasts two thirds of a second.
     assert [int.from_bytes(data, "big") for _, kind, data in head if kind == 0x51] == [666667]
@@ -124,7 +125,7 @@ def test_cuts_that_could_flash_and_cuts_off_the_beat_are_findings():
 @settings(max_examples=25, deadline=None)
 @given(
     st.lists(st.sampled_from(["the", "sea", "wa-ter", "mer-ri-ly", "a-'way,"]), min_size=1, max_size=6),
-    st.sampled_from([(4, 4), (3, 4), (6, 8)]),
+    st.sampled_from([Metre(4, 4), Metre(3, 4), Metre(6, 8)]),
 )
 def test_a_line_printed_back_pinned_gives_the_same_places(words, metre):
     utterance = line(" ".join(words))

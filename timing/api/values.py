@@ -40,8 +40,8 @@ def whole(value: Any, name: str, low: int) -> int:
 def metre(value: Any) -> Metre:
     """Return a metre given as (6, 8) or as "6/8"; raises InputError.
 
-    >>> metre("6/8"), metre((3, 4))
-    ((6, 8), (3, 4))
+    >>> str(metre("6/8")), str(metre((3, 4)))
+    ('6/8', '3/4')
     """
     try:
         return parse_metre(value if isinstance(value, str) else "/".join(str(int(part)) for part in value))

@@ -14,7 +14,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
-from timing.model import Break, Clip, Finding, LineKind, Origin, PlanLine, Song
+from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLine, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
@@ -202,7 +202,7 @@ def _picture_clips(line: PlanLine, profile: ClipProfile, settings: EpisodeSettin
                 kind=LineKind.PICTURE,
                 line=line.id,
                 part=(i + 1, len(parts)),
-                text=line.text,
+                text=_shown_text(line),
                 profile=profile.name,
                 speech=Fraction(0),
                 need=length,
@@ -217,12 +217,20 @@ def _picture_clips(line: PlanLine, profile: ClipProfile, settings: EpisodeSettin
                 head=Fraction(0),
                 tail=Fraction(0),
                 high=Fraction(0),
+                speaker=line.speaker if line.passage is Passage.WAIT else None,
                 scene=line.scene,
                 lines=(line.id,),
             )
         )
         at += length
     return clips
+
+
+def _shown_text(line: PlanLine) -> str:
+    """Return what a clip without words shows; of a wait, who listens."""
+    if line.passage is Passage.WAIT and line.speaker:
+        return f"{line.speaker} listens, mouth closed ({line.text})"
+    return line.text
 
 
 # --- short speeches that share one generation ------------------------------------------------------------

@@ -57,7 +57,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 
     opened = open_source(source)
     _expect_clips(opened)
-    made = make_plan(opened, out, progress_bar())
+    made = make_plan(opened, out, progress_bar(), keep_ids=True)
     plan, checks = made.plan, made.checks
     remember(plan, opened.folder, checks)
     memory = read_memory(opened.folder)

@@ -23,7 +23,7 @@ def command(folder: Path, paper: str, force: bool) -> None:
     from timing.script.source import open_source
 
     write_outputs(folder, example_files(), force)
-    write_outputs(folder / "out" / ".heard" / "listen", example_heard(), force=True)
+    write_outputs(folder / "out" / ".store", example_heard(), force=True)
     source = open_source(folder)
     paper = {"a4": "A4", "letter": "Letter"}[paper.lower()]
     made, written = run(source, replace(source.settings.sheet, paper=paper), force=force)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 from textwrap import wrap
+from typing import TYPE_CHECKING
 
 import click
 
@@ -24,6 +25,9 @@ from timing.commands.options import (
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+
+if TYPE_CHECKING:
+    from timing.script.source import Source
 
 
 @click.command("lines")
@@ -46,12 +50,13 @@ def command(
     """List every line of SOURCE (an episode folder or a script) with its seconds, clips and findings.
 
     Seconds marked ~ are estimates with their 80 % range; without a mark they are measured, in a recording or in a clip
-    that came back, or follow a beat. A clip marked ! is too long for one generation and is split.
+    that came back, or follow a beat. A clip marked ! is too long for one generation and is split. The numbers of an
+    episode folder's lines are kept in its lines.toml, so that one that was shown never moves to another line.
     """
-    from timing.pipeline import make_plan
     from timing.script.source import open_source
 
-    plan = make_plan(with_language(open_source(source), language), out, progress_bar()).plan
+    opened = with_language(open_source(source), language)
+    plan = _planned(opened, out)
     found = all_findings(plan)
     if as_json:
         print_json(plan.to_json())
@@ -61,6 +66,20 @@ def command(
             click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
             print_findings(found)
     finish(ctx, [f for _, f in found], strict)
+
+
+def _planned(source: Source, out: Path | None) -> Plan:
+    """Return the plan with its line numbers kept; a lone script's only where it was given numbers to keep before."""
+    from timing.memory.lines_toml import FILE_NAME
+    from timing.pipeline import make_plan
+    from timing.plain.errors import OutputError
+
+    keep = not source.is_lone_script or (source.memory_folder / FILE_NAME).exists()
+    try:
+        return make_plan(source, out, progress_bar(), keep).plan
+    except OutputError as error:  # a folder that can only be read can still be listed
+        click.echo(f"the line numbers are not kept: {error}", err=True)
+        return make_plan(source, out, progress_bar()).plan
 
 
 def table(plan: Plan, wide: bool = False) -> list[str]:
@@ -117,7 +136,7 @@ def _seconds(line: PlanLine) -> str:
 
 
 def _kind(line: PlanLine) -> str:
-    return "(picture)" if line.kind is LineKind.PICTURE else ""
+    return f"({line.shown_kind})" if line.kind is LineKind.PICTURE else ""
 
 
 def _broken(line: PlanLine) -> str:

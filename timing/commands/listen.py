@@ -45,7 +45,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     from timing.script.source import open_source
 
     opened = open_source(source)
-    made = make_plan(opened, out, progress_bar())
+    made = make_plan(opened, out, progress_bar(), keep_ids=True)
     if made.heard is None:
         raise InputError('has no recordings; put them into a folder "recordings" beside the script', opened.folder)
     lines = [line for line in made.plan.lines if line.kind is not LineKind.PICTURE]

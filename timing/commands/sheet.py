@@ -106,7 +106,7 @@ def run(
 
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
-    made = make_plan(source, out, progress_bar())
+    made = make_plan(source, out, progress_bar(), keep_ids=True)
     written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
     return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made)))
 

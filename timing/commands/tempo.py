@@ -12,7 +12,7 @@ import click
 from timing.commands.options import as_typed, json_option, print_json
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
-from timing.model.metre import Metre, beats_a_bar, parse_metre
+from timing.model.metre import Metre, parse_metre
 from timing.plain.errors import InputError, RecordingError, SettingsError
 from timing.song.frames import click as click_notation
 from timing.song.frames import whole_frame_tempos
@@ -129,7 +129,7 @@ def in_words(grid: BeatGrid) -> list[str]:
         f"first bar at {grid.downbeats_s[0]:.3f} s" if grid.downbeats_s else f"first beat at {grid.beats_s[0]:.3f} s"
     )
     is_guess = any(finding.code == FindingCode.METRE_GUESSED for finding in grid.findings)
-    metre = f"{grid.metre[0]}/{grid.metre[1]}{' (a guess)' if is_guess else ''}"
+    metre = f"{grid.metre}{' (a guess)' if is_guess else ''}"
     if len(grid.pieces) <= 1:
         return [f"steady {grid.bpm:.3f} bpm, {metre}, {first}"]
     long = [p for p in grid.pieces if p[2] >= LONG_PIECE]
@@ -144,7 +144,7 @@ def in_words(grid: BeatGrid) -> list[str]:
 
 def _candidates(measured: MeasuredSong, song: Path) -> list[str]:
     rows = ["which beat begins a bar? A machine cannot tell for sure; the likeliest come first:"]
-    for candidate in measured.bars[: max(2, beats_a_bar(measured.grid.metre))]:
+    for candidate in measured.bars[: max(2, measured.grid.metre.beats)]:
         first_s = max(0.0, candidate.first_s)
         rows.append(f"  {first_s:8.3f} s   --downbeat {first_s:.3f}")
     rows.append(f"listen: timing tempo {as_typed(song)} --preview clicks.wav")

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from timing.delivery.container import Container, read_container
 from timing.delivery.edges import bare, edge_findings
-from timing.delivery.kept_verdicts import VERSION, from_kept, to_kept
+from timing.delivery.kept_verdicts import verdict_kind
 from timing.delivery.matching import ClipFile, content_sum, delivered_files, ids_in_name
 from timing.delivery.search import ClipSearch
 from timing.delivery.sync import RATE_HZ, Sync, compare
@@ -31,9 +31,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from timing.sound.decode import Sound
-    from timing.store.cache import Cache
+    from timing.store.store import Store
 
-ELSEWHERE = "see-all"  # kept in place of a verdict that hangs on other lines too
 MOST_TRIED = 3  # lines that a sound might hold in place of its own
 
 SAME_RATE = Fraction(1, 5000)  # 24 and 23.976 are five times as far apart
@@ -44,6 +43,9 @@ SURE_ERRORS = 2.0  # a drift within twice its standard error may be none
 WRONG_CONFIDENCE = 0.6
 RIGHT_CONFIDENCE = 0.75
 SURE_LIKENESS = 0.85  # of loudness outlines: the same reading
+# Any syllable has the outline of any other, so a likeness tells nothing of less speech than this (our own choice; most
+# one-word lines are shorter), nor where the recording explains less than this share of what sounds in the clip.
+LEAST_ALIKE, LEAST_SHARE = Fraction(1), Fraction(1, 2)
 UNCLEAR = 0.5  # confidence of a word in the recording: the clip, which says it in the same way, is not blamed
 CLEARLY = 0.1  # by how much another line must fit better than a clip's own
 DOUBTFUL_SHARE = 0.25  # of a line's words missing or said differently: it may be another line
@@ -58,21 +60,21 @@ def check_deliveries(
     plan: Plan,
     folder: Path,
     progress: Progress | None = None,
-    cache: Path | None = None,
+    store: Store | None = None,
     accepted: Mapping[str, str] | None = None,
     outdated: Mapping[str, Collection[str]] | None = None,
 ) -> list[Check]:
     """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked.
 
-    ``plan`` is the one that was asked for. Verdicts are kept in the folder ``cache`` by content. ``accepted`` names
+    ``plan`` is the one that was asked for. Verdicts are kept in ``store`` by content. ``accepted`` names
     the file a person chose, by clip id: it is the best one whatever was measured; ``outdated`` has the short hashes
     of what came back for older words.
     """
-    from timing.store.cache import Cache
+    from timing.store.store import Store
 
     files = delivered_files(folder, [clip.id for clip in plan.clips])
     checker = Checker(plan, folder)
-    kept = Cache(cache)
+    kept = store or Store()
     found = []
     for number, file in enumerate(files):
         if progress:
@@ -87,28 +89,31 @@ def check_deliveries(
     return with_best(found, [clip.id for clip in plan.clips], accepted or {})
 
 
-def _checked(checker: Checker, file: ClipFile, kept: Cache) -> Check:
+def _checked(checker: Checker, file: ClipFile, store: Store) -> Check:
     """Return the verdict on one file, kept or new.
 
     A verdict for which other lines were listened for is kept under everything that is spoken, any other under its
     own line alone: a changed line leaves the verdicts on the others as they are.
     """
     content = file.content
-    keys = [checker.key(file, content, whole) for whole in (False, True)] if content else []
-    for key in keys:
-        if (found := kept.get(key)) is not None and found != ELSEWHERE:
-            try:
-                return from_kept(found, checker.plan, file.name, content)
-            except (LookupError, TypeError, ValueError):  # damaged: as good as none
-                break
-    checker.looked_around = False
-    check = replace(checker.check(file), content=content)
-    if keys:
-        own, whole_key = keys
-        kept.put(own, ELSEWHERE if checker.looked_around else to_kept(check))
-        if checker.looked_around:
-            kept.put(whole_key, to_kept(check))
-    return check
+    if not content:
+        return checker.check(file)
+    kind = verdict_kind(checker.plan, file.name, content)
+    made: list[Check] = []
+
+    def check() -> Check:
+        if not made:
+            made.append(checker.check(file))
+        return made[0]
+
+    def alone() -> Check | None:
+        found = check()
+        return None if checker.looked_around else found
+
+    found = store.made(kind, checker.key(file, content, False), alone) if file.clip else None
+    found = found or store.made(kind, checker.key(file, content, True), check)
+    assert found is not None
+    return found
 
 
 class Checker:
@@ -125,14 +130,12 @@ class Checker:
         self.looked_around = False  # whether the last verdict hangs on other lines than its own
         self._contents = lru_cache(maxsize=None)(lambda name: ClipFile(folder / name, name, None).content)
 
-    def key(self, file: ClipFile, content: str, whole: bool) -> str:
-        """Return the name under which a verdict is kept: everything it depends on."""
-        from timing.store.cache import key_of
-
+    def key(self, file: ClipFile, content: str, whole: bool) -> tuple[object, ...]:
+        """Return everything that a verdict depends on."""
         clips = self.plan.clips if whole or file.clip is None else [self.clips[file.clip]]
         facts = [self._facts(clip) for clip in clips if whole or clip.id == file.clip]
         say = sorted((word, repr(how)) for word, how in self.plan.settings.say.items())
-        return key_of("delivered", VERSION, content, file.clip, whole, self.plan.language, say, self.plan.rate, facts)
+        return (content, file.clip, whole, self.plan.language, say, self.plan.rate, facts)
 
     def _facts(self, clip: Clip) -> tuple[object, ...]:
         words = clip_utterance(self.plan, clip).words if clip.kind is not LineKind.PICTURE else ()
@@ -151,6 +154,7 @@ class Checker:
 
     def check(self, file: ClipFile) -> Check:
         """Return the verdict on one file; a file that cannot be read is a finding."""
+        self.looked_around = False
         try:
             container = read_container(file.path)
             sound = self._sound(file, container)
@@ -290,7 +294,7 @@ class Checker:
         if heard is not None and any(f.code in (FindingCode.CLIPPED, FindingCode.DAMAGED) for f in found):
             # Words in a spoilt sound are not told apart well enough to blame them.
             return replace(check, confidence=heard.confidence)
-        is_same_reading = sync is not None and sync.likeness >= SURE_LIKENESS
+        is_same_reading = self._is_same_reading(sync, clip, sound)
         other = None if is_same_reading or _is_clear(heard) else self._by_words(sound, clip, heard)
         sure = heard.confidence or 0.0 if heard else 0.0
         if heard is None or other or (sure < WRONG_CONFIDENCE and not is_same_reading):
@@ -323,6 +327,16 @@ class Checker:
             tail=max(Fraction(0), tail),
         )
 
+    @staticmethod
+    def _is_same_reading(sync: Sync | None, clip: Clip, sound: Sound) -> bool:
+        """True where a clip's sound is surely its recording, in whatever voice."""
+        from timing.sound.levels import sound_regions
+
+        if sync is None or sync.likeness < SURE_LIKENESS or clip.speech < LEAST_ALIKE:
+            return False
+        sounding = sum((end - start for start, end in sound_regions(sound)), Fraction(0))
+        return clip.speech >= LEAST_SHARE * sounding
+
     def _known(self, clip: Clip) -> frozenset[int]:
         """Return the words of a clip that its own recording lacks, has differently, or says unclearly itself."""
         line, (first, last) = self.plan.line(clip.line), clip.words
@@ -345,13 +359,16 @@ class Checker:
         """Return the clip whose words the sound holds, None where none fits well (or not better than ``own`` does)."""
         self.looked_around = True
         words = _texts(clip_utterance(self.plan, own)) if own else ()
+        alike: list[tuple[float, Clip]] = []
         for clip in self.plan.clips:  # a recording of the line tells at once
             if clip.kind is LineKind.PICTURE or (own and clip.id == own.id):
                 continue
             reference = self._reference(clip)
             sync = compare(reference, sound.samples) if reference is not None else None
-            if sync is not None and sync.likeness >= SURE_LIKENESS:
-                return clip
+            if sync is not None and self._is_same_reading(sync, clip, sound):
+                alike.append((sync.likeness, clip))
+        if alike:
+            return max(alike, key=lambda found: found[0])[1]
         for clip in self.search.find(sound)[:MOST_TRIED]:
             if own and (clip.id == own.id or _texts(clip_utterance(self.plan, clip)) == words):
                 continue

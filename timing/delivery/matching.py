@@ -6,14 +6,13 @@ no id of the plan is left to the words in its sound.
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 
-from timing.plain.names import with_readable_names
+from timing.plain.names import natural_key, with_readable_names
+from timing.store.store import content_of
 
 FOLDER_NAME = "clips"
 SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())
@@ -32,16 +31,9 @@ class ClipFile:
     def content(self) -> str:
         """The SHA-256 of its bytes in hex; "" where they cannot be read."""
         try:
-            facts = self.path.stat()
-            return _content(self.path, facts.st_size, facts.st_mtime_ns)
+            return content_of(self.path)
         except OSError:
             return ""
-
-
-@lru_cache(maxsize=4096)
-def _content(path: Path, size: int, changed_ns: int) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def content_sum(content: str) -> str:
@@ -50,13 +42,14 @@ def content_sum(content: str) -> str:
 
 
 def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[ClipFile]:
-    """Return the files in ``folder``/clips in order of name."""
+    """Return the files in ``folder``/clips in the natural order of their names."""
     ids = list(clip_ids)
     base = folder / FOLDER_NAME
     if not base.is_dir():
         return []
     paths = sorted(
-        with_readable_names(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base))
+        with_readable_names(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base)),
+        key=lambda p: natural_key(p.relative_to(base).as_posix()),
     )
     return [ClipFile(p, p.relative_to(folder).as_posix(), clip_in_name(p.stem, ids)) for p in paths if p.is_file()]
 

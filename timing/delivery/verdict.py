@@ -10,6 +10,7 @@ from timing.delivery.matching import FOLDER_NAME
 from timing.model import Finding, TimedLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.plain.names import natural_key
 
 WEIGHTS = {
     FindingCode.OUTDATED: 300,
@@ -68,7 +69,7 @@ def with_best(checks: list[Check], order: list[str], accepted: Mapping[str, str]
     ``accepted`` names the file a person chose, by clip id.
     """
     place = {clip_id: n for n, clip_id in enumerate(order)}
-    checks = sorted(checks, key=lambda c: (place.get(c.clip or "", len(order)), c.file))
+    checks = sorted(checks, key=lambda c: (place.get(c.clip or "", len(order)), natural_key(c.file)))
     best: dict[str, Check] = {}
     counts: dict[str, int] = {}
     out = []

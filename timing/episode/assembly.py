@@ -14,7 +14,7 @@ from pathlib import Path
 
 from timing.clips.plan import ClipPlan
 from timing.episode.placing import Draft, place_lines
-from timing.model import Clip, Finding, LineKind, Loudness, Plan, PlanLine, Script, Song, Totals
+from timing.model import Clip, Finding, LineKind, Loudness, Passage, Plan, PlanLine, Script, Song, Totals
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
@@ -36,8 +36,14 @@ def place(
 
 
 def has_clip(line: PlanLine) -> bool:
-    """True for whatever is generated; a picture passage beside a speech is seen in the speech's own clip."""
-    return not (line.kind is LineKind.PICTURE and line.is_dual)
+    """True for whatever is generated: no sound cue, no wait in which nobody is said to wait.
+
+    A picture passage beside a speech is seen in the speech's own clip.
+    """
+    if line.kind is not LineKind.PICTURE:
+        return True
+    is_held = line.passage is Passage.WAIT and line.speaker is None
+    return not (line.is_dual or is_held or line.passage is Passage.SOUND)
 
 
 def assemble(

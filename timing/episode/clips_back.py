@@ -29,6 +29,7 @@ from timing.model import (
 )
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.store.store import Store
 
 if TYPE_CHECKING:
     from timing.delivery.check import Progress
@@ -57,11 +58,11 @@ class CameBack:
 
 
 def with_deliveries(
-    plan: Plan, drafts: Sequence[Draft], folder: Path, cache: Path | None = None, progress: Progress | None = None
+    plan: Plan, drafts: Sequence[Draft], folder: Path, store: Store, progress: Progress | None = None
 ) -> CameBack:
     """Return ``drafts`` with the lines that came back timed by their clips; unchanged where there is no clips/.
 
-    Verdicts are kept in ``cache`` by content. Raises SettingsError for a damaged clips.toml.
+    Verdicts are kept in ``store`` by content. Raises SettingsError for a damaged clips.toml.
     """
     if not (folder / "clips").is_dir():
         return CameBack(drafts)
@@ -70,7 +71,7 @@ def with_deliveries(
 
     memory = read_memory(folder)
     checks = check_deliveries(
-        plan, folder, progress, cache,
+        plan, folder, progress, store,
         accepted=memory.accepted(plan), outdated=memory.outdated(plan),
     )  # fmt: skip
     best = {c.clip: c for c in checks if c.is_best and c.clip is not None}

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from timing.episode.frame_edges import framed
-from timing.model import Finding, LineKind, Origin, PlanLine, ScriptLine, Song, TimedLine
+from timing.model import Finding, LineKind, Origin, Passage, PlanLine, ScriptLine, Song, TimedLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
@@ -47,6 +47,7 @@ class _Clock:
     tail: Seconds = Fraction(0)
     scene: str | None = None
     song_starts: dict[str, Seconds] = field(default_factory=dict)
+    silence: Seconds = Fraction(0)  # asked for behind the last speech, beside the usual gap
 
 
 def place_lines(
@@ -62,7 +63,7 @@ def place_lines(
             placed.append(_picture(draft, drafts[i + 1 :], clock, songs, settings))
         elif draft.song:
             if draft.song not in clock.song_starts:
-                begins = clock.screen_end if clock.sound_end is None else clock.sound_end + gap
+                begins = clock.screen_end if clock.sound_end is None else clock.sound_end + gap + clock.silence
                 clock.song_starts[draft.song] = _on_a_frame(begins, settings)
             start = clock.song_starts[draft.song] + draft.timed.start
             placed.append(_speech(draft, start, settings))
@@ -85,14 +86,24 @@ def _spoken(
     if draft.line.is_dual and placed and placed[-1].kind is LineKind.SPOKEN:
         start = placed[-1].start
     elif clock.sound_end is None:
-        start = clock.screen_end + profile.head
-    else:
+        start = clock.screen_end + profile.head + _silence(draft, at_end=False)
+    elif draft.gap is not None:
         start = clock.sound_end + gap
+    else:
+        start = clock.sound_end + gap + clock.silence + _silence(draft, at_end=False)
     if not draft.line.is_dual:
         start = _on_a_frame(start, settings)
     line = _speech(draft, start, settings)
     _advance(clock, line.end, profile.tail)
+    clock.silence = _silence(draft, at_end=True)
     return line
+
+
+def _silence(draft: Draft, at_end: bool) -> Seconds:
+    """Return the short silence written before a speech's first word or behind its last one."""
+    end = len(draft.line.text)
+    marks = (p for p in draft.line.pauses if (p.offset >= end if at_end else p.offset == 0 < end))
+    return sum((p.length for p in marks), Fraction(0))
 
 
 def _on_a_frame(moment: Seconds, settings: EpisodeSettings) -> Seconds:
@@ -107,6 +118,7 @@ def _on_a_frame(moment: Seconds, settings: EpisodeSettings) -> Seconds:
 def _advance(clock: _Clock, sound_end: Seconds, tail: Seconds) -> None:
     clock.sound_end = sound_end if clock.sound_end is None else max(clock.sound_end, sound_end)
     clock.tail = tail
+    clock.silence = Fraction(0)
     clock.screen_end = max(clock.screen_end, clock.sound_end + tail)
 
 
@@ -145,16 +157,21 @@ def _speech(draft: Draft, start: Seconds, settings: EpisodeSettings) -> PlanLine
 def _picture(
     draft: Draft, following: Sequence[Draft], clock: _Clock, songs: Mapping[str, Song], settings: EpisodeSettings
 ) -> PlanLine:
-    start = clock.screen_end if clock.sound_end is None else clock.sound_end + clock.tail
+    start = clock.screen_end if clock.sound_end is None else clock.sound_end + clock.tail + clock.silence
     noted = draft.line.length
     length = settings.gaps.picture if noted is None else _length_of(draft, clock, songs, settings)
     findings = draft.findings
     under = False
     next_sung = next((d for d in following if d.timed is not None), None)
+    if draft.line.passage is Passage.SOUND and noted is None:
+        return _sound(draft, start, settings)
     if next_sung and next_sung.song in clock.song_starts and next_sung.timed:
         # Between two lines of one song the bars decide how much room there is.
         begins = clock.song_starts[next_sung.song] + next_sung.timed.start
         room = begins - settings.profile_of(next_sung.line.speaker).head - start
+        if draft.line.passage is Passage.WAIT:
+            message = "between two lines of a song the bars decide how long it is; this wait does not move them"
+            findings = (*findings, Finding(FindingCode.PAUSE_ALONE, message, where=draft.line.where))
         if noted is None and room >= LEAST_PICTURE:
             length = room
         elif noted is None:
@@ -187,11 +204,24 @@ def _picture(
         is_dual=under,
         where=draft.line.where,
         findings=findings,
+        passage=draft.line.passage,
     )
     if not under:
         clock.screen_end = max(clock.screen_end, line.end)
         clock.sound_end = None
     return line
+
+
+def _sound(draft: Draft, start: Seconds, settings: EpisodeSettings) -> PlanLine:
+    """Return a sound cue where it falls: a mark of one frame, which takes no time of its own."""
+    rate = settings.rate
+    first = rate.frame_at(start)
+    length = 1 / rate.fps
+    return PlanLine(
+        draft.id, LineKind.PICTURE, draft.text, Origin.ESTIMATED, start, start + length, first, first + 1,
+        length, length, scene=draft.line.scene, where=draft.line.where, findings=draft.findings,
+        passage=Passage.SOUND,
+    )  # fmt: skip
 
 
 def _length_of(draft: Draft, clock: _Clock, songs: Mapping[str, Song], settings: EpisodeSettings) -> Seconds:
@@ -203,4 +233,4 @@ def _length_of(draft: Draft, clock: _Clock, songs: Mapping[str, Song], settings:
         return noted.amount / settings.rate.fps
     # The song playing now, else the first one of the episode: the pipeline has made sure that there is one.
     song = songs[list(clock.song_starts)[-1]] if clock.song_starts else next(iter(songs.values()))
-    return noted.amount * song.metre[0] * 60 / song.bpm
+    return song.metre.bars_s(noted.amount, song.bpm)

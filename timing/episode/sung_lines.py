@@ -7,23 +7,25 @@ stay where they are pinned; lines that were lost stay fitted, and say so.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable, TimedWord
+from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable
 from timing.model.findings import FindingCode
 from timing.model.settings import SongSettings
+from timing.plain.errors import RecordingError
 from timing.song.fit import FittedSong, SungLine
+from timing.store.plain_values import from_line, to_line
+from timing.store.store import Kind, Store, content_of
 
 LOST_S = Fraction(3, 2)  # a line heard farther than this from its bars is not believed
 
 
 def with_singing(
-    fitted: FittedSong, settings: SongSettings, lines: Sequence[SungLine], folder: Path, pronounce: Any, cache: Path
+    fitted: FittedSong, settings: SongSettings, lines: Sequence[SungLine], folder: Path, pronounce: Any, store: Store
 ) -> FittedSong:
     """Return ``fitted`` with its lines measured in the recording; unchanged where no ``vocal`` is named.
 
@@ -31,11 +33,10 @@ def with_singing(
     """
     if settings.vocal is None:
         return fitted
-    heard = _heard(fitted, settings.vocal, lines, folder, pronounce, cache)
+    heard = _heard(fitted, settings.vocal, lines, folder, pronounce, store)
     lost = Finding(FindingCode.SINGING_NOT_FOUND, f"not found in {settings.vocal}: its times follow the beat")
     out = []
-    for number, (line, fit) in enumerate(zip(lines, fitted.lines, strict=True)):
-        measured = heard.get(str(number))
+    for line, fit, measured in zip(lines, fitted.lines, heard, strict=True):
         if line.marks.pins or line.marks.bar_lines:
             out.append(fit)
         elif measured is None or _is_lost(measured, fit):
@@ -81,62 +82,36 @@ def _placed(heard: TimedSyllable, fit: TimedSyllable, song: Song) -> TimedSyllab
 
 
 def _heard(
-    fitted: FittedSong, vocal: str, lines: Sequence[SungLine], folder: Path, pronounce: Any, cache: Path
-) -> dict[str, TimedLine]:
+    fitted: FittedSong, vocal: str, lines: Sequence[SungLine], folder: Path, pronounce: Any, store: Store
+) -> list[TimedLine | None]:
+    """Return each line as it is sung, None for one that could not be followed."""
     from timing.hearing.followed_words import tokens_of
     from timing.hearing.song_following import SungScriptedLine, align_song
-    from timing.plain.errors import RecordingError
-    from timing.store.cache import Cache, hash_of, key_of
 
     path = folder / vocal
     try:
-        content = hash_of(path)
+        content = content_of(path)
     except OSError as error:
         raise RecordingError(f"cannot be opened ({error.strerror}); check vocal in episode.toml", path) from None
     wanted = [
         SungScriptedLine(str(n), line.utterance, float(fit.start), float(fit.end))
         for n, (line, fit) in enumerate(zip(lines, fitted.lines, strict=True))
     ]
-    kept = Cache(cache)
     known = [(tokens_of(w.utterance, pronounce), w.utterance, w.approx_start_s, w.approx_end_s) for w in wanted]
     # Beats of a song without a file lie on no recording.
     beats = [float(beat) for beat in fitted.song.beats] if fitted.song.file else []
-    key = key_of("singing", content, known, beats)
-    found = kept.get(key)
-    if found is None:
-        measured = align_song(path, wanted, pronounce, beats)
-        found = {name: _to_json(line) for name, line in measured.items()}
-        kept.put(key, json.loads(json.dumps(found)))
-    return {name: _from_json(value, lines[int(name)]) for name, value in found.items()}
+
+    def follow() -> list[TimedLine | None]:
+        found = align_song(path, wanted, pronounce, beats)
+        return [found.get(line.id) for line in wanted]
+
+    return store.made(_kind(lines), (content, known, beats), follow)
 
 
-def _to_json(line: TimedLine) -> Any:
-    words = [
-        [word.confidence, [[str(s.start), str(s.end), list(s.phones), [str(p) for p in s.phone_starts]]
-                           for s in word.syllables]]
-        for word in line.words
-    ]  # fmt: skip
-    return [line.confidence, words, [[f.code, f.message] for f in line.findings]]
-
-
-def _from_json(kept: Any, line: SungLine) -> TimedLine:
-    confidence, words, findings = kept
-    timed = []
-    for word, (sure, syllables) in zip(line.utterance.words, words, strict=True):
-        made = tuple(
-            TimedSyllable(
-                s.text, Fraction(start), Fraction(end), Origin.MEASURED, s.stress, tuple(phones), s.said,
-                tuple(Fraction(p) for p in starts),
-            )
-            for s, (start, end, phones, starts) in zip(word.syllables, syllables, strict=True)
-        )  # fmt: skip
-        timed.append(TimedWord.of(word, made, sure))
-    length = timed[-1].end - timed[0].start
-    return TimedLine(
-        tuple(timed),
-        Origin.MEASURED,
-        length,
-        length,
-        confidence,
-        findings=tuple(Finding(FindingCode(f[0]), *f[1:]) for f in findings),
+def _kind(lines: Sequence[SungLine]) -> Kind[list[TimedLine | None]]:
+    return Kind(
+        "singing",
+        1,
+        lambda found: [line and from_line(line) for line in found],
+        lambda kept: [k and to_line(k, line.utterance) for k, line in zip(kept, lines, strict=True)],
     )

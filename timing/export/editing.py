@@ -15,7 +15,7 @@ from pathlib import Path
 
 from timing.export.cutting import Event, cut_tracks
 from timing.export.delivery import Target, at_each_rate, targets
-from timing.model import LineKind, Plan
+from timing.model import LineKind, Passage, Plan
 
 REEL_CHARACTERS = 8
 
@@ -73,7 +73,7 @@ def _ascii(text: str) -> str:
 
 
 def markers_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
-    """Return {"markers.csv": bytes}: scenes, clips, words, bars and findings, by frame (from 0) and time code."""
+    """Return {"markers.csv": bytes}: all that has a place, by frame (from 0) and time code."""
     return at_each_rate(plan, "markers.csv", _markers)
 
 
@@ -88,7 +88,7 @@ def _markers(plan: Plan, target: Target) -> bytes:
     return ("\ufeff" + out.getvalue()).encode()
 
 
-_ORDER = ("scene", "clip", "line", "word", "bar", "finding")
+_ORDER = ("scene", "clip", "line", "wait", "sound", "word", "bar", "finding")
 
 
 def _marked(plan: Plan, target: Target) -> list[tuple[int, int, str, str, str]]:
@@ -102,8 +102,12 @@ def _marked(plan: Plan, target: Target) -> list[tuple[int, int, str, str, str]]:
         if line.scene and line.scene != scene:
             scene = line.scene
             found.append((start, start, "scene", "", scene))
-        kind = "picture" if line.kind is LineKind.PICTURE else line.speaker or ""
-        found.append((start, end, "line", f"{line.id} {kind}".strip(), line.text))
+        if line.kind is LineKind.PICTURE and line.passage is not Passage.PICTURE:
+            name = f"{line.id} {line.speaker or ''}".strip()
+            found.append((start, end, line.passage.value, name, line.text))
+        else:
+            kind = "picture" if line.kind is LineKind.PICTURE else line.speaker or ""
+            found.append((start, end, "line", f"{line.id} {kind}".strip(), line.text))
         for word in line.words:
             first, last = target.frame_at(word.start), target.frame_at(word.end)
             found.append((first, max(last, first + 1), "word", line.id, word.text))

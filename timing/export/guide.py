@@ -36,6 +36,11 @@ Takes = Callable[[str], "NDArray[np.int16]"]
 
 def guide_wav(plan: Plan, take: Takes) -> bytes:
     """Return the guide track; ``take`` returns a recording's samples at 48 kHz by its name in the plan."""
+    return wav_bytes(guide_samples(plan, take), _cues(plan), CAUTION)
+
+
+def guide_samples(plan: Plan, take: Takes) -> NDArray[np.int16]:
+    """Return the samples of the guide track, from the start of the episode to its last frame."""
     import numpy as np
 
     length = _sample(plan.rate.moment_of(plan.frames))
@@ -52,7 +57,7 @@ def guide_wav(plan: Plan, take: Takes) -> bytes:
     limit = int(PEAK * 32767)
     if highest > limit:
         track = (track.astype(np.float32) * (limit / highest)).astype(np.int16)
-    return wav_bytes(track, _cues(plan), CAUTION)
+    return track
 
 
 def clicks(song: Song) -> list[tuple[Seconds, bool]]:
@@ -64,10 +69,10 @@ def clicks(song: Song) -> list[tuple[Seconds, bool]]:
     downbeats = set(song.downbeats)
     found = {moment: moment in downbeats for moment in song.beats if moment >= 0}
     beat = Fraction(60) / song.bpm
-    for n in range(song.metre[0], 0, -1):
+    for n in range(song.metre.beats, 0, -1):
         moment = song.first_downbeat - n * beat
         if moment >= 0 and not any(abs(moment - other) < beat / 2 for other in song.beats):
-            found[moment] = n == song.metre[0]
+            found[moment] = n == song.metre.beats
     return sorted(found.items())
 
 

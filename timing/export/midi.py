@@ -17,7 +17,6 @@ from typing import Any
 
 from timing.model import Plan, Song
 from timing.model.clock import Seconds, round_half_up
-from timing.model.metre import beats_a_bar, quarters_a_beat
 from timing.plain.names import safe_name
 
 TICKS = 960  # a quarter
@@ -41,14 +40,16 @@ def song_midi(plan: Plan, song_id: str) -> bytes:
     song = next((s for s in plan.songs if s.id == song_id), None)
     if song is None:
         raise KeyError(song_id)
-    beat_ticks = int(TICKS * quarters_a_beat(song.metre))
+    beat_ticks = int(TICKS * song.metre.quarters)
     beats = _beats_from_a_bar(plan, song)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
     head = mido.MidiTrack([mido.MetaMessage("track_name", name=song.id, time=0)])
-    head.append(mido.MetaMessage("time_signature", numerator=song.metre[0], denominator=song.metre[1], time=0))
+    head.append(
+        mido.MetaMessage("time_signature", numerator=song.metre.numerator, denominator=song.metre.denominator, time=0)
+    )
     waited, before = 0, None
     for low, high in pairwise(beats):
-        tempo = min(LAST_TEMPO, round_half_up((high - low) * 1_000_000 / quarters_a_beat(song.metre)))
+        tempo = min(LAST_TEMPO, round_half_up((high - low) * 1_000_000 / song.metre.quarters))
         if tempo != before:
             head.append(mido.MetaMessage("set_tempo", tempo=tempo, time=waited))
             waited, before = 0, tempo
@@ -87,7 +88,7 @@ def _voice(plan: Plan, song: Song, beats: list[Seconds], beat_ticks: int) -> Any
 def _beats_from_a_bar(plan: Plan, song: Song) -> list[Seconds]:
     """Return the beats from a bar line on that nothing precedes, one beat more than there are at the end."""
     beats = list(song.beats) or [song.start]
-    a_bar = beats_a_bar(song.metre)
+    a_bar = song.metre.beats
     beat = 60 / song.bpm
     into = sum(b < song.first_downbeat for b in beats) % a_bar
     earliest = min([beats[0], *(line.start for line in plan.lines if line.song == song.id)])

@@ -88,7 +88,7 @@ CLIP_COLUMNS: tuple[tuple[str, Callable[[Clip], object]], ...] = (
 
 LINE_COLUMNS: tuple[tuple[str, Callable[[PlanLine], object]], ...] = (
     ("line", lambda n: n.id),
-    ("kind", lambda n: n.kind.value),
+    ("kind", lambda n: n.shown_kind),
     ("scene", lambda n: n.scene or ""),
     ("speaker", lambda n: n.speaker or ""),
     ("text", lambda n: n.text),

@@ -12,7 +12,7 @@ from typing import Any
 
 from timing.export.cutting import Event, cut_tracks
 from timing.export.delivery import Target, at_each_rate
-from timing.model import LineKind, Plan, Sounding
+from timing.model import LineKind, Passage, Plan, Sounding
 from timing.plain.json_text import json_bytes
 
 Json = dict[str, Any]
@@ -221,6 +221,9 @@ def _stack_markers(plan: Plan, target: Target) -> list[Json]:
             scene = line.scene
             markers.append(_marker(scene, target.frame(line.start_frame), 0, target, "BLUE"))
         if line.kind is LineKind.PICTURE:
+            if line.passage is not Passage.PICTURE:
+                first, last = target.frame(line.start_frame), target.frame(line.end_frame)
+                markers.append(_marker(line.passage.value, first, last - first, target, "YELLOW", line.text))
             markers += [
                 _marker("finding", target.frame(line.start_frame), 0, target, "RED", f.message) for f in line.findings
             ]

@@ -1,57 +1,95 @@
 """Ids that stay with their lines when a script is edited.
 
-In: the lines of the last plan and the lines of the script as it is now. Out: an id for each line. Recordings,
+In: the lines that are remembered and the lines of the script as it is now. Out: an id for each line. Recordings,
 deliveries and printed sheets hang on these ids, so: a line keeps its id while its text is the same or similar, moved
-lines keep theirs too, a removed id is never used again, and an added line takes a letter after the line before it
-(12A, 12B; trade habit for added scenes: B. Lemay, "Exposure Sheets").
+lines keep theirs too, a removed id is never given to other words but comes back with its own, and an added line takes
+a letter after the line before it (12A, 12B; trade habit for added scenes: B. Lemay, "Exposure Sheets").
 """
 
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
 
+LONGEST_RUNS = 500_000  # pairs of equal lines; beyond, repeated lines are told apart by their neighbours alone
 SIMILAR = 0.5  # share of words in common from which a reworded line is still the same line (our own choice)
+
+
+def spoken_words(text: str) -> tuple[str, ...]:
+    """Return a text as its words tell it from others: without capitals, punctuation and marks.
+
+    >>> spoken_words("“All” of it -- at ONCE?")
+    ('all', 'of', 'it', 'at', 'once')
+    """
+    return tuple(re.findall(r"\w+", unicodedata.normalize("NFKC", text).casefold()))
 
 
 @dataclass(frozen=True, slots=True)
 class KnownLine:
-    """What identifies a line: kind, speaker and text; ``id`` where it has one already."""
+    """What identifies a line: kind, speaker and text; ``id`` where it has one already, ``was`` its earlier texts."""
 
     kind: str
     speaker: str | None
     text: str
     id: str = ""
+    was: tuple[str, ...] = ()
 
     @property
     def words(self) -> tuple[str, ...]:
-        return tuple(re.findall(r"\w+", self.text.casefold()))
+        return spoken_words(self.text)
 
     @property
     def key(self) -> tuple[str, str, tuple[str, ...]]:
         # A line without a word (an emoji) is known by its characters.
         return self.kind, (self.speaker or "").casefold(), self.words or (self.text.casefold(),)
 
+    def with_text_of(self, now: KnownLine) -> KnownLine:
+        """Return this line as it stands in the script now; other words than before are kept in ``was``."""
+        if now.words == self.words:
+            was = self.was
+        else:
+            was = tuple(text for text in self.was if spoken_words(text) not in (now.words, self.words))
+            was += (self.text,) if self.text else ()
+        return KnownLine(now.kind, now.speaker, now.text, self.id, was)
 
-def assign_ids(before: Sequence[KnownLine], now: Sequence[KnownLine], retired: Iterable[str] = ()) -> list[str]:
-    """Return an id for each line of ``now``; ``retired`` ids and all of ``before`` are never given anew."""
-    matched = _match(before, now)
-    taken = set(retired) | {line.id for line in before}
+
+def natural_order(line_id: str) -> tuple[int, str]:
+    """Return what ids are sorted by, as they stand in a script to which lines were added: 2, 2A, 2AA, 2B, 10."""
+    match = re.match(r"\d+", line_id)
+    return (int(match.group()), line_id[match.end() :]) if match else (0, line_id)
+
+
+def assign_ids(
+    before: Sequence[KnownLine],
+    now: Sequence[KnownLine],
+    retired: Iterable[str] = (),
+    gone: Sequence[KnownLine] = (),
+) -> list[str]:
+    """Return an id for each line of ``now``.
+
+    ``before`` are the lines that stood in the script last, in its order. ``gone`` stood in it earlier: their ids go to
+    nothing but their own words. ``retired`` ids, whose words nobody knows, are never given again.
+    """
+    known = [*before, *gone]
+    matched = _match(before, now, gone)
+    taken = set(retired) | {line.id for line in known}
     if not taken:
         return [str(n + 1) for n in range(len(now))]
-    highest = max((int(m.group()) for i in taken if (m := re.match(r"\d+", i))), default=0)
+    highest = max((natural_order(i)[0] for i in taken), default=0)
     last_kept = max((i for i, old in enumerate(matched) if old is not None), default=-1)
     ids: list[str] = []
     for i, old in enumerate(matched):
         if old is not None:
-            new = before[old].id
+            new = known[old].id
         elif i > last_kept:
             highest += 1  # lines added at the end simply go on counting
             new = str(highest)
         else:
-            following = next(before[old].id for old in matched[i + 1 :] if old is not None)
+            following = next(known[old].id for old in matched[i + 1 :] if old is not None)
             new = _lettered(ids[-1] if ids else "0", following, taken)
         taken.add(new)
         ids.append(new)
@@ -78,13 +116,51 @@ def _first_free(after: str, taken: set[str]) -> str:
         prefix += "Z"
 
 
-def _match(before: Sequence[KnownLine], now: Sequence[KnownLine]) -> list[int | None]:
-    """Return for each line of ``now`` the index of the line it was before, or None for a new one."""
+def _match(before: Sequence[KnownLine], now: Sequence[KnownLine], gone: Sequence[KnownLine]) -> list[int | None]:
+    """Return for each line of ``now`` the index of the line it was in ``before`` + ``gone``, None for a new one."""
     found: list[int | None] = [None] * len(now)
     free = set(range(len(before)))
     _match_same_text(before, now, found, free)
+    _match_words_put_back(before, now, gone, found, free)
     _match_reworded(before, now, found, free)
     return found
+
+
+def _match_words_put_back(
+    before: Sequence[KnownLine],
+    now: Sequence[KnownLine],
+    gone: Sequence[KnownLine],
+    found: list[int | None],
+    free: set[int],
+) -> None:
+    """Pair lines with the ids that had their words earlier: those of removed lines, and of reworded ones.
+
+    Of several ids the one that stands in its place among the neighbours, then the first.
+    """
+    known = [*before, *gone]
+    had: dict[tuple[str, str, tuple[str, ...]], list[int]] = defaultdict(list)
+    for j in (*sorted(free), *range(len(before), len(known))):
+        earlier = [replace(known[j], text=text).key for text in known[j].was]
+        for key in {*earlier, *([known[j].key] if j >= len(before) and known[j].text else [])}:
+            had[key].append(j)
+    if not had:
+        return
+    used: set[int] = set()
+    for i, line in enumerate(now):
+        options = [j for j in had.get(line.key, ()) if j not in used] if found[i] is None else []
+        if not options:
+            continue
+        after = next((known[j].id for j in reversed(found[:i]) if j is not None), "")
+        following = next((known[j].id for j in found[i + 1 :] if j is not None), None)
+
+        def fit(j: int, after: str = after, following: str | None = following) -> tuple[bool, bool, tuple[int, str]]:
+            order = natural_order(known[j].id)
+            is_between = natural_order(after) < order and (following is None or order < natural_order(following))
+            return not is_between, j >= len(before), order
+
+        found[i] = best = min(options, key=fit)
+        used.add(best)
+        free.discard(best)
 
 
 def _match_same_text(
@@ -96,15 +172,32 @@ def _match_same_text(
         old[line.key].append(i)
     for i, line in enumerate(now):
         new[line.key].append(i)
+    runs = _equal_runs(before, now) if any(1 < len(old.get(k, ())) != len(p) for k, p in new.items()) else {}
+    in_runs = set(runs.values())
     for key, places in new.items():
         candidates = old.get(key, [])
         if len(candidates) == len(places):
             pairs = list(zip(places, candidates, strict=True))
         else:
-            pairs = _by_neighbours(places, candidates, before, now)
+            pairs = [(here, runs[here]) for here in places if here in runs]
+            left = [here for here in places if here not in runs]
+            pairs += _by_neighbours(left, [c for c in candidates if c not in in_runs], before, now)
         for here, there in pairs:
             found[here] = there
             free.discard(there)
+
+
+def _equal_runs(before: Sequence[KnownLine], now: Sequence[KnownLine]) -> dict[int, int]:
+    """Return, for lines of ``now`` in the longest runs equal to runs of ``before``, their places there.
+
+    A chorus that is sung once more, or once less, keeps together: its lines are not shared out between two others.
+    """
+    old, new = [line.key for line in before], [line.key for line in now]
+    often = Counter(old)
+    if sum(often[key] for key in new) > LONGEST_RUNS:
+        return {}
+    blocks = SequenceMatcher(a=new, b=old, autojunk=False).get_matching_blocks()
+    return {block.a + i: block.b + i for block in blocks for i in range(block.size)}
 
 
 def _by_neighbours(
@@ -143,6 +236,8 @@ def _match_reworded(
             continue
         following = len(before) if i == len(now) else found[i]
         assert following is not None
+        if i < len(now) and following >= len(before):
+            continue  # it was away: it parts no gap
         between = [j for j in range(previous + 1, following) if j in free]
         for here, there in _alike_in_order(gap, between, before, now):
             found[here] = there

@@ -13,7 +13,7 @@ clock. Types are frozen and checked when made, so later code never checks again.
 
 from __future__ import annotations
 
-from timing.model.basics import Break, Finding, LineKind, Origin, Where
+from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
 from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Sounding, Totals, WordFault, WordMark
 from timing.model.plan import Plan
 from timing.model.script import NotedLength, PauseMark, Script, ScriptLine, SongCue
@@ -32,6 +32,7 @@ __all__ = [
     "Loudness",
     "NotedLength",
     "Origin",
+    "Passage",
     "PauseMark",
     "Plan",
     "PlanLine",

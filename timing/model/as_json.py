@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Any
 
-from timing.model.basics import Finding
+from timing.model.basics import Finding, LineKind
 from timing.model.clock import Seconds
 from timing.model.placed import Clip, Delivered, PlanLine
 from timing.model.song import Song
@@ -43,6 +43,7 @@ def line_json(line: PlanLine) -> dict[str, Any]:
         "scene": line.scene,
         "speaker": line.speaker,
         "kind": line.kind.value,
+        "passage": line.passage.value if line.kind is LineKind.PICTURE else None,
         "text": line.text,
         "origin": line.origin.value,
         "start_s": decimal_s(line.start),

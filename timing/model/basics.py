@@ -27,6 +27,14 @@ class LineKind(StrEnum):
     PICTURE = "picture"
 
 
+class Passage(StrEnum):
+    """What a line without words is: something seen, a silence to be held, or a sound to be laid."""
+
+    PICTURE = "picture"
+    WAIT = "wait"  # for an answer, or a mere pause; it has a clip where somebody is named who waits
+    SOUND = "sound"  # a cue for the edit: no clip
+
+
 class Break(IntEnum):
     """How good the place after a word is for a cut; the planner never cuts at NEVER."""
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from timing.model.basics import Break, Finding, LineKind, Origin, Where
+from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
 from timing.model.clock import FrameRate, Seconds
 from timing.model.timed import TimedSyllable, TimedWord
 
@@ -41,6 +41,12 @@ class PlanLine:
     where: Where | None = None
     findings: tuple[Finding, ...] = ()
     delivered: tuple[str, ...] = ()
+    passage: Passage = Passage.PICTURE
+
+    @property
+    def shown_kind(self) -> str:
+        """What the line is, in one word: "spoken", "sung", "picture", "wait" or "sound"."""
+        return self.passage.value if self.kind is LineKind.PICTURE else self.kind.value
 
     @property
     def length(self) -> Seconds:

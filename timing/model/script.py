@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from timing.model.basics import Finding, LineKind, Where
+from timing.model.basics import Finding, LineKind, Passage, Where
 from timing.model.clock import Seconds
 
 
@@ -44,7 +44,9 @@ class ScriptLine:
 
     ``text`` is without mark-up (emphasis stars, notes, the ``~`` of a lyric) but, for a sung line, with its
     lyric marks (hyphens, ``_``, ``|``, ``@bar:beat``, ``=N``), which ``timing.song.lyrics.lyrics`` reads.
-    ``emphasis`` and ``pauses`` are offsets into ``text``.
+    ``emphasis`` and ``pauses`` are offsets into ``text``. ``again``: the place that brought back a sung line written
+    elsewhere (``[[again chorus]]``); ``where`` is where its words are written. ``passage`` tells apart what has no
+    words; ``speaker`` of a wait is who waits.
     """
 
     kind: LineKind
@@ -59,6 +61,8 @@ class ScriptLine:
     cue: SongCue | None = None
     is_dual: bool = False  # spoken together with the speech before
     findings: tuple[Finding, ...] = ()
+    again: Where | None = None
+    passage: Passage = Passage.PICTURE
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from timing.model.clock import FrameRate, Seconds
+from timing.model.metre import COMMON_TIME, Metre
 
 DELIVERIES = ("narration", "dialogue", "strong", "slow", "young")
 DEFAULT_PROFILE = "default"
@@ -100,7 +101,7 @@ class SongSettings:
     id: str
     file: str | None = None
     bpm: Fraction | None = None
-    metre: tuple[int, int] = (4, 4)
+    metre: Metre = COMMON_TIME
     downbeat: Seconds | None = None
     first_bar: int = 1
     offset: Seconds = Fraction(0)

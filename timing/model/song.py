@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from timing.model.basics import Finding, Origin
 from timing.model.clock import Seconds
-from timing.model.metre import beats_a_bar
+from timing.model.metre import Metre
 
 
 @dataclass(frozen=True)
@@ -21,10 +23,18 @@ class BeatGrid:
     bpm: float
     beats_s: tuple[float, ...]
     downbeats_s: tuple[float, ...]
-    metre: tuple[int, int]
+    metre: Metre
     pieces: tuple[tuple[float, float, int], ...] = ()
     confidence: float = 0.0
     findings: tuple[Finding, ...] = ()
+
+
+class CountedBeat(NamedTuple):
+    """A beat with its place in the song; bar 0 is the pick-up bar."""
+
+    moment: Seconds
+    bar: int
+    number: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +47,7 @@ class Song:
 
     id: str
     bpm: Fraction
-    metre: tuple[int, int]
+    metre: Metre
     start: Seconds
     end: Seconds
     beats: tuple[Seconds, ...]
@@ -54,10 +64,23 @@ class Song:
     def first_downbeat(self) -> Seconds:
         return self.downbeats[0] if self.downbeats else self.start
 
+    @property
+    def counted(self) -> tuple[CountedBeat, ...]:
+        """Every beat with its bar and its number there; beats before bar 1 are counted back from it, in bar 0.
+
+        The one place where a song's beats get their numbers. Beats of an introduction longer than a bar, which
+        nobody has numbered, come out below 1.
+        """
+        first = bisect_right(self.beats, self.first_downbeat) - 1
+        found, bar, began = [], 0, first - self.metre.beats
+        for at, moment in enumerate(self.beats):
+            while bar < len(self.downbeats) and self.downbeats[bar] <= moment:
+                bar, began = bar + 1, at
+            found.append(CountedBeat(moment, bar, at - began + 1))
+        return tuple(found)
+
     def position_of(self, moment: Seconds) -> tuple[int, Fraction] | None:
         """Return (bar, beat) at a moment, None outside the song; bar 0 is the pick-up bar."""
-        from bisect import bisect_right
-
         if not self.beats or not self.start <= moment < self.end:
             return None
         at = bisect_right(self.beats, moment) - 1
@@ -65,9 +88,5 @@ class Song:
             return None
         span = self.beats[at + 1] - self.beats[at] if at + 1 < len(self.beats) else 60 / self.bpm
         within = min((moment - self.beats[at]) / span, Fraction(999, 1000))
-        bar = bisect_right(self.downbeats, self.beats[at])
-        if bar:
-            first = bisect_right(self.beats, self.downbeats[bar - 1]) - 1
-            return bar, at - first + 1 + within
-        ahead = bisect_right(self.beats, self.first_downbeat) - 1 - at  # beats before bar 1
-        return 0, beats_a_bar(self.metre) - ahead + 1 + within
+        beat = self.counted[at]
+        return beat.bar, beat.number + within

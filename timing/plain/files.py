@@ -13,7 +13,7 @@ import json
 import os
 import tempfile
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
@@ -37,7 +37,7 @@ def write_outputs(
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with _locked(folder):
+        with locked(folder, "another run is writing here; wait for it to end, or choose -o DIR"):
             _write(folder, files, force)
             _take_away(folder, files, prune)
     except (OSError, ValueError) as error:
@@ -46,6 +46,13 @@ def write_outputs(
             f"{where}: cannot be written ({_reason(error)}); nothing was changed; choose another folder with -o DIR"
         ) from None
     return [folder / name for name in files]
+
+
+def refuse_foreign(folder: Path, names: Iterable[str]) -> None:
+    """Raise OutputError where a file that is to be written later is the user's, before long work begins."""
+    record = _read_record(folder)
+    for name in names:
+        _refuse_foreign(folder / name, record.get(name, ()))
 
 
 def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
@@ -103,15 +110,40 @@ def replace_file(path: Path, content: bytes) -> None:
 
 
 @contextmanager
-def _locked(folder: Path) -> Iterator[None]:
-    """Hold the folder's lock; the system lets it go when the program ends, however it ends."""
-    with (folder / LOCK).open("a+b") as file:
-        deadline = time.monotonic() + LONGEST_WAIT_S
-        while not _try_lock(file):
-            if time.monotonic() > deadline:
-                raise OutputError(f"{folder}: another run is writing here; wait for it to end, or choose -o DIR")
-            time.sleep(0.05)
+def locked(folder: Path, otherwise: str = "another run is writing here; wait for it to end") -> Iterator[None]:
+    """Hold a folder's lock; the system lets it go when the program ends, however it ends.
+
+    The lock is a file that is taken away again: whoever got one that is gone by now tries anew. Raises OutputError,
+    saying ``otherwise``, where another run holds it too long, and OSError where the folder cannot be written.
+    """
+    path = folder / LOCK
+    deadline = time.monotonic() + LONGEST_WAIT_S
+    while True:
+        file = path.open("a+b")
+        try:
+            if _try_lock(file) and _is_there(path, file):
+                break
+        except BaseException:
+            file.close()
+            raise
+        file.close()
+        if time.monotonic() > deadline:
+            raise OutputError(f"{folder}: {otherwise}")
+        time.sleep(0.02)
+    try:
         yield
+    finally:
+        if os.name != "nt":  # there an open file cannot be taken away, and a closed one may be another's by then
+            path.unlink(missing_ok=True)
+        file.close()
+
+
+def _is_there(path: Path, file: IO[bytes]) -> bool:
+    """True where the opened file still is the one that others will open."""
+    try:
+        return os.path.samestat(os.fstat(file.fileno()), path.stat())
+    except OSError:
+        return False
 
 
 def _try_lock(file: IO[bytes]) -> bool:

@@ -33,6 +33,16 @@ def with_readable_names(paths: Iterable[Path]) -> list[Path]:
     return found
 
 
+def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:
+    """Return a sorting key by which "take 2" comes before "take 10".
+
+    >>> sorted(["take 10", "Take 2"], key=natural_key)
+    ['Take 2', 'take 10']
+    """
+    parts = re.split(r"(\d+)", name.casefold())
+    return tuple((0, int(p)) if p.isdigit() else (1, p) for p in parts)
+
+
 def safe_name(name: str, longest: int = 60) -> str:
     """Return ``name`` with everything but letters, digits, dot, dash and underscore made a dash; never empty.
 

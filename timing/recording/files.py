@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from timing.plain.names import with_readable_names
+from timing.plain.names import natural_key, with_readable_names
 from timing.sound.decode import SOUND_SUFFIXES
 
 FOLDER = "recordings"
@@ -33,12 +33,6 @@ def recordings_in(folder: Path) -> tuple[Path, ...]:
         and not any(part.startswith(".") for part in path.relative_to(root).parts)
     ]
     return tuple(sorted(with_readable_names(found), key=lambda path: natural_key(path.relative_to(root).as_posix())))
-
-
-def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:
-    """Return a sorting key by which "take 2" comes before "take 10"."""
-    parts = re.split(r"(\d+)", name.casefold())
-    return tuple((0, int(p)) if p.isdigit() else (1, p) for p in parts)
 
 
 def line_named(name: str, ids: Iterable[str]) -> str | None:

@@ -1,14 +1,26 @@
-"""Readings, places and levels as plain values for the store, and back; moments are exact fractions as text."""
+"""What listening keeps: the levels and sounding stretches of a file, where lines lie in it, each line followed closely.
+
+Moments are exact fractions as text. A place names its line by what the line says, never by where it stands in the
+script: the script may have another line before it by the time the place is read again.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
 from timing.hearing.differences import Reading, Verdict
 from timing.hearing.line_places import Place
 from timing.hearing.recogniser import HeardPhone, HeardWord
+from timing.model.clock import Seconds
 from timing.sound.levels import Levels
+from timing.store.store import Kind
+
+LineName = tuple[str, int]
+"""What a line says (a digest of its words' sounds), and which of the lines that say the same."""
+
+Regions = tuple[tuple[Seconds, Seconds], ...]
 
 
 def from_reading(reading: Reading | None) -> Any:
@@ -46,23 +58,53 @@ def to_reading(kept: Any) -> Reading | None:
     )
 
 
-def from_places(places: tuple[Place, ...]) -> Any:
-    return [[p.line, [[k, str(a), str(b)] for k, a, b in p.words], p.is_complete, p.has_last] for p in places]
-
-
-def to_places(kept: Any) -> tuple[Place, ...]:
-    return tuple(
-        Place(line, tuple((k, Fraction(a), Fraction(b)) for k, a, b in words), complete, last)
-        for line, words, complete, last in kept
-    )
-
-
-def from_levels(levels: Levels) -> Any:
+def _from_levels(levels: Levels) -> Any:
     return [
         str(levels.seconds), levels.peak_dbfs, levels.rms_dbfs, levels.speech_dbfs, levels.floor_dbfs,
         levels.clipped_share, levels.damaged_blocks,
     ]  # fmt: skip
 
 
-def to_levels(kept: Any) -> Levels:
-    return Levels(Fraction(kept[0]), *kept[1:])
+def _from_sound(found: tuple[Levels, Regions]) -> Any:
+    levels, regions = found
+    return [_from_levels(levels), [[str(a), str(b)] for a, b in regions]]
+
+
+def _to_sound(kept: Any) -> tuple[Levels, Regions]:
+    levels, regions = kept
+    return Levels(Fraction(levels[0]), *levels[1:]), tuple((Fraction(a), Fraction(b)) for a, b in regions)
+
+
+SOUND = Kind("sound", 1, _from_sound, _to_sound)
+"""Levels and sounding stretches; depends on the file's content."""
+
+READING = Kind("reading", 1, from_reading, to_reading)
+"""One line followed in one stretch; depends on content, stretch, the line's sounds and language, spoken or sung."""
+
+
+def places_kind(name: str, lines: Sequence[LineName]) -> Kind[tuple[Place, ...] | None]:
+    """Return how the places of lines in a file are kept, ``lines`` naming them by their numbers in the script now.
+
+    None stands for a file in which its own line alone explains too little: it is searched for all lines.
+    """
+    numbers: Mapping[LineName, int] = {line: number for number, line in enumerate(lines)}
+
+    def write(places: tuple[Place, ...] | None) -> Any:
+        if places is None:
+            return "elsewhere"
+        return [
+            [*lines[p.line], [[k, str(a), str(b)] for k, a, b in p.words], p.is_complete, p.has_last] for p in places
+        ]
+
+    def read(kept: Any) -> tuple[Place, ...] | None:
+        if kept == "elsewhere":
+            return None
+        found = [
+            Place(numbers[says, nth], tuple((k, Fraction(a), Fraction(b)) for k, a, b in words), complete, last)
+            for says, nth, words, complete, last in kept
+        ]
+        if not all(place.words for place in found):
+            raise ValueError("a place without words")
+        return tuple(found)
+
+    return Kind(name, 1, write, read)

@@ -14,7 +14,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from timing.model import Finding
 from timing.model.findings import FindingCode
@@ -23,9 +22,7 @@ from timing.plain.errors import RecordingError
 from timing.recording.files import recordings_in
 from timing.recording.listener import Candidate, Listener
 from timing.recording.results import Heard, ScriptedLine, Take
-
-if TYPE_CHECKING:
-    pass
+from timing.store.store import Store
 
 Progress = Callable[[float, str], None]
 
@@ -39,26 +36,26 @@ def listen(
     language: str,
     pronounce: Pronounce,
     chosen: Mapping[str, str] | None = None,
-    cache: Path | None = None,
+    store: Store | None = None,
     progress: Progress | None = None,
 ) -> Heard:
     """Return every line that the recordings under ``folder``/recordings hold, measured.
 
     ``chosen`` maps a line id to the recording a person wants ("recordings/a.m4a", or "a.m4a@12.3" for the reading
-    nearest to that second); otherwise the last complete reading wins. ``cache`` is a folder in which results are
-    kept by content, so that a second run need not listen again. ``progress`` is told the share done (0..1) and
+    nearest to that second); otherwise the last complete reading wins. what was heard is kept in
+    ``store``, so that a second run need not listen again. ``progress`` is told the share done (0..1) and
     what is being heard. A recording that cannot be read becomes a finding.
     """
     files = recordings_in(folder)
     lines = [line for line in lines if line.utterance.words]
     if not files or not lines:
         return Heard({}, (), tuple(line.id for line in lines), (), folder)
-    listener = Listener(lines, language, pronounce, chosen or {}, cache)
+    listener = Listener(lines, language, pronounce, chosen or {}, store or Store())
     heard: list[Candidate] = []
     findings: list[Finding] = []
     named = [(path, path.relative_to(folder).as_posix()) for path in files]
-    if cache is not None:
-        _hear_in_two(listener, named, cache, progress)
+    if listener.store.folder is not None:
+        _hear_in_two(listener, named, listener.store.folder, progress)
     for number, (path, name) in enumerate(named):
         if progress:
             progress(number / len(files), name)
@@ -86,14 +83,14 @@ def listen(
     return Heard(timed, takes, unread, tuple(findings), folder)
 
 
-def _hear_in_two(listener: Listener, files: Sequence[tuple[Path, str]], cache: Path, progress: Progress | None) -> None:
-    """Hear what was not heard before, half of it in a second process, so that all of it is in the cache."""
+def _hear_in_two(listener: Listener, files: Sequence[tuple[Path, str]], kept: Path, progress: Progress | None) -> None:
+    """Hear what was not heard before, half of it in a second process, so that all of it is in the store."""
     from timing.recording.second_process import Job, halves, start
 
     first, second = halves([file for file in files if not listener.knows(file[0])])
     if not second:
         return
-    job = Job(tuple(second), tuple(listener.lines), listener.language, listener.pronounce, dict(listener.wishes), cache)
+    job = Job(tuple(second), tuple(listener.lines), listener.language, listener.pronounce, dict(listener.wishes), kept)
     process = start(job)
     try:
         for number, (path, name) in enumerate(first if process else ()):

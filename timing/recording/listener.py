@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -23,12 +24,16 @@ if TYPE_CHECKING:
     from timing.hearing.differences import Reading
     from timing.hearing.line_places import Place
     from timing.hearing.recogniser import Recogniser
+    from timing.recording.kept_readings import LineName, Regions
     from timing.sound.levels import Levels
-    from timing.store.cache import Cache
+    from timing.store.store import Store
 
 # A file as long as a line, and how much of its sound may lie outside the words. Of 20 clean readings 19 stay below; of
 # 80 with a false start, other words or another reading before the line 1, and that one is followed rightly.
 _SHORT_FILE_S, _STRAY_S = 30, Fraction(1, 2)
+# How much of the sound of a file named after a line may lie outside that line's readings before it is searched for all
+# lines (our own choice: a breath and a word or two).
+_OWN_STRAY_S = Fraction(1)
 _MOSTLY = 0.5  # share of a line's words that make a reading worth following where there is no better one
 
 
@@ -81,18 +86,27 @@ class Listener:
         language: str,
         pronounce: Pronounce,
         wishes: Mapping[str, str],
-        cache: Path | None,
+        store: Store,
     ):
         from timing.hearing.followed_words import tokens_of
-        from timing.store.cache import Cache
+        from timing.recording.kept_readings import places_kind
+        from timing.store.store import digest
 
         self.lines = lines
         self.by_id = {line.id: number for number, line in enumerate(lines)}
         self.wishes = wishes
         self.language = language
-        self.cache: Cache = Cache(cache)
+        self.store = store
         self.tokens = [tokens_of(line.utterance, pronounce) for line in lines]
         self.pronounce = pronounce
+        self.names: list[LineName] = []
+        said: Counter[str] = Counter()
+        for line, tokens in zip(lines, self.tokens, strict=True):
+            says = digest(line.utterance.language, line.is_sung, tokens)
+            self.names.append((says, said[says]))
+            said[says] += 1
+        self._own_kind = places_kind("own-line", self.names)
+        self._all_kind = places_kind("all-lines", self.names)
         self._aligner: LineAligner | None = None
         self._searcher: Recogniser | None = None
 
@@ -117,58 +131,86 @@ class Listener:
 
     def knows(self, path: Path) -> bool:
         """True for a recording that was searched before, or cannot be."""
+        from timing.store.store import content_of
+
         try:
-            return self.cache.get(self._key(path)[0]) is not None
+            content = content_of(path)
         except OSError:
             return True
-
-    def _key(self, path: Path) -> tuple[str, str, str | None]:
-        """Return the name of what is kept of a file, its content's hash, and the line it is named after."""
-        from timing.store.cache import hash_of, key_of
-
-        content = hash_of(path)
+        if self.store.has(self._all_kind, self._all_key(content)):
+            return True
         bound = line_named(path.name, self.by_id)
-        searched = [self.by_id[bound]] if bound is not None else range(len(self.lines))
-        known = [(self.lines[n].id, self.lines[n].is_sung, self.tokens[n]) for n in searched]
-        return key_of("take", content, known, bound), content, bound
+        if bound is None:
+            return False
+        key = self._own_key(content, self.by_id[bound])
+        return self.store.has(self._own_kind, key) and self.store.made(self._own_kind, key, lambda: None) is not None
+
+    def _own_key(self, content: str, number: int) -> tuple[object, ...]:
+        return (content, self.names[number][0])
+
+    def _all_key(self, content: str) -> tuple[object, ...]:
+        return (content, *(says for says, _ in self.names))
 
     def hear(self, path: Path, name: str) -> tuple[list[Candidate], list[Finding]]:
         """Return the readings in one file and what to know about it; raises RecordingError."""
-        from timing.recording.kept_readings import from_levels, from_places, to_levels, to_places
+        from timing.recording.kept_readings import SOUND
         from timing.sound.levels import sound_regions
+        from timing.store.store import content_of
 
         try:
-            key, content, bound = self._key(path)
+            content = content_of(path)
         except OSError as error:
             raise RecordingError(f"cannot be opened ({error.strerror}); check its permissions", name) from None
-        searched = [self.by_id[bound]] if bound is not None else range(len(self.lines))
-        kept = self.cache.get(key)
         opened = Opened(path, name)
-        if kept is None:
-            regions = sound_regions(opened.sound, opened.levels)
-            places = self._as_one(opened, content, searched[0], regions) if bound is not None else ()
-            places = places or self._search(opened, list(searched), regions)
-            kept = [from_levels(opened.levels), from_places(places), [[str(a), str(b)] for a, b in regions]]
-            self.cache.put(key, kept)
-        levels, places = to_levels(kept[0]), to_places(kept[1])
-        regions = tuple((Fraction(a), Fraction(b)) for a, b in kept[2])
+        levels, regions = self.store.made(
+            SOUND, (content,), lambda: (opened.levels, sound_regions(opened.sound, opened.levels))
+        )
         if not regions:
             return [], [
                 replace(f, message=f"{name}: {f.message}", facts={**f.facts, "file": name}) for f in levels.findings()
             ]
+        bound = line_named(path.name, self.by_id)
+        places = None if bound is None else self._own_places(opened, content, self.by_id[bound], regions, levels)
+        if places is None:
+            places = self._all_places(opened, content, regions)
         found = self._measure(opened, content, places, regions, levels)
+        findings = []
         if bound is not None and not any(c.line for c in found):
             found.append(self._whole(opened, content, self.by_id[bound], regions, levels))
+        elif bound is not None and all(c.take.line_id != bound for c in found):
+            findings.append(_not_that_line(name, bound, found))
         found = [replace(c, is_named=c.take.line_id == bound) for c in found]
         if not found:
             return [], [
                 Finding(FindingCode.UNPLACED, f"{name}: none of the script's lines was found in it", {"file": name})
             ]
-        return found, []
+        return found, findings
 
-    def _as_one(
-        self, opened: Opened, content: str, number: int, regions: tuple[tuple[Seconds, Seconds], ...]
-    ) -> tuple[Place, ...]:
+    def _own_places(
+        self, opened: Opened, content: str, number: int, regions: Regions, levels: Levels
+    ) -> tuple[Place, ...] | None:
+        """Return the readings of the line that a file's name begins with, None where they explain too little of it.
+
+        A number in a name is believed when it is heard: "1 May kitchen" may hold any line.
+        """
+
+        def search() -> tuple[Place, ...] | None:
+            if one := self._as_one(opened, content, number, regions, levels):
+                return one
+            if self.aligner.is_foreign(number):
+                return ()
+            places = self._search(opened, [number], regions)
+            is_there = any(place.is_complete for place in places)
+            return places if is_there and _stray(regions, places) <= _OWN_STRAY_S else None
+
+        return self.store.made(self._own_kind, self._own_key(content, number), search)
+
+    def _all_places(self, opened: Opened, content: str, regions: Regions) -> tuple[Place, ...]:
+        every = range(len(self.lines))
+        key = self._all_key(content)
+        return self.store.made(self._all_kind, key, lambda: self._search(opened, list(every), regions)) or ()
+
+    def _as_one(self, opened: Opened, content: str, number: int, regions: Regions, levels: Levels) -> tuple[Place, ...]:
         """Return the one reading of a short file in which the line it is named after, and nothing else, is said.
 
         Nothing where any word is in doubt or some of the sound belongs to none: that is searched for readings.
@@ -179,7 +221,7 @@ class Listener:
         if not regions or regions[-1][1] - regions[0][0] > _SHORT_FILE_S:
             return ()
         start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
-        reading = self._reading(opened, content, number, start, end, opened.levels)
+        reading = self._reading(opened, content, number, start, end, levels)
         if reading is None or not all(reading.words):
             return ()
         zero = Fraction(int(start * 16_000), 16_000)
@@ -191,9 +233,7 @@ class Listener:
         edges = [regions[0][0], *(zero + w.start for w in reading.words[1:] if w), regions[-1][1]]
         return (Place(number, tuple((k, a, b) for k, (a, b) in enumerate(pairwise(edges))), True),)
 
-    def _search(
-        self, opened: Opened, searched: list[int], regions: tuple[tuple[Seconds, Seconds], ...]
-    ) -> tuple[Place, ...]:
+    def _search(self, opened: Opened, searched: list[int], regions: Regions) -> tuple[Place, ...]:
         from timing.hearing.line_places import Words, locate
 
         firsts, at = [], 0
@@ -208,7 +248,7 @@ class Listener:
         opened: Opened,
         content: str,
         places: tuple[Place, ...],
-        regions: tuple[tuple[Seconds, Seconds], ...],
+        regions: Regions,
         levels: Levels,
     ) -> list[Candidate]:
         """Return every reading; complete ones measured from the last to the first until one has no flaw."""
@@ -240,7 +280,7 @@ class Listener:
         opened: Opened,
         content: str,
         number: int,
-        regions: tuple[tuple[Seconds, Seconds], ...],
+        regions: Regions,
         levels: Levels,
     ) -> Candidate:
         """Return a file that is named after one line as one reading of it, rough if need be."""
@@ -271,20 +311,30 @@ class Listener:
     def _reading(
         self, opened: Opened, content: str, number: int, start: Seconds, end: Seconds, levels: Levels
     ) -> Reading | None:
-        """Return a line followed in a part of a recording; what was followed before is remembered."""
-        from timing.recording.kept_readings import from_reading, to_reading
-        from timing.store.cache import key_of
+        """Return a line followed in a part of a recording."""
+        from timing.recording.kept_readings import READING
 
         if self.aligner.is_foreign(number):
             return None
         is_sung = self.lines[number].is_sung
-        key = key_of("sung-line" if is_sung else "line", content, start, end, self.tokens[number])
-        kept = opened.readings.get(key) or self.cache.get(key)
-        if kept is None:
-            kept = from_reading(self.aligner.read(opened.clear.cut(start, end), number, levels.is_noisy, is_sung))
-            self.cache.put(key, kept)
-        opened.readings[key] = kept
-        return to_reading(kept)
+        return self.store.made(
+            READING,
+            (content, start, end, self.names[number][0]),
+            lambda: self.aligner.read(opened.clear.cut(start, end), number, levels.is_noisy, is_sung),
+        )
+
+
+def _stray(regions: Regions, places: Sequence[Place]) -> Seconds:
+    """Return how much sound lies outside all readings."""
+    inside = [min(b, p.end) - max(a, p.start) for a, b in regions for p in places]
+    return sum((b - a for a, b in regions), Fraction(0)) - sum((o for o in inside if o > 0), Fraction(0))
+
+
+def _not_that_line(name: str, bound: str, found: Sequence[Candidate]) -> Finding:
+    others = list(dict.fromkeys(c.take.line_id for c in found if c.line is not None))
+    what = f"line{'s' * (len(others) > 1)} {', '.join(others)}"
+    message = f"{name} is named after line {bound}, whose words are not in it; it is heard as {what}: rename it"
+    return Finding(FindingCode.NAMED_WRONGLY, message, {"line": bound, "file": name, "heard": others})
 
 
 def _from_first_sound(line: TimedLine, name: str, levels: Levels) -> TimedLine:

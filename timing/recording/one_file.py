@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from timing.sound.decode import Sound
@@ -11,14 +11,13 @@ if TYPE_CHECKING:
 
 
 class Opened:
-    """A recording that is decoded only when something has to be heard in it; ``readings`` are what was heard."""
+    """A recording that is decoded only when something has to be heard in it."""
 
     def __init__(self, path: Path, name: str):
         self.path, self.name = path, name
         self._sound: Sound | None = None
         self._levels: Levels | None = None
         self._clear: Sound | None = None
-        self.readings: dict[str, Any] = {}
 
     @property
     def clear(self) -> Sound:

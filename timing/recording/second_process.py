@@ -1,8 +1,8 @@
 """A second process that listens too: recordings are heard apart from one another, so two halves take half the time.
 
-What it hears it leaves in the cache, under the same keys; the first process then goes through all recordings in order
-and finds everything there. Without a cache, with one recording, or where no process can be started, nothing is lost:
-whatever is not in the cache is heard in the ordinary way. The job goes over a pipe from the parent, nowhere else.
+What it hears it leaves in the store, under the same keys; the first process then goes through all recordings in order
+and finds everything there. Without a store, with one recording, or where no process can be started, nothing is lost:
+whatever is not in the store is heard in the ordinary way. The job goes over a pipe from the parent, nowhere else.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ class Job:
     language: str
     pronounce: Pronounce
     chosen: Mapping[str, str]
-    cache: Path
+    store: Path
 
 
 def halves(files: Sequence[tuple[Path, str]]) -> tuple[list[tuple[Path, str]], list[tuple[Path, str]]]:
@@ -69,9 +69,10 @@ def main() -> None:
     """Hear the recordings of the job that comes in; what cannot be heard is left to the first process."""
     from timing.plain.errors import RecordingError
     from timing.recording.listener import Listener
+    from timing.store.store import Store
 
     job: Job = pickle.load(sys.stdin.buffer)
-    listener = Listener(job.lines, job.language, job.pronounce, job.chosen, job.cache)
+    listener = Listener(job.lines, job.language, job.pronounce, job.chosen, Store(job.store))
     for path, name in job.files:
         try:
             listener.hear(path, name)

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 
-from timing.model import Finding, LineKind, NotedLength, PauseMark, ScriptLine, SongCue, Where
+from timing.model import Finding, LineKind, NotedLength, Passage, PauseMark, ScriptLine, SongCue, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 from timing.plain.nearest import one_slip
+from timing.script.again import Mark, MarkKind, bring_back
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
 from timing.script.directions import misspelt, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import Note, slug, written_pause
+from timing.script.passages import LEAST_WAIT_S, Wait, read_sound, read_wait
+from timing.script.song_signs import SongPart, count_at_end
 
 LONGEST_SPEECH_CHARACTERS = 20_000
+_NOTES_AT_END = re.compile(rf"(?:{MARKER.pattern}|\s)+$")
 
 
 class Assembler:
@@ -29,6 +35,7 @@ class Assembler:
         self.length: tuple[NotedLength, Where] | None = None
         self.singer: str | None = None
         self.has_speech = False  # a speech that a dual one can pair with
+        self.marks: list[Mark] = []  # where parts of songs begin, end and are sung again
 
     def assemble(self, blocks: list[Block]) -> tuple[ScriptLine, ...]:
         """Return the script's lines; findings that belong to none are in ``self.findings``."""
@@ -40,7 +47,9 @@ class Assembler:
             self.findings.append(
                 Finding(FindingCode.SONG_CUE_UNUSED, f"no sung line follows the song note for {cue.song}", {}, where)
             )
-        return tuple(self.lines)
+        lines, findings = bring_back(self.lines, self.marks)
+        self.findings += findings
+        return tuple(lines)
 
     # --- helpers --------------------------------------------------------------------------------------
 
@@ -70,7 +79,18 @@ class Assembler:
                 self.cue = (note.cue, self._where(line_number))
             if note.length:
                 length = note.length
+            if note.part:
+                self._part(note.part, line_number)
         return length
+
+    def _part(self, part: SongPart, line_number: int) -> None:
+        """Mark the heading of a song's part, or the place where it is sung again."""
+        cue, self.cue = (self.cue[0], None) if part.is_repeat and self.cue else (None, self.cue)
+        kind = MarkKind.AGAIN if part.is_repeat else MarkKind.PART
+        self.marks.append(Mark(kind, len(self.lines), self._where(line_number), part.name, part.times, cue=cue))
+
+    def _mark(self, kind: MarkKind, line_number: int) -> None:
+        self.marks.append(Mark(kind, len(self.lines), self._where(line_number)))
 
     def _place_length(self) -> None:
         """Put a length that found no picture passage beside it on a passage of its own."""
@@ -99,13 +119,21 @@ class Assembler:
             piece, notes = self._inline(block.text)
             self._take_notes(notes, block.line_number)
             self.scene = piece.text or None
+            self._mark(MarkKind.END, block.line_number)
             self.singer = None
             self.findings += block.findings
         elif block.kind is BlockKind.SONG:
             self.cue = (SongCue(slug(block.text) or None, None), self._where(block.line_number))
+            self._mark(MarkKind.SONG, block.line_number)
+            self.singer = None
             self.findings += block.findings
         elif block.kind is BlockKind.SONG_END:
             self.singer = None
+            self._mark(MarkKind.END, block.line_number)
+        elif block.kind in (BlockKind.SONG_PART, BlockKind.AGAIN):
+            self._part(SongPart(block.text, None, block.times, block.kind is BlockKind.AGAIN), block.line_number)
+            self.singer = None
+            self.findings += block.findings
         elif block.kind is BlockKind.PICTURE:
             self._picture(block)
         else:
@@ -116,25 +144,54 @@ class Assembler:
         piece, notes = self._inline(block.parts[0].text)
         length = self._take_notes(notes, block.line_number)
         last = self.lines[-1] if self.lines else None
-        if length is not None and piece.pauses:  # a wait
-            if last and last.kind is LineKind.SPOKEN:
-                length = None
-            else:
+        is_wait = length is not None and bool(piece.pauses)
+        if is_wait:
+            if last and last.kind is LineKind.PICTURE and last.length is None and last.passage is Passage.PICTURE:
                 piece.pauses.clear()
+            else:
+                length = None
         if length is not None:
             if last and last.kind is LineKind.PICTURE and last.length is None:
                 self.lines[-1] = replace(last, length=length)
             else:
                 self._place_length()
                 self.length = (length, self._where(block.line_number))
-        if piece.pauses:
-            if last and last.kind is LineKind.SPOKEN:
-                moved = Piece(last.text, pauses=list(last.pauses))
-                for mark in piece.pauses:
-                    moved.pause(mark.length)
-                self.lines[-1] = replace(last, pauses=moved.settled_pauses())
-            else:
-                self._pause_alone(block.line_number)
+        silence = sum((mark.length for mark in piece.pauses), Fraction(0))
+        if silence >= LEAST_WAIT_S:
+            self._wait(self._wait_text(is_wait), silence, block.line_number)
+        elif silence and last and last.kind is LineKind.SPOKEN:
+            moved = Piece(last.text, pauses=[*last.pauses, PauseMark(len(last.text), silence)])
+            self.lines[-1] = replace(last, pauses=moved.settled_pauses())
+        elif silence:
+            self._pause_alone(block.line_number)
+
+    def _wait_text(self, is_wait: bool) -> str:
+        asked = self.lines[-1].text.rstrip('"”’»*_ ').endswith("?") if self.lines else False
+        return "wait for an answer" if is_wait and asked else "wait" if is_wait else "pause"
+
+    def _wait(
+        self, text: str, length: Fraction, line_number: int, speaker: str | None = None, is_assumed: bool = False
+    ) -> None:
+        """Put a silence between two speeches; ``speaker`` is who waits, and has a clip for it."""
+        where = self._where(line_number)
+        findings: tuple[Finding, ...] = ()
+        if is_assumed:
+            message = (
+                f"no length was given for this wait, so it lasts {float(length):g} s; else write its seconds "
+                "into it: (wait 4 seconds for an answer)"
+            )
+            findings = (Finding(FindingCode.WAIT_ASSUMED, message, {"seconds": float(length)}, where),)
+        self._add(
+            ScriptLine(
+                LineKind.PICTURE, text, where, speaker, self.scene, length=NotedLength(length, "s"),
+                findings=findings, passage=Passage.WAIT,
+            )
+        )  # fmt: skip
+
+    def _sound(self, text: str, line_number: int, length: NotedLength | None = None) -> None:
+        """Put a sound cue: it takes no time of its own unless a length was noted."""
+        where = self._where(line_number)
+        self._add(ScriptLine(LineKind.PICTURE, text, where, scene=self.scene, length=length, passage=Passage.SOUND))
 
     def _pause_alone(self, line_number: int) -> None:
         message = "a pause note stands beside no spoken line; it has no effect (a length note gives picture time)"
@@ -150,6 +207,17 @@ class Assembler:
                 self._pause_alone(part.line_number)
             one.pauses.clear()
             piece.add(one)
+        if block.wait:
+            self._place_length()
+            seconds = length.amount if length and length.unit == "s" else None
+            is_assumed = block.wait.is_assumed and block.wait.is_for_answer and seconds is None
+            text = tidy(Piece(MARKER.sub("", block.wait.text))).text
+            self._wait(text, seconds or block.wait.length, block.line_number, block.speaker, is_assumed)
+            return
+        if block.passage is Passage.SOUND:
+            self._place_length()
+            self._sound(piece.text, block.line_number, length)
+            return
         if length is None and self.length:
             length, self.length = self.length[0], None
         self._place_length()
@@ -183,6 +251,11 @@ class _SpeechBuilder:
         self.first = len(owner.lines)
         self.told: set[tuple[str, str]] = set()
         self.is_dual = block.is_dual
+        self.parts_after: list[tuple[SongPart, int]] = []  # called back behind the words being read
+        self.sounds: list[tuple[str, int]] = []  # heard with them
+        self.wait_text = ""
+        self.is_wait = False
+        self.wait_line = 0
         if block.is_dual and not owner.has_speech:
             self.is_dual = False
             self._found(
@@ -205,9 +278,19 @@ class _SpeechBuilder:
 
     def _direction(self, part: Part) -> None:
         inside = MARKER.sub("", part.text).strip().removeprefix("(").removesuffix(")").strip()
+        wait = read_wait(inside)
         pause = written_pause(inside)
-        if pause is not None:
-            self.piece.pause(pause)
+        if pause is not None or (wait and wait.is_pause):
+            self.piece.pause(pause if pause is not None else wait.length if wait else Fraction(0))
+            self.wait_text = inside if pause is None else ""
+            self.is_wait, self.wait_line = False, part.line_number
+            return
+        if wait:
+            self._flush()
+            self._wait(wait, part.line_number)
+            return
+        if sound := read_sound(inside, is_boxed=True):
+            self.sounds.append((sound, part.line_number))
             return
         if self.piece.text:
             self._flush()
@@ -218,9 +301,30 @@ class _SpeechBuilder:
             self.directions = (*self.directions, text)
 
     def _words(self, part: Part) -> None:
-        owner = self.owner
+        text = self._sorted(part)
+        at = 0
+        for marker in MARKER.finditer(text):
+            note = self.owner.prepared.notes[int(marker[1])]
+            if note.wait:
+                self._some_words(replace(part, text=text[at : marker.start()]))
+                self._flush()
+                self._wait(note.wait, part.line_number)
+                at = marker.end()
+            elif note.sound:
+                self.sounds.append((note.sound, part.line_number))
+        if text[at:].strip() or not text:
+            self._some_words(replace(part, text=text[at:]))
 
-        one, notes = owner._inline(self._sorted(part))
+    def _wait(self, wait: Wait, line_number: int) -> None:
+        is_assumed = wait.is_assumed and wait.is_for_answer
+        self.owner._wait(wait.text, wait.length, line_number, self.block.speaker, is_assumed)
+
+    def _some_words(self, part: Part) -> None:
+        owner = self.owner
+        one, notes = owner._inline(part.text)
+        if self.piece.text or one.text:
+            self.parts_after += [(n.part, part.line_number) for n in notes if n.part]
+            notes = [n for n in notes if not n.part]
         length = owner._take_notes([n for n in notes if n.pause is None], part.line_number)
         if length is not None:
             amount = f"{float(length.amount):g} {length.unit}"
@@ -228,18 +332,31 @@ class _SpeechBuilder:
             self._found(FindingCode.LENGTH_IN_SPEECH, message, part.line_number)
         if not self.piece.text and one.text:
             self.start = part.line_number
+            before = sum((p.length for p in self.piece.pauses), Fraction(0))
+            if before >= LEAST_WAIT_S:
+                self.piece.pauses = []
+                self._hold(before, part.line_number)
         self.piece.add(one)
+        if any(n.pause is not None for n in notes):
+            self.is_wait = any(n.pause is not None and n.length is not None for n in notes)
+            self.wait_line = part.line_number
 
     def _sorted(self, part: Part) -> str:
         """Return a part's text without its brackets: the directions are kept, an aside is spoken and said so."""
         prepared = self.owner.prepared
 
         def pause(words: str) -> str:
-            return prepared.marker(Note(pause=written_pause(words)))
+            wait = read_wait(words)
+            if (length := written_pause(words)) is None and wait and not wait.is_pause:
+                return prepared.marker(Note(wait=wait))
+            return prepared.marker(Note(pause=length if length is not None or wait is None else wait.length))
+
+        def sound(words: str) -> str:
+            return prepared.marker(Note(sound=words))
 
         is_sung = part.kind is PartKind.LYRIC
         at_start = not self.piece.text and len(self.owner.lines) == self.first
-        found = sort_brackets(part.text, at_start, pause, is_sung)
+        found = sort_brackets(part.text, at_start, pause, is_sung, sound)
         self.directions = (*self.directions, *found.directions)
         for aside in found.asides:
             how = "sung" if is_sung else "spoken"
@@ -249,6 +366,10 @@ class _SpeechBuilder:
 
     def _lyric(self, part: Part) -> None:
         owner = self.owner
+        tail = _NOTES_AT_END.search(part.text)
+        notes_at_end = tail[0] if tail else ""
+        words, times = count_at_end(part.text.removesuffix(notes_at_end))
+        part = replace(part, text=words + notes_at_end)
         one, notes = owner._inline(self._sorted(part), sung=True)
         owner._take_notes(notes, part.line_number)
         if not one.text:
@@ -259,6 +380,9 @@ class _SpeechBuilder:
         cue, owner.cue = (owner.cue[0] if owner.cue else None), None
         self._emit(LineKind.SUNG, one, part.line_number, speaker, cue)
         owner.singer = speaker
+        if times > 1:
+            where = owner._where(part.line_number)
+            owner.marks.append(Mark(MarkKind.AGAIN, len(owner.lines), where, "", times, is_line=True))
 
     def _flush(self) -> None:
         piece = self.piece
@@ -267,7 +391,33 @@ class _SpeechBuilder:
             self.piece.pauses = [replace(p, offset=0) for p in piece.pauses]
             return
         self.owner.singer = None
+        before, after = self._silences(piece)
+        self._hold(before, self.start)
         self._emit(LineKind.SPOKEN, piece, self.start, self.block.speaker, None)
+        self._hold(after, self.start)
+        for sound, line_number in self.sounds:
+            self.owner._sound(sound, line_number)
+        self.sounds = []
+        for part, line_number in self.parts_after:
+            self.owner._part(part, line_number)
+        self.parts_after = []
+
+    def _silences(self, piece: Piece) -> tuple[Fraction, Fraction]:
+        """Take the silences before and after a piece's words out of it, where they are long enough to be waits."""
+        long = []
+        for first, last in ((0, 0), (len(piece.text), len(piece.text) + 1)):
+            length = sum((p.length for p in piece.pauses if first <= p.offset <= last), Fraction(0))
+            if length >= LEAST_WAIT_S:
+                piece.pauses = [p for p in piece.pauses if not first <= p.offset <= last]
+            long.append(length if length >= LEAST_WAIT_S else Fraction(0))
+        return long[0], long[1]
+
+    def _hold(self, length: Fraction, line_number: int) -> None:
+        if length:
+            text = self.wait_text or self.owner._wait_text(self.is_wait)
+            speaker = self.block.speaker if self.is_wait else None
+            self.owner._wait(text, length, self.wait_line or line_number, speaker)
+            self.wait_text, self.is_wait, self.wait_line = "", False, 0
 
     def _emit(self, kind: LineKind, piece: Piece, line_number: int, speaker: str | None, cue: SongCue | None) -> None:
         if len(piece.text) > LONGEST_SPEECH_CHARACTERS:
@@ -307,12 +457,15 @@ class _SpeechBuilder:
             last = owner.lines[-1]
             if left:  # "(sighs)" after the last words
                 last = replace(last, directions=(*last.directions, *left))
-            if self.piece.pauses:
-                moved = Piece(last.text, pauses=list(last.pauses))
-                for mark in self.piece.pauses:
-                    moved.pause(mark.length)
+            silence = sum((p.length for p in self.piece.pauses), Fraction(0))
+            if 0 < silence < LEAST_WAIT_S and last.kind is LineKind.SPOKEN:
+                moved = Piece(last.text, pauses=[*last.pauses, PauseMark(len(last.text), silence)])
                 last = replace(last, pauses=moved.settled_pauses())
             owner.lines[-1] = replace(last, findings=(*last.findings, *self.findings))
+            if silence >= LEAST_WAIT_S:
+                self._hold(silence, self.block.line_number)
+            for sound, line_number in self.sounds:
+                owner._sound(sound, line_number)
             return
         where = owner._where(self.block.line_number)
         name = self.block.speaker

@@ -11,9 +11,10 @@ import re
 from dataclasses import dataclass, field
 from enum import Enum
 
-from timing.model import Finding, Where
+from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
 from timing.script.notes import Note, read_note
+from timing.script.passages import Wait
 
 _LONG_SPACES = re.compile(r"[ \t]{9,}")  # more say nothing, and would make the reading of a line slow
 MARKER = re.compile("\x02(\\d+)\x03")
@@ -29,6 +30,8 @@ class BlockKind(Enum):
     SONG = "song heading"
     SONG_END = "song end"
     NOTES = "notes on their own"
+    SONG_PART = "a part of a song is headed"
+    AGAIN = "a part of a song is sung again"
 
 
 class PartKind(Enum):
@@ -50,7 +53,7 @@ class Part:
 
 @dataclass(slots=True)
 class Block:
-    """A scene heading, a picture passage or a speech with its lines."""
+    """A scene heading, a picture passage, a speech with its lines; ``times`` of a song's part."""
 
     kind: BlockKind
     line_number: int
@@ -60,6 +63,9 @@ class Block:
     directions: tuple[str, ...] = ()
     is_dual: bool = False
     findings: list[Finding] = field(default_factory=list)
+    times: int = 1
+    passage: Passage = Passage.PICTURE
+    wait: Wait | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,13 +16,40 @@ from difflib import get_close_matches
 from timing.model.settings import DIRECTION_WORDS
 from timing.plain.nearest import one_slip
 from timing.script.notes import written_pause
+from timing.script.passages import read_sound, read_wait
 
 _KNOWN = tuple(word for words in DIRECTION_WORDS.values() for word in words)
 _ACTING = frozenset(
-    "laughs laugh laughed giggles giggle giggled sighs sigh sighed whispers whisper gasps gasp sniffs sniff sobs cries "
+    "laughs laugh laughed giggles giggle giggled sighs sigh sighed whispers whisper gasps gasp sniffs sniff "
+    "sobs cries "
     "yawns shrugs nods waves smiles grins winks points shouts yells coughs sneezes hiccups gulps burps hums sings "
     "claps groans moans snorts chuckles pauses turns looks jumps runs leans bows aside excited sad happy surprised "
-    "scared worried proud tired quiet soft bored confused offscreen off-screen o.s. v.o. beat pause".split()
+    "scared worried proud tired quiet soft bored confused offscreen off-screen o.s. v.o. beat pause "
+    "yawn shrug nod wave smile grin wink point shout yell cough sneeze hiccup gulp burp hum clap groan moan "
+    "snort chuckle "
+    "lean bow".split()
+)
+# What is done or how it is said, where a bracket begins with it in one of the other five languages.
+_ACTING_ELSEWHERE = frozenset(
+    "rindo riendo ridendo ri sorri suspira sussurra boceja grita chora tosse espirra acena pula canta "
+    "assustado assustada animado animada "
+    "surpreso surpresa triste feliz contente alegre baixinho gargalha "
+    "ríe sonríe susurra bosteza llora tose estornuda salta sorprendido sorprendida asustado asustada "
+    "contento contenta "
+    "rit sourit soupire chuchote murmure bâille crie pleure tousse chante surpris surprise effrayé effrayée content "
+    "lacht lächelt seufzt flüstert gähnt ruft schreit weint hustet niest singt kichert winkt nickt leise "
+    "laut traurig "
+    "fröhlich überrascht ängstlich aufgeregt schnell langsam "
+    "ride sorride sospira sbadiglia piange tossisce bisbiglia sorpreso sorpresa spaventato spaventata felice "
+    "sottovoce".split()
+)
+_VOICE_ELSEWHERE = re.compile(
+    r"(?:em voz|a voz|en voz|à voix|con voce|mit \w+ stimme|a (?:bassa|alta) voce|(?:se|si|sich) \w+)\b.*|"
+    r"en \w+ant\b.*|(?!quando|cuando|segundo|comando|mundo|lindo|blando|grande)\w{3,}(?:ando|endo|indo|iendo|"
+    r"yendo)(?:se)?|"
+    r"(?!finalmente|realmente|somente|novamente|solamente|normalmente|semente)\w{3,}mente|"
+    r"(?!comment|moment)\w{4,}ement|\w{4,}(?:end|nd)(?<=(?:ernd|elnd|.end))",
+    re.IGNORECASE,
 )
 # They end like "softly" or "giggling" and are no manner of speaking.
 _NO_MANNER = frozenset(
@@ -37,7 +64,8 @@ _FORMS = frozenset(
 _NO_SLIP = frozenset(
     "below billow billowed billowing blowing breathes calmed calming calving creed crimes crises culling excite "
     "excites exited harried harry hashed hurray lordly packing picking quack quirk rabid readying reaping reared "
-    "rearing regarding rending rereading rewarding roamed roaming rusting scout scouted scouting scram shoot shooting "
+    "rearing regarding rending rereading rewarding roamed roaming rusting scout scouted scouting scram shoot "
+    "shooting "
     "short shorting shunting shutting sleep sleeping sleeps snout spout spouted spouting stout stream streamed "
     "streaming string strung subbed subbing whimper whimpered whimpering whimpers whisker whiskered whiskers "
     "yellowing yelped yelping".split()
@@ -50,7 +78,8 @@ _LONGEST_CHARACTERS = 1_000
 _DEEPEST = 4  # brackets within brackets
 _BRACKET = re.compile(
     rf"(?P<marks>[*_]{{0,3}})(?:\((?P<round>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\)"
-    rf"|\[(?P<square>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\]|\{{(?P<curly>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\}})"
+    rf"|\[(?P<square>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\]|"
+    rf"\{{(?P<curly>[^()\[\]{{}}]{{0,{_LONGEST_CHARACTERS}}})\}})"
     r"(?P=marks)"
 )
 _STARRED = re.compile(r"(?P<before>^|[.!?…,;:—–-]\s*|\s)\*(?P<inside>[^*\s](?:[^*]{0,60}[^*\s])?)\*(?!\*)")
@@ -68,10 +97,17 @@ class Sorted:
     asides: list[str] = field(default_factory=list)
 
 
-def sort_brackets(text: str, at_start: bool, pause: Callable[[str], str], is_sung: bool = False) -> Sorted:
+def sort_brackets(
+    text: str,
+    at_start: bool,
+    pause: Callable[[str], str],
+    is_sung: bool = False,
+    sound: Callable[[str], str] = lambda words: "",
+) -> Sorted:
     """Return a line of a speech without its brackets.
 
-    ``at_start`` True where the speech begins with it; ``pause`` gives what stands for a written pause ("beat").
+    ``at_start`` True where the speech begins with it; ``pause`` gives what stands for a written pause ("beat") or wait,
+    ``sound`` for a sound cue ("SFX: splash").
     In a lyric an aside is an echo, and is sung as it stands, without dashes.
 
     >>> sort_brackets("(softly) Look (points) there (the big one).", True, str)
@@ -80,7 +116,7 @@ def sort_brackets(text: str, at_start: bool, pause: Callable[[str], str], is_sun
     found = Sorted(text)
     for _ in range(_DEEPEST):  # brackets within brackets, from the inside
         before = found.text
-        found.text = _BRACKET.sub(lambda m: _one_bracket(m, found, at_start, pause, is_sung), before)
+        found.text = _BRACKET.sub(lambda m: _one_bracket(m, found, at_start, pause, is_sung, sound), before)
         if found.text == before:
             break
     if not is_sung:
@@ -90,14 +126,23 @@ def sort_brackets(text: str, at_start: bool, pause: Callable[[str], str], is_sun
     return found
 
 
-def _one_bracket(match: re.Match[str], found: Sorted, at_start: bool, pause: Callable[[str], str], sung: bool) -> str:
+def _one_bracket(
+    match: re.Match[str],
+    found: Sorted,
+    at_start: bool,
+    pause: Callable[[str], str],
+    sung: bool,
+    sound: Callable[[str], str],
+) -> str:
     inside = next(g for g in (match["round"], match["square"], match["curly"]) if g is not None)
     words = " ".join(_MARKER.sub("", re.sub(r"[*_]", "", inside)).split())
     notes = "".join(_MARKER.findall(inside))
     if not words:
         return f" {notes} "
-    if written_pause(words) is not None:
+    if written_pause(words) is not None or read_wait(words) is not None:
         return f" {notes}{pause(words)}"
+    if (heard := read_sound(words, match["square"] is not None)) is not None:
+        return f" {notes}{sound(heard)} "
     text = match.string
     leads = at_start and not re.sub(r"[*_\s]", "", _MARKER.sub("", text[: match.start()]))
     if match["round"] is None or (leads and not sung) or is_direction(words):
@@ -128,7 +173,14 @@ def _one_starred(match: re.Match[str], found: Sorted) -> str:
 def _is_acted(words: list[str]) -> bool:
     """True for "giggles", "giggling softly": what somebody does, not how a word is stressed."""
     stem = words[0].removesuffix("ing") if words else ""
+    if words and (words[0] in _ACTING_ELSEWHERE or _is_done_elsewhere(words)):
+        return True
     return bool(words) and (words[0] in _ACTING or (stem != words[0] and bool({stem, f"{stem}e", stem[:-1]} & _ACTING)))
+
+
+def _is_done_elsewhere(words: list[str]) -> bool:
+    """True for "bocejando", "en riant", "flüsternd", "à voix basse"."""
+    return len(words) < 5 and _VOICE_ELSEWHERE.fullmatch(" ".join(words)) is not None
 
 
 def is_direction(text: str) -> bool:
@@ -141,6 +193,8 @@ def is_direction(text: str) -> bool:
     if not words or written_pause(text) is not None:
         return bool(words)
     if _TO_WHOM.fullmatch(text.strip(" .")) or _TO_NAME.fullmatch(text.strip(" .")):
+        return True
+    if len(words) < 4 and (words[0] in _ACTING_ELSEWHERE or _is_done_elsewhere(words)):
         return True
     leading = words[0] if len(words) > 3 or words[0] in ("the", "a", "my", "our", "i") else None
     return any(_is_manner(word) for word in ([leading] if leading else words))

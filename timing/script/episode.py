@@ -33,11 +33,11 @@ from timing.model.settings import (
     SongSettings,
 )
 from timing.plain.errors import SettingsError
+from timing.plain.toml_lines import KeyLines, syntax_message
 from timing.script import values
 from timing.script.decoding import decode
 from timing.script.notes import slug
 from timing.script.template import TEMPLATE
-from timing.script.toml_lines import KeyLines, syntax_message
 from timing.script.unused import unused
 
 __all__ = ["FILE_NAME", "TEMPLATE", "parse_episode", "read_episode", "unused"]

@@ -10,9 +10,11 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 
-from timing.model import Finding, Where
+from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+from timing.script.passages import SOUND_CHARACTERS, read_sound, read_wait
+from timing.script.song_signs import SongPart, ends_song, read_part
 from timing.script.together import joined_names
 
 _HEADING = re.compile(r"(?:INT\.?/EXT|EXT\.?/INT|INT|EXT|EST|I/E)[. ].*", re.IGNORECASE)
@@ -100,6 +102,7 @@ class FountainReader:
         self.path = path
         self.at = 0
         self.blocks: list[Block] = []
+        self.has_lyrics = any(line.text.lstrip().startswith("~") for line in self.lines)
         self.cues = {
             split_cue(MARKER.sub("", line.text).strip().removesuffix("^"))[0].upper()
             for before, line in pairwise([SourceLine(0, ""), *self.lines])
@@ -147,7 +150,15 @@ class FountainReader:
         raw, text = line.text, line.text.strip()
         bare = MARKER.sub("", text).strip()
         first = bare[0]
-        if _PAGE_BREAK.fullmatch(bare) or first in "=#":
+        part = self._song_part_in(bare)
+        if self._passage(text, bare, line):
+            self.at += 1
+        elif part is not None:
+            self._song_part(part, text, line)
+        elif self._ends_song(bare):
+            self.blocks.append(Block(BlockKind.SONG_END, line.number))
+            self.at += 1
+        elif _PAGE_BREAK.fullmatch(bare) or first in "=#":
             self._leave(text, line)
         elif first == "!":
             self._action(forced=True)
@@ -167,6 +178,60 @@ class FountainReader:
             self._character(line, text)
         else:
             self._action()
+
+    def _passage(self, text: str, bare: str, line: SourceLine) -> bool:
+        """Put a paragraph of one line, or a name over one, that is a wait or a sound cue; False for any other."""
+        if not self._blank_before() or bare[0] in "~!@.#=>":
+            return False
+        if SOUND_CHARACTERS.fullmatch(bare.rstrip(":")) and not self._blank_after():
+            self.at += 1
+            heard = self.lines[self.at].text.strip()
+            self._put(Passage.SOUND, heard, self.lines[self.at])
+            return True
+        inside = bare[1:-1].strip() if re.fullmatch(r"\[[^\[\]]*\]|\([^()]*\)", bare) else bare
+        if not self._blank_after():
+            return False
+        if (sound := read_sound(inside, inside != bare)) is not None:
+            self._put(Passage.SOUND, sound + "".join(m[0] for m in MARKER.finditer(text)), line)
+            return True
+        wait = read_wait(inside)
+        if wait is None or (is_upper(bare) and not wait.is_pause and not wait.is_for_answer):
+            return False
+        self._put(Passage.WAIT, text, line)
+        self.blocks[-1].wait = wait
+        first = inside.split()[0].upper()
+        self.blocks[-1].speaker = first if first in self.cues else None
+        return True
+
+    def _put(self, passage: Passage, text: str, line: SourceLine) -> None:
+        part = Part(PartKind.WORDS, text, line.number)
+        self.blocks.append(Block(BlockKind.PICTURE, line.number, [part], passage=passage))
+
+    def _song_part_in(self, bare: str) -> SongPart | None:
+        """Return the part of a song that a section, a paragraph or a name over lyrics heads or calls back."""
+        if not self.has_lyrics:
+            return None
+        part = read_part(bare.lstrip("#").strip().removesuffix("^"))
+        if part is None or not part.role or part.rest:
+            return None
+        if bare[0] == "#":
+            return part
+        if not self._blank_before():
+            return None
+        after = self.lines[self.at + 1].text.lstrip() if self.at + 1 < len(self.lines) else ""
+        return part if self._blank_after() or after.startswith("~") else None
+
+    def _ends_song(self, bare: str) -> bool:
+        return self.has_lyrics and bare[0] in "([" and ends_song(bare) and self._blank_before() and self._blank_after()
+
+    def _song_part(self, part: SongPart, text: str, line: SourceLine) -> None:
+        self.blocks.append(self._part_block(part, line))
+        self._leave(text, line)
+
+    @staticmethod
+    def _part_block(part: SongPart, line: SourceLine) -> Block:
+        kind = BlockKind.AGAIN if part.is_repeat or not part.role else BlockKind.SONG_PART
+        return Block(kind, line.number, text=part.name, times=part.times)
 
     def _is_transition(self, raw: str) -> bool:
         text = MARKER.sub("", raw)
@@ -254,11 +319,18 @@ class FountainReader:
             if speaker is None and not current.is_notes_only and not bare.startswith("~"):
                 break  # lyrics outside a speech end where the ~ ends
             if bare or current.is_notes_only:
+                called = read_part(bare[1:]) if bare.startswith("~") else None
+                if called is not None and (called.role or bare[1:].lstrip()[:1] in "(["):
+                    self.blocks += [block, self._part_block(called, current)]
+                    block = Block(BlockKind.SPEECH, current.number, speaker=speaker, directions=extensions)
+                    self.at += 1
+                    continue
                 part = self._part(current, bare)
                 self._warn_of_name(part, bare, block)
                 block.parts.append(part)
             self.at += 1
-        self.blocks.append(block)
+        if block.parts or not self.blocks or self.blocks[-1].kind not in (BlockKind.AGAIN, BlockKind.SONG_PART):
+            self.blocks.append(block)
 
     def _warn_of_name(self, part: Part, bare: str, block: Block) -> None:
         """Say so where a speaker's name stands inside a speech: by Fountain's rule a blank line comes before it."""

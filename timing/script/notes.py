@@ -4,6 +4,8 @@
     [[pause 0.8 s]]                           a silence inside a line
     [[wait 1 s]]  [[hold 1 s]]                a silence inside a line, the length of a picture passage
     [[song out-and-in, bar 9]]                the sung lines from here belong to this song, from this bar
+    [[again chorus]]  [[again chorus x2]]     the lines under that heading are sung again
+    [[chorus]]  [[verse 2]]                   a heading over the sung lines below
 
 Every other note is the writer's own and is ignored, as Fountain asks; one that was clearly meant to be a
 timing note ("[[pasue 0.8 s]]") gives a finding, because a silence that is left out is hard to see.
@@ -19,6 +21,8 @@ from fractions import Fraction
 from timing.model import Finding, NotedLength, SongCue, Where
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.script.passages import Wait
+from timing.script.song_signs import ROLE_OF, SongPart, read_part
 
 _UNITS = {
     **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), "s"),
@@ -35,7 +39,8 @@ _NUMBERS = {
 _NUMBER = re.compile(rf"\b(?P<number>{'|'.join(_NUMBERS)})\s+(?P<unit>[a-z]+)\b", re.IGNORECASE)
 _TIME_AT_END = re.compile(rf"[a-z]+(?: [a-z]+)? (?P<time>{_AMOUNT.pattern})", re.IGNORECASE)
 _SONG = re.compile(r"song\b[\s:]*(?P<id>[^\s,;][^,;]*?)?(?:\s*[,;]\s*|\s+)?(?:bar\s*(?P<bar>\d{1,4}))?", re.IGNORECASE)
-_WORDS = ("pause", "song", "frames", "seconds", "bars", "bar", "silence", "wait", "hold")
+_AGAIN = re.compile(r"again\b[\s:,]*(?P<name>.*)", re.IGNORECASE | re.DOTALL)
+_WORDS = ("again", "pause", "song", "frames", "seconds", "bars", "bar", "silence", "wait", "hold")
 
 # A written "(beat)" has no fixed length; these are our own, near a comfortable breath.
 PAUSES: dict[str, Seconds] = {
@@ -56,20 +61,24 @@ PAUSES: dict[str, Seconds] = {
 class Note:
     """What one note says; all None for a note that carries no timing.
 
-    Both ``length`` and ``pause``: a wait, which is a silence in a speech and a length beside a picture.
+    Both ``length`` and ``pause``: a wait, which is a silence in a speech and a length beside a picture. ``wait`` and
+    ``sound`` are brackets in a speech that hold one.
     """
 
     length: NotedLength | None = None
     pause: Seconds | None = None
     cue: SongCue | None = None
+    part: SongPart | None = None
+    wait: Wait | None = None
+    sound: str | None = None
     finding: Finding | None = None
 
 
 def read_note(text: str, where: Where) -> Note:
     """Return what the text inside ``[[ ]]`` says about time.
 
-    >>> read_note("36 frames", Where("s"))
-    Note(length=NotedLength(amount=Fraction(36, 1), unit='frames'), pause=None, cue=None, finding=None)
+    >>> read_note("36 frames", Where("s")).length
+    NotedLength(amount=Fraction(36, 1), unit='frames')
     >>> read_note("pause 0.8 s", Where("s")).pause
     Fraction(4, 5)
     >>> read_note("pasue 0.8 s", Where("s")).finding.code.value
@@ -110,6 +119,10 @@ def _read(plain: str, where: Where) -> Note:
 
 def _timing(plain: str, where: Where) -> Note | None:
     """Return what a note says that begins as a timing note does, None for any other."""
+    if match := _AGAIN.fullmatch(plain):
+        return _again(plain, match["name"], where)
+    if part := read_part(plain):
+        return Note(part=part) if part.role else None
     if match := _PAUSE.fullmatch(plain):
         return _pause(plain, match, where)
     if match := _SONG.fullmatch(plain):
@@ -121,6 +134,15 @@ def _timing(plain: str, where: Where) -> Note | None:
     if match := _AMOUNT.fullmatch(plain):
         return _length(plain, match, where)
     return None
+
+
+def _again(plain: str, name: str, where: Where) -> Note:
+    part = read_part(name)
+    if part is not None and part.role:
+        return Note(part=replace(part, is_repeat=True))
+    near = next((get_close_matches(word, ROLE_OF, 1, 0.7) for word in name.casefold().split()), [])
+    hint = f"did you mean [[again {near[0]}]]?" if near else "name the part, for example [[again chorus]]"
+    return Note(finding=_not_understood(plain, where, hint))
 
 
 def written_pause(text: str) -> Seconds | None:

@@ -12,19 +12,21 @@ import re
 from collections import Counter
 from dataclasses import dataclass, replace
 
-from timing.model import Finding, Where
+from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
 from timing.script.chat import without_stamps
 from timing.script.directions import is_direction
 from timing.script.fountain import is_upper, split_cue
 from timing.script.markup import strip_emphasis
-from timing.script.notes import written_pause
+from timing.script.notes import Note, written_pause
+from timing.script.passages import LEAST_WAIT_S, SOUND_CHARACTERS, read_sound, read_wait
 from timing.script.plain_signs import (
     CLOSED,
     DIRECTION_LINE,
     EMOJI,
     EMOJI_RUN,
+    FACT_KEYS,
     FACTS,
     HEADING,
     NO_NAMES,
@@ -36,8 +38,6 @@ from timing.script.plain_signs import (
     RULE,
     SCENE,
     SINGS,
-    SONG,
-    SONG_END,
     SPOKEN,
     SUNG_SIGN,
     TRANSITION,
@@ -47,6 +47,9 @@ from timing.script.plain_signs import (
     strip,
     with_clock,
 )
+from timing.script.set_aside import set_aside
+from timing.script.song_signs import SongPart, ends_song, read_part, song_title, tells_song_end
+from timing.script.together import joined_names
 
 SENTENCE_ENDS = (".", "!", "?", "…")
 LONGEST_NAME, LONGEST_CAPITALS = 5, 8  # words before a colon, in small letters and in capitals
@@ -79,6 +82,7 @@ class PlainReader:
     def __init__(self, prepared: Prepared, path: str):
         self.prepared, self.path = prepared, path
         self.lines, self.chat = without_stamps(prepared.lines, path, self._name_in)
+        self.lines, self.aside = set_aside(self.lines, path, self._is_speech)
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
@@ -86,11 +90,15 @@ class PlainReader:
         self.song = ""  # the heading of the song we are in
         self.song_has_names = False
         self.song_has_lyrics = False
+        self.song_has_parts = False
         self.lone_name: Block | None = None  # the last speech, where its name has a line of its own
         found = [s for line in self.lines if (s := self._spoken(strip(line.text)))]
         self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in NO_NAMES)
         self.dashes = Counter(s.key for s in found if not s.is_colon)
         self.capitals = {s.key for s in found if is_upper(s.name)}
+        self._names = {
+            s.name.casefold() for s in found if s.is_colon and not SOUND_CHARACTERS.fullmatch(s.name)
+        } - NO_NAMES
         self.told: set[str] = set()
 
     @property
@@ -100,7 +108,7 @@ class PlainReader:
 
     def read(self) -> tuple[dict[str, str], list[Block]]:
         """Return the facts at the head of the script and all blocks in order."""
-        self.prepared.findings += self.chat
+        self.prepared.findings += [*self.chat, *self.aside]
         for line in self.lines:
             if line.is_blank:
                 self.after_blank = True
@@ -137,6 +145,10 @@ class PlainReader:
         if spoken is None or not spoken.is_colon or spoken.key.casefold() in NO_NAMES | NOT_NAMES:
             return None
         return spoken.name
+
+    def _is_speech(self, text: str) -> bool:
+        spoken = self._spoken(strip(text))
+        return spoken is not None and spoken.is_colon and bool(spoken.words) and self._name_in(text) is not None
 
     def _speaker(self, spoken: _Spoken, line: SourceLine) -> bool:
         """Decide whether a line that looks like ``NAME: words`` is one, and say so where it is not certain."""
@@ -195,22 +207,29 @@ class PlainReader:
         text = strip(line.text)
         bare = strip_emphasis(MARKER.sub("", text))[0].strip()
         markers = "".join(m[0] for m in MARKER.finditer(text))
+        is_signed = NOTE_SIGNS.match(bare) is not None
         bare = EMOJI_RUN.sub("", bare).strip() or bare
         heading = HEADING.fullmatch(bare)
         unboxed = bare[1:-1].strip() if re.fullmatch(r"\[[^\[\]]*\]|\([^()]*\)", bare) else bare
         if not bare or RULE.fullmatch(bare) or TRANSITION.fullmatch(bare):
             if markers:
                 self._notes(line)
-            if self.song_has_lyrics or self.song_has_names:  # a rule under a song ends it
+            if self.song_has_lyrics or self.song_has_names or self.song_has_parts:  # a rule under a song ends it
                 self._end_song()
             return
         if heading and heading["text"] and not self._is_name_line(heading["text"]):
             self._heading(heading["text"], line, markers)
         elif SCENE.fullmatch(unboxed):
             self._scene(unboxed, line, markers)
-        elif (song := self._song_heading(bare)) is not None:
-            self._song(song, line, markers)
-        elif bare.startswith("~") or NOTE_SIGNS.match(bare):
+        elif ends_song(unboxed) and (unboxed != bare or self.song):
+            self._end_song()
+            if markers:
+                self._notes(line)
+        elif (title := song_title(NOTE_SIGNS.sub("", unboxed), NOTE_SIGNS.search(text) is not None)) is not None:
+            self._song(title, line, markers)
+        elif (part := read_part(bare)) is not None and self._is_part(part, bare):
+            self._song_part(part, line, markers)
+        elif bare.startswith("~") or is_signed:
             self._lyric(NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
         elif DIRECTION_LINE.fullmatch(bare) or (not self.song and is_all_slanted(text)):
             self._direction(text, bare, line)
@@ -223,27 +242,57 @@ class PlainReader:
             spoken is not None and (self.colons[spoken.key] > 1 or spoken.key in self.capitals) and bool(spoken.words)
         )
 
-    def _song_heading(self, bare: str) -> str | None:
-        inner = bare[1:-1].strip() if re.fullmatch(r"\[.*\]|\(.*\)", bare) else bare
-        match = SONG.fullmatch(inner.rstrip(":"))
-        if not match:
-            return None
-        title = (match["title"] or "").strip(" \"“”'‘’")
-        # "Song: Out and In" has a title; "Intro: the sea at low tide" outside a song is picture.
-        if match["kind"].casefold() == "intro" and title and not self.song:
-            return None
-        whole_song = match["kind"].casefold() in ("song", "lied", "canción", "canção", "chanson", "lyrics")
-        if whole_song:
-            return title
-        self.singer = title.upper() if title.upper() in self.colons else None  # "Verse 1 - Tansy"
-        return self.song or ("" if self.singer else title)
+    def _is_part(self, part: SongPart, bare: str) -> bool:
+        """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung."""
+        if part.rest and not self.song:
+            return part.role != "intro" and bare[0] not in "[(" and bool(self._singers(part.rest))
+        return bool(part.role) or bool(self.song)
+
+    def _singers(self, text: str) -> str | None:
+        """Return the singers that a heading names ("Verse 1 - Tansy"), None where it names none of the script's."""
+        names = joined_names(text.strip(" .*_").upper())
+        return " AND ".join(names) if names and all(name in self.colons for name in names) else None
+
+    def _song_part(self, part: SongPart, line: SourceLine, markers: str) -> None:
+        """Begin a part of a song, or call one back."""
+        if not self.song and not part.is_repeat:
+            self._song("", line, markers)
+        elif markers:
+            self._notes(line)
+        self.singer = self._singers(part.rest)
+        kind = BlockKind.AGAIN if part.is_repeat or not part.role else BlockKind.SONG_PART
+        block = Block(kind, line.number, text=part.name, times=part.times)
+        if part.is_repeat and part.role and part.times > 1:
+            message = f"read as: the {part.role} is sung {part.times} times here"
+            block.findings.append(
+                Finding(FindingCode.AGAIN_DOUBTFUL, message, {"times": part.times}, Where(self.path, line.number))
+            )
+        self.blocks.append(block)
+        self.song_has_names = self.song_has_lyrics = False
+        self.song_has_parts = True
+        if part.rest and not self.singer:
+            self._after_part(part, line)
+
+    def _after_part(self, part: SongPart, line: SourceLine) -> None:
+        """Sing on after "Chorus: Out and in"; what "[Verse 1: softly]" says is set aside, and said so."""
+        if strip(line.text)[:1] in "[(#":
+            message = f'"{part.rest}" beside the heading of the {part.role} was set aside: it is not sung'
+            self._found(FindingCode.BESIDE_HEADING, message, line)
+        else:
+            self.song_has_lyrics = True
+            self._lyric(part.rest, line)
 
     def _heading(self, text: str, line: SourceLine, markers: str) -> None:
-        song = self._song_heading(text)
-        if song is not None:
-            self._song(song, line, markers)
+        bare = NOTE_SIGNS.sub("", text).strip()
+        is_first = not self.blocks and not self.facts.get("title")
+        title = song_title(bare, is_heading=not is_first)
+        part = read_part(bare)
+        if title is not None:
+            self._song(title, line, markers)
+        elif part is not None and part.role and (self.song or not part.rest):
+            self._song_part(part, line, markers)
         elif not self.blocks and not self.facts.get("title") and not SCENE.fullmatch(text):
-            self.facts["title"] = text
+            self.facts["title"] = NOTE_SIGNS.sub("", text).strip()
         else:
             self._scene(text, line, markers)
 
@@ -257,7 +306,7 @@ class PlainReader:
         if markers:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, markers, line.number)]))
         self.song = title or self.song or "song"
-        self.song_has_names = self.song_has_lyrics = False
+        self.song_has_names = self.song_has_lyrics = self.song_has_parts = False
 
     def _end_song(self) -> None:
         if self.song:
@@ -275,7 +324,9 @@ class PlainReader:
 
     def _direction(self, text: str, bare: str, line: SourceLine) -> None:
         inside = bare.strip("()[] ")
-        if self.song and SONG_END.search(inside):
+        if self._passage(inside, text, bare, line):
+            return
+        if self.song and tells_song_end(inside):
             self._end_song()
         last = self.blocks[-1] if self.blocks else None
         is_acting = bare[0] == "(" or (bare[0] != "[" and is_direction(bare))  # "*softly*", not "*they listen*"
@@ -286,10 +337,40 @@ class PlainReader:
             part = Part(PartKind.WORDS, inner, line.number)
             self.blocks.append(Block(BlockKind.PICTURE, line.number, [part]))
 
+    def _passage(self, inside: str, text: str, bare: str, line: SourceLine) -> bool:
+        """Put a line that is a wait or a sound cue; False for any other, and for a wait within a speech."""
+        is_boxed = bare[0] in "([" or is_all_slanted(text)
+        markers = "".join(m[0] for m in MARKER.finditer(text))
+        last = self.blocks[-1] if self.blocks else None
+        is_under = last is not None and last.kind is BlockKind.SPEECH and not self.after_blank
+        if (sound := read_sound(inside, is_boxed)) is not None:
+            part = Part(PartKind.WORDS, sound + markers, line.number)
+            self.blocks.append(Block(BlockKind.PICTURE, line.number, [part], passage=Passage.SOUND))
+            return True
+        wait = read_wait(inside)
+        if wait is None or (is_under and not is_boxed):
+            return False
+        if is_under and last is not None and not self._in_lyrics(last):
+            last.parts.append(Part(PartKind.DIRECTION, f"({inside}){markers}", line.number))
+        elif wait.is_pause and wait.length < LEAST_WAIT_S:
+            note = self.prepared.marker(Note(pause=wait.length))
+            self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, note, line.number)]))
+        else:
+            part = Part(PartKind.WORDS, inside + markers, line.number)
+            name = inside.split()[0].upper()
+            speaker = name if name in self.colons else None
+            self.blocks.append(
+                Block(BlockKind.PICTURE, line.number, [part], speaker=speaker, passage=Passage.WAIT, wait=wait)
+            )
+        return True
+
     def _words(self, text: str, bare: str, line: SourceLine) -> None:
         spoken = self._spoken(text)
+        if (not spoken or spoken.key.casefold() not in self._names) and self._passage(bare, text, bare, line):
+            return
         if spoken and self._is_fact(spoken):
-            self.facts[spoken.key.casefold()] = strip_emphasis(MARKER.sub("", spoken.words))[0].strip()
+            key = FACT_KEYS.get(spoken.key.casefold(), spoken.key.casefold())
+            self.facts[key] = strip_emphasis(MARKER.sub("", spoken.words))[0].strip()
         elif spoken and spoken.is_colon and spoken.key.casefold() in PICTURE_NAMES:
             self.blocks.append(
                 Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, spoken.words or bare, line.number)])
@@ -308,7 +389,12 @@ class PlainReader:
 
     def _is_fact(self, spoken: _Spoken) -> bool:
         head = all(b.kind is BlockKind.NOTES for b in self.blocks)
-        return head and spoken.is_colon and spoken.key.casefold() in FACTS and spoken.key.casefold() not in self.facts
+        return (
+            head
+            and spoken.is_colon
+            and spoken.key.casefold() in FACTS
+            and (FACT_KEYS.get(spoken.key.casefold(), spoken.key.casefold()) not in self.facts)
+        )
 
     def _is_lone_name(self, bare: str) -> bool:
         name = split_cue(bare)[0].upper()
@@ -365,7 +451,7 @@ class PlainReader:
         """Take "(softly)" from the start of the words; pauses stay where they are."""
         directions = []
         while match := re.match(r"\s*[*_]*[(\[]([^()\[\]]*)[)\]][*_]*\s*", words):
-            if written_pause(match[1]) is not None:
+            if written_pause(match[1]) is not None or read_wait(match[1]) or read_sound(match[1], is_boxed=True):
                 break
             if match[1].strip():
                 directions.append(match[1].strip())

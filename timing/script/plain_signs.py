@@ -28,25 +28,30 @@ SCENE = re.compile(
     r"eight|nine|ten)?\s*(?:[:.–—-].*)?|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
     re.IGNORECASE,
 )
-SONG = re.compile(
-    r"(?:the\s+)?(?P<kind>song|lied|canción|canção|chanson|verse|chorus|refrain|bridge|pre-chorus|outro|intro|lyrics)"
-    r"(?:\s*(?:no\.?\s*)?#?\d+)?\s*(?:[:.–—-]\s*(?P<title>.*))?",
-    re.IGNORECASE,
-)
-SONG_END = re.compile(
-    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
-    r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song",
-    re.IGNORECASE,
-)
 TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")
-NOTE_SIGNS = re.compile(r"[♩♪♫♬]")
-SUNG_SIGN = re.compile(r"[\s*_\"“]*(?P<sign>~|[♩♪♫♬])\s*")  # at the beginning of the words
+NOTE_SIGNS = re.compile(r"[♩♪♫♬🎵🎶]")
+SUNG_SIGN = re.compile(r"[\s*_\"“]*(?P<sign>~|[♩♪♫♬🎵🎶])\s*")  # at the beginning of the words
 RULE = re.compile(r"(?:[-*_=]\s*){3,}")
 FACTS = frozenset(
     "title episode series author authors writer date draft version language format duration length runtime setting "
     "characters cast time place location theme audience age note notes contact copyright summary synopsis logline"
     .split()
 ) | {"written by", "episode title", "working title", "draft date", "by", "target audience", "target age"}  # fmt: skip
+# The same in the other five languages, by the key that the rest of the program knows.
+FACT_KEYS = {
+    **dict.fromkeys("título titulo titre titel titolo".split(), "title"),
+    **dict.fromkeys("idioma língua langue sprache lingua".split(), "language"),
+    **dict.fromkeys("autor autora auteur autore autorin".split(), "author"),
+    **dict.fromkeys("duração duración durée dauer durata länge".split(), "duration"),
+    **dict.fromkeys("personagens personajes personnages figuren personaggi elenco".split(), "characters"),
+    **dict.fromkeys("cenário escenario décor schauplatz ambientazione ort lieu luogo local lugar".split(), "setting"),
+    **dict.fromkeys("público audiencia public zielgruppe pubblico idade edad âge alter età".split(), "audience"),
+    **dict.fromkeys("tema thème thema".split(), "theme"),
+    **dict.fromkeys(
+        ("público-alvo", "faixa etária", "público objetivo", "público cible", "genre", "format", "tone"), "note"
+    ),
+}
+FACTS |= frozenset(FACT_KEYS)
 PICTURE_NAMES = frozenset(
     "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
 ) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}

@@ -30,6 +30,11 @@ class Source:
         """True for a script file without an episode folder around it."""
         return self.default_out.name != "out"
 
+    @property
+    def memory_folder(self) -> Path:
+        """Where what cannot be made again lies: the episode folder, for a lone script its own results."""
+        return self.default_out if self.is_lone_script else self.folder
+
 
 def open_source(path: Path) -> Source:
     """Return the episode at ``path``, an episode folder or a script file.

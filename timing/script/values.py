@@ -13,7 +13,7 @@ from typing import Any
 
 from timing.model import VOWELS
 from timing.model.clock import FrameRate, Seconds
-from timing.model.metre import parse_metre
+from timing.model.metre import Metre, parse_metre
 from timing.model.settings import DELIVERIES, SHEET_PARTS
 
 MOST_LENGTHS = 10_000  # a range with a tiny step is a slip
@@ -147,7 +147,7 @@ def _decimal(value: Fraction) -> str:
     return f"{float(value):.6f}".rstrip("0").rstrip(".")
 
 
-def metre(value: Any, name: str) -> tuple[int, int]:
+def metre(value: Any, name: str) -> Metre:
     try:
         return parse_metre(value)
     except (TypeError, ValueError):

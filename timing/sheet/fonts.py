@@ -105,7 +105,7 @@ def load_typeface(family: str | None = None) -> Typeface:
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
-    files = _bundled_files() if family is None else _user_files(family)
+    files = font_files(family)
     by_file: dict[Path, Any] = {}  # a cut that stands in for another is embedded once
     by_name: dict[str, Any] = {}  # and so are two files of one PostScript name, which a PDF cannot tell apart
     for style, path in files.items():
@@ -120,7 +120,10 @@ def load_typeface(family: str | None = None) -> Typeface:
     return Typeface({style: by_file[path] for style, path in files.items()})
 
 
-def _bundled_files() -> dict[str, Path]:
+def font_files(family: str | None = None) -> dict[str, Path]:
+    """Return the file of each cut; ``family`` as in :func:`load_typeface`, which see for what it raises."""
+    if family is not None:
+        return _user_files(family)
     folder = resource_folder("fonts")
     return {style: folder / name for style, name in _BUNDLED.items()}
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from timing.model.clock import Seconds
-from timing.model.metre import Metre, beats_a_bar
+from timing.model.metre import Metre
 
 MICROSECOND = 1_000_000
 
@@ -41,7 +41,7 @@ class SongClock:
     @classmethod
     def steady(cls, bpm: Fraction, metre: Metre, bars: int, pick_up: bool) -> SongClock:
         """Return the clock of a song still to be made: exact beats from 0, with a pick-up bar where asked for."""
-        a_bar = beats_a_bar(metre)
+        a_bar = metre.beats
         total = (bars + pick_up) * a_bar
         beats = tuple(60 * n / bpm for n in range(total))
         return cls(bpm, metre, beats, tuple(range(a_bar if pick_up else 0, total, a_bar)))
@@ -67,7 +67,7 @@ class SongClock:
 
     def index_of_bar(self, bar: int) -> int:
         """Return the beat index on which ``bar`` begins (beyond the measured bars: counted on)."""
-        a_bar = beats_a_bar(self.metre)
+        a_bar = self.metre.beats
         if 1 <= bar <= len(self.starts):
             return self.starts[bar - 1]
         if bar < 1:
@@ -79,5 +79,5 @@ class SongClock:
 
         Positions are read bar by bar, so that a bar line after a break in the music stays where it was measured.
         """
-        ahead, within = divmod(position, beats_a_bar(self.metre))
+        ahead, within = divmod(position, self.metre.beats)
         return self.beat_moment(self.index_of_bar(bar + int(ahead)) + within)

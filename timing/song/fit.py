@@ -15,7 +15,6 @@ from pathlib import Path
 from timing.model import Finding, Origin, Song, SongCue, TimedLine, TimedSyllable, TimedWord, Utterance, Where
 from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
-from timing.model.metre import beats_a_bar
 from timing.model.settings import SongSettings
 from timing.plain.errors import RecordingError, ScriptError, SettingsError
 from timing.song.clock import SongClock, exact
@@ -105,7 +104,7 @@ def _bind(
 
     ``earliest``: where a song's file begins, in beats from bar 1; no note can come before.
     """
-    a_bar = beats_a_bar(settings.metre)
+    a_bar = settings.metre.beats
     bound: list[_Bound] = []
     next_bar, free_from, in_tune = 1, earliest, 0
     for number, line in enumerate(lines, 1):
@@ -258,7 +257,7 @@ def _measured(settings: SongSettings, folder: Path) -> tuple[SongClock, Seconds,
     downbeats = [exact(d) for d in grid.downbeats_s]
     if not downbeats:
         first = measured.bars[0].phase if measured.bars else 0
-        downbeats = beats[first :: beats_a_bar(settings.metre)]
+        downbeats = beats[first :: settings.metre.beats]
         anchor = 0
     else:
         given = settings.downbeat or Fraction(0)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from timing.model.clock import FrameRate, Seconds, round_half_up
-from timing.model.metre import Metre, beats_a_bar
+from timing.model.metre import COMMON_TIME, Metre
 
 EIGHTHS = 8
 
@@ -62,14 +62,14 @@ class WholeFrameTempo:
 
 
 def whole_frame_tempos(
-    wish: Fraction, rate: FrameRate, metre: Metre = (4, 4), each_way: int = 1
+    wish: Fraction, rate: FrameRate, metre: Metre = COMMON_TIME, each_way: int = 1
 ) -> tuple[WholeFrameTempo, ...]:
     """Return tempos near ``wish`` with whole frames a beat and a bar, nearest first; for a song still to be made.
 
     >>> [(t.of, t.frames, round(float(t.bpm), 3)) for t in whole_frame_tempos(Fraction("118.5"), FrameRate.parse(24))]
     [('bar', 49, 117.551), ('beat', 12, 120.0), ('beat', 13, 110.769)]
     """
-    beats = beats_a_bar(metre)
+    beats = metre.beats
     found = []
     for of, count in (("beat", 1), ("bar", beats)):
         exact = count * rate.frames_per_beat(wish)

@@ -16,7 +16,6 @@ from pathlib import PurePosixPath
 
 from timing.model import Clip, Origin, Plan, Song
 from timing.model.clock import FrameRate
-from timing.model.metre import beats_a_bar, parts_a_beat
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.marks import Score, Span
@@ -69,7 +68,7 @@ def bars_of(song: Song, rate: FrameRate) -> list[Bar]:
     places = [float(beat * rate.fps - origin) for beat in song.beats]
     beat_frames = float(60 * rate.fps / song.bpm)
     if edges[0] > 0:
-        first = beats_a_bar(song.metre) - edges[0] + 1
+        first = song.counted[0].number
         # Beats of a counted introduction are bars of their own only where somebody numbered them.
         kept = [p for n, p in enumerate(places[: edges[0]]) if first + n >= 1]
         bars.append(Bar(0, tuple(kept), places[edges[0]], max(first, 1)))
@@ -180,7 +179,7 @@ class SongSheets:
             facts = [
                 ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
                 ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
-                ("frames / beat", per_beat), ("metre", f"{song.metre[0]}/{song.metre[1]}"),
+                ("frames / beat", per_beat), ("metre", str(song.metre)),
                 ("frames of the song", f"{first + 1}–{last}"), ("fps", str(plan.rate)),
             ]  # fmt: skip
             kind = "frames count from the song’s start"
@@ -293,7 +292,7 @@ class SongSheets:
             self._label(across, span, y + 1.0)
 
     def _told(self, across: Across, span: Span) -> tuple[float, list[tuple[str, str]]]:
-        """Return the room beside a clip's start, and which it is, who sings and the whole line in lines of that room."""
+        """Return the room beside a clip's start, and which it is, who sings and the line, in lines of it."""
         x = across.clamped(span.start)
         later = [s.start for s in self.score.spans if s.lane == span.lane and s.start > span.start]
         room = min(across.clamped(min(later, default=across.f1)), across.right) - x - 1.5
@@ -328,7 +327,7 @@ class SongSheets:
         self, ink: Ink, bar: Bar, x: Callable[[float], float], top: float, y_ruler: float,
         words: tuple[float, float], foot: float,
     ) -> None:  # fmt: skip
-        second, parts = self.plan.rate.nominal, parts_a_beat(self.song.metre)
+        second, parts = self.plan.rate.nominal, self.song.metre.parts
         for n, beat in enumerate(bar.beats):
             at, frame = x(beat), _frame(beat)
             following = bar.beats[n + 1] if n + 1 < len(bar.beats) else bar.end

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from timing.model import Clip, LineKind, Plan, PlanLine
+from timing.model.basics import Passage as Happening
 from timing.sheet import cautions
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.score import Passage, display_name
@@ -22,6 +23,7 @@ STEP = 1.0  # bands have heights in whole steps, so that neighbours often share 
 STILL = (17.6, 9.9)  # a small first or last picture, 16 : 9
 WORDS_SIZE, DIRECTION_SIZE = 10.5, 10.0
 LEADING = 0.385  # mm a point
+HAPPENS = {Happening.PICTURE: "to be seen"}
 
 
 @dataclass(frozen=True)
@@ -63,7 +65,7 @@ def band(plan: Plan, face: Typeface, passage: Passage, width: float) -> Band:
     seen = _seen_beside(plan, passage)
     if seen:
         pencil = _Pencil(ink, 0, y, width)
-        pencil.write(f"to be seen: {seen}", REGULAR, READ)
+        pencil.write(seen, REGULAR, READ)
         y = pencil.y
     height = -(-(y + 1.6) // STEP) * STEP
     return Band(ink, height)
@@ -72,7 +74,7 @@ def band(plan: Plan, face: Typeface, passage: Passage, width: float) -> Band:
 def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: float) -> float:
     """Draw one clip's part of the band from ``y`` on; return where it ends."""
     lines = _lines(plan, clip)
-    y = _names(ink, plan, passage, clip, y, width)
+    y = _names(ink, plan, passage, clip, lines, y, width)
     is_alone = len(passage.clips) == 1 and not passage.is_picture
     stills = 2 * STILL[0] + 4.5 if is_alone else 0.0
     left = _Pencil(ink, 0, y, width - stills)
@@ -102,7 +104,9 @@ def _lines(plan: Plan, clip: Clip) -> list[PlanLine]:
     return [known[i] for i in clip.lines or (clip.line,) if i in known]
 
 
-def _names(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: float) -> float:
+def _names(
+    ink: Ink, plan: Plan, passage: Passage, clip: Clip, lines: Sequence[PlanLine], y: float, width: float
+) -> float:
     """Set the clip's number, who is heard and what to ask for, on one line; a long name takes more."""
     number = passage.name if passage.is_picture else clip.id
     ink.text(0, y + 5.6, number, BOLD, 16)
@@ -115,7 +119,7 @@ def _names(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: 
     profile = clip.profile if len(plan.settings.profiles) > 1 or clip.profile != "default" else ""
     stop = width - ink.width(ask, BOLD, 13) - 2
     part, parts = clip.part
-    name = display_name(clip.speaker) or ("picture" if clip.kind is LineKind.PICTURE else "")
+    name = display_name(clip.speaker) or (lines[0].passage.value if clip.kind is LineKind.PICTURE else "")
     told = " · ".join(
         filter(None, (name, f"{part} of {parts}" if parts > 1 and not passage.is_picture else "", profile))
     )
@@ -145,10 +149,10 @@ def _where_from(plan: Plan, passage: Passage, clip: Clip, lines: Sequence[PlanLi
 
 
 def _seen_beside(plan: Plan, passage: Passage) -> str:
-    """Return the picture passages that are seen in these clips because they have none of their own."""
+    """Return the passages that are seen or heard in these clips because they have none of their own."""
     own = {clip.line for clip in plan.clips}
-    return " ".join(
-        line.text
+    return " · ".join(
+        f"{HAPPENS.get(line.passage, line.passage.value)}: {line.text}"
         for line in plan.lines
         if line.kind is LineKind.PICTURE and line.id not in own
         and line.start_frame < passage.end and line.end_frame > passage.first

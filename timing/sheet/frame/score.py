@@ -24,7 +24,6 @@ from math import lcm
 from timing.model import Clip, LineKind, Plan, PlanLine, Song, TimedSyllable, TimedWord, is_vowel
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
-from timing.model.metre import beats_a_bar, parts_a_beat
 from timing.sheet.frame.marks import VALUES_A_FRAME, Beat, Box, Closure, Cut, Rest, Score, Span, Vowel
 from timing.sheet.ipa import LIP_ON_TEETH, LIPS_CLOSED, vowel_sign
 from timing.sheet.origin import is_read
@@ -316,20 +315,14 @@ def syllable_frames(syllable: TimedSyllable, rate: FrameRate) -> tuple[int, int]
 
 
 def song_beats(song: Song, rate: FrameRate) -> list[tuple[int, int, int]]:
-    """Return (frame, bar, beat) of every beat, (frame, bar, 0) of its halves or thirds, (frame, -1, 0) of the end."""
-    found, parts = [], parts_a_beat(song.metre)
-    bar_starts = song.downbeats
-    for at, moment in enumerate(song.beats):
-        bar = bisect_right(bar_starts, moment)
-        if bar:
-            number = at - bisect_left(song.beats, bar_starts[bar - 1]) + 1
-        else:
-            number = beats_a_bar(song.metre) - (bisect_left(song.beats, song.first_downbeat) - at) + 1
+    """Return (frame, bar, beat) of every beat, (frame, bar, 0) of the parts between, (frame, -1, 0) of the end."""
+    found = []
+    counted = song.counted
+    for at, (moment, bar, number) in enumerate(counted):
         found.append((rate.frame_at(moment), bar, number))
-        following = song.beats[at + 1] if at + 1 < len(song.beats) else None
-        if following is not None and following > moment:
-            step = (following - moment) / parts
-            found += [(rate.frame_at(moment + step * part), bar, 0) for part in range(1, parts)]
+        span = counted[at + 1].moment - moment if at + 1 < len(counted) else Fraction(0)
+        for part in range(1, song.metre.parts if span > 0 else 0):
+            found.append((rate.frame_at(moment + span * part / song.metre.parts), bar, 0))
     if song.beats:
         found.append((rate.frame_at(song.end), -1, 0))
     return found

@@ -13,12 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from timing.model.metre import Metre, beats_a_bar
+from timing.model.metre import COMMON_TIME, Metre
 from timing.song.beats.onsets import FRAME_RATE, Array, Onsets
 from timing.song.beats.pieces import Piece
 from timing.song.beats.steady import on_beat
 
-METRES: tuple[Metre, ...] = ((4, 4), (3, 4), (2, 4))
+METRES: tuple[Metre, ...] = (COMMON_TIME, Metre(3, 4), Metre(2, 4))
 TWO_FOUR_DISCOUNT = 0.9  # every 4/4 song also fits 2/4
 ONE_BEAT = (0.75, 1.35)  # a step between beats, in beats, that is still one beat and not a break
 
@@ -45,7 +45,7 @@ def downbeats_from(pieces: Sequence[Piece], metre: Metre, downbeat: float) -> tu
     period = np.concatenate([np.full(p.beats, p.period) for p in pieces])
     steps = np.diff(at)
     is_break = ~(_is_one(steps / period[:-1]) | _is_one(steps / period[1:]))
-    a_bar = beats_a_bar(metre)
+    a_bar = metre.beats
     anchor = int(np.abs(at - downbeat).argmin())
     starts, count = [], 0
     for i in range(anchor, len(at)):
@@ -75,7 +75,7 @@ def bar_candidates(onsets: Onsets, beats: Sequence[float] | Array, metre: Metre 
     novelty = novelty + 0.6 * _standard(np.minimum(bass, np.percentile(bass, 95)))
     found = []
     for one in [metre] if metre else METRES:
-        a_bar = beats_a_bar(one)
+        a_bar = one.beats
         for phase in range(a_bar):
             score = _difference(novelty, np.arange(len(at)) % a_bar == phase)
             if metre is None and a_bar == 2:

@@ -16,7 +16,7 @@ import numpy as np
 
 from timing.model import BeatGrid, Finding
 from timing.model.findings import FindingCode
-from timing.model.metre import Metre
+from timing.model.metre import COMMON_TIME, Metre
 from timing.plain.errors import InputError, RecordingError
 from timing.song.beats.bars import BarCandidate, bar_candidates, downbeats_from
 from timing.song.beats.onsets import Onsets, measure
@@ -75,8 +75,6 @@ def measure_song(
     """Return the grid as :func:`find_tempo` does, with the file's length and the rivals."""
     if bpm is not None and not LOWEST_BPM <= bpm <= HIGHEST_BPM:
         raise InputError(f"a tempo lies between {LOWEST_BPM:g} and {HIGHEST_BPM:g} bpm, not {bpm:g}")
-    if metre is not None and (metre[0] < 1 or metre[1] not in (1, 2, 4, 8, 16)):
-        raise InputError(f"{metre[0]}/{metre[1]} is not a metre; write for example 4/4, 3/4 or 6/8")
     onsets = measure(blocks(path))
     if onsets.loudness.max() <= 0 or not onsets.both.any():
         raise RecordingError("holds only silence, or no sound that begins anywhere", path)
@@ -89,7 +87,7 @@ def measure_song(
     if half_beat_shift and tapped is None:
         tracked = _shifted(tracked)
     rivals = bar_candidates(onsets, tracked.beats, metre)
-    chosen = metre or (rivals[0].metre if rivals else (4, 4))
+    chosen = metre or (rivals[0].metre if rivals else COMMON_TIME)
     findings = [
         *(_octave_findings(tempos, tracked.pieces) if bpm is None else _differs(bpm, _main_bpm(tracked.pieces))),
         *(_tempo_unsure(onsets, tracked, tempos[0].bpm) if bpm is None else []),
@@ -240,7 +238,7 @@ def _piece_findings(tracked: Tracked) -> list[Finding]:
 def _metre_guessed(metre: Metre) -> Finding:
     return Finding(
         FindingCode.METRE_GUESSED,
-        f"The metre {metre[0]}/{metre[1]} is a guess from bass and harmony; give it, for example metre 3/4.",
+        f"The metre {metre} is a guess from bass and harmony; give it, for example metre 3/4.",
         {"metre": list(metre)},
     )
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from timing.model import Where
-from timing.model.metre import Metre, beats_a_bar, parts_a_beat, position_of
+from timing.model.metre import Metre
 from timing.plain.errors import ScriptError
 from timing.song.lyrics.lyrics import LyricMarks
 from timing.song.lyrics.notes import Note
@@ -49,7 +49,7 @@ def limits_of(
     """Return each note's limits, and how many bars the line needs for its marks."""
     places: list[frozenset[Fraction] | None] = [None] * len(notes)
     said = [""] * len(notes)
-    beats = beats_a_bar(metre)
+    beats = metre.beats
     taken = bars
 
     def fix(index: int, allowed: frozenset[Fraction], by: str) -> None:
@@ -89,19 +89,17 @@ def limits_of(
 def _pinned_places(
     bar: int | None, beat: Fraction, metre: Metre, bars: int, where: Where, name: str
 ) -> frozenset[Fraction]:
-    if beat >= beats_a_bar(metre) + 1:
-        raise ScriptError(
-            f"{name}: a bar of {metre[0]}/{metre[1]} has {beats_a_bar(metre)} beats", where.path, where.line_number
-        )
+    if beat >= metre.beats + 1:
+        raise ScriptError(f"{name}: a bar of {metre} has {metre.beats} beats", where.path, where.line_number)
     if bar is not None and bar > bars + 8:
         raise ScriptError(
             f"{name}: bars count from the line's own first bar here, and the line has {bars}; write for example @1:1",
             where.path, where.line_number,
         )  # fmt: skip
-    steps = 2 * parts_a_beat(metre)
+    steps = 2 * metre.parts
     near = Fraction(round(beat * steps), steps)
     beat = near if abs(near - beat) <= SNAP else beat
-    return frozenset(position_of(b, beat, metre) for b in ([bar] if bar is not None else range(bars + 1)))
+    return frozenset(metre.position_of(b, beat) for b in ([bar] if bar is not None else range(bars + 1)))
 
 
 def may_take(limit: Limit, place: Fraction) -> bool:

@@ -17,7 +17,7 @@ from math import inf
 
 from timing.model import Break, Origin, TimedSyllable, Utterance, Where
 from timing.model.clock import Seconds
-from timing.model.metre import Metre, bar_and_beat, beats_a_bar, parts_a_beat
+from timing.model.metre import Metre
 from timing.plain.errors import ScriptError
 from timing.song.lyrics.lyrics import LyricMarks
 from timing.song.lyrics.notes import Note, notes_of
@@ -50,9 +50,9 @@ class Placed:
 
 def grid(metre: Metre, bars: int, extra: Sequence[Fraction] = ()) -> list[Fraction]:
     """Return the places a note may take, from the pick-up to the end of the last bar, sorted."""
-    steps = 2 * parts_a_beat(metre)
-    first = -int(PICK_UP * beats_a_bar(metre) * steps)
-    last = bars * beats_a_bar(metre) * steps
+    steps = 2 * metre.parts
+    first = -int(PICK_UP * metre.beats * steps)
+    last = bars * metre.beats * steps
     return sorted({Fraction(k, steps) for k in range(first, last)} | set(extra))
 
 
@@ -109,8 +109,8 @@ def place(
                 pinned = tuple(held)
         if best is not None:
             _, positions, limits, taken = best
-            lengths = _lengths(notes, positions, limits, taken * beats_a_bar(metre), wanted)
-            squeezed = wanted is None and any(p.denominator > 2 * parts_a_beat(metre) for p in _free(positions, pinned))
+            lengths = _lengths(notes, positions, limits, taken * metre.beats, wanted)
+            squeezed = wanted is None and any(p.denominator > 2 * metre.parts for p in _free(positions, pinned))
             return Placed(notes, tuple(positions), tuple(lengths), pinned, taken, squeezed)
     assert trouble
     raise trouble
@@ -128,7 +128,7 @@ def _with_rhythm(limits: Sequence[Limit], rhythm: Rhythm, metre: Metre, bars: in
         else Limit(frozenset({start}), "", limit.hold if i + 1 == len(limits) else None)
         for i, (limit, start) in enumerate(zip(limits, rhythm.starts, strict=True))
     ]
-    return out, max(bars, int(max(rhythm.starts) // beats_a_bar(metre)) + 1)
+    return out, max(bars, int(max(rhythm.starts) // metre.beats) + 1)
 
 
 def _solve(
@@ -144,7 +144,7 @@ def _solve(
     places = grid(metre, bars, extra)
     if not_before is not None:
         places = [p for p in places if p >= not_before] or places[-1:]
-    smallest = Fraction(1, 2 * parts_a_beat(metre))
+    smallest = Fraction(1, 2 * metre.parts)
     free = sum(limit.places is None for limit in limits)
     while len(places) < len(notes) or (free and not has_room(notes, limits, places)):
         finer = sorted({*places, *((a + b) / 2 for a, b in pairwise(places))})
@@ -225,7 +225,7 @@ def timed(
         origin = Origin.PINNED if is_pinned else Origin.FITTED
         start, end = moment(at), moment(at + length)
         for i, (syllable, (begin, stop)) in enumerate(zip(note.syllables, share(note, start, end), strict=True)):
-            bar, beat = bar_and_beat(at + length * i / len(note.syllables), metre, start_bar)
+            bar, beat = metre.bar_and_beat(at + length * i / len(note.syllables), start_bar)
             found.append(
                 TimedSyllable(
                     syllable.text,
@@ -261,5 +261,5 @@ def set_line(
     """
     placed = place(utterance, marks, metre, bars, first=first, last=last, where=where)
     spb = 60 / bpm
-    lead = beats_a_bar(metre) if placed.positions[0] < 0 else 0
+    lead = metre.beats if placed.positions[0] < 0 else 0
     return timed(placed, metre, lambda p: (p + lead) * spb, start_bar)

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
-from timing.model.metre import Metre, bar_and_beat
+from timing.model.metre import Metre
 from timing.song.lyrics.setting import Placed
 from timing.song.lyrics.weights import BEAT, HALF_BAR, STRENGTH, Place
 
@@ -23,7 +23,7 @@ def stress_findings(placed: Placed, metre: Metre, where: Where | None = None) ->
         for strong, weak in ((i, j), (j, i)):
             a, b = placed.notes[strong], placed.notes[weak]
             if STRENGTH[a.sort] == 2 and STRENGTH[b.sort] == 0 and levels[strong] < BEAT and levels[weak] >= HALF_BAR:
-                _, beat = bar_and_beat(placed.positions[strong], metre)
+                _, beat = metre.bar_and_beat(placed.positions[strong])
                 found.append(
                     Finding(
                         FindingCode.STRESS_OFF_BEAT,

@@ -27,7 +27,7 @@ from functools import cache
 from importlib import resources
 from itertools import pairwise
 
-from timing.model.metre import Metre, beats_a_bar, is_compound, parts_a_beat
+from timing.model.metre import Metre
 
 DOWNBEAT, HALF_BAR, BEAT, PART, BETWEEN = 4, 3, 2, 1, 0
 
@@ -52,7 +52,7 @@ class Place:
     @classmethod
     def at(cls, position: Fraction, metre: Metre, bars: int) -> Place:
         """Return the place at ``position`` (beats)."""
-        beats, parts = beats_a_bar(metre), parts_a_beat(metre)
+        beats, parts = metre.beats, metre.parts
         within = position % beats
         return cls(
             float(position * parts), _level(within, beats, parts), int(position // beats),
@@ -93,8 +93,8 @@ class Features:
         self.little = [t if c == LITTLE else "" for t, c in zip(named, classes, strict=True)]
         self.again = _again(classes)
         self.is_repeat = _again(texts) is not None
-        beats, parts = beats_a_bar(metre), parts_a_beat(metre)
-        self.metre = "6/8" if is_compound(metre) else {2: "2/4", 3: "3/4"}.get(beats, "4/4")
+        beats, parts = metre.beats, metre.parts
+        self.metre = "6/8" if metre.is_compound else {2: "2/4", 3: "3/4"}.get(beats, "4/4")
         self.a_bar, self.parts = beats * parts, parts
         self.count = len(classes)
         self.even = bars * beats * parts / self.count

@@ -16,7 +16,7 @@ from fractions import Fraction
 from pathlib import Path
 from xml.parsers import expat
 
-from timing.model.metre import Metre, quarters_a_beat
+from timing.model.metre import COMMON_TIME, Metre
 from timing.plain.errors import ScriptError
 from timing.song.tunes.tune import LARGEST_FILE, Tune, TuneSyllable
 
@@ -117,7 +117,7 @@ class _Reader:
             self.divisions = divisions[index]
             length = self._measure(self.measures[index], at, turn)
             assert self.metre is not None
-            full = Fraction(4 * self.metre[0], self.metre[1])
+            full = self.metre.beats * self.metre.quarters
             if played == 0 and length < full:
                 pick_up = length
             elif length < full and self.measures[index].get("implicit") != "yes":
@@ -125,7 +125,7 @@ class _Reader:
             at += length
         if self.metre is None or not self.sung:
             raise ScriptError("holds no lyrics that could be read", self.path)
-        beat = quarters_a_beat(self.metre)
+        beat = self.metre.quarters
         self.sung.sort(key=lambda s: s.start)
         syllables = tuple(
             TuneSyllable(s.text, (s.start - pick_up) / beat, (s.end - s.start) / beat, s.verse)
@@ -214,7 +214,7 @@ class _Reader:
                     self.bpm = self._number(tempo)
             longest = max(longest, at)
         if self.metre is None:
-            self.metre = (4, 4)
+            self.metre = COMMON_TIME
         return longest
 
     def _attributes(self, element: ET.Element) -> None:
@@ -222,11 +222,10 @@ class _Reader:
         if beats and unit:
             if not (beats.isdigit() and unit.isdigit() and int(beats) and int(unit)):
                 raise ScriptError(f"has the time signature {beats}/{unit}; write one like 5/4", self.path)
-            metre = (int(beats), int(unit))
+            metre = Metre(int(beats), int(unit))
             if self.metre is not None and metre != self.metre:
                 raise ScriptError(
-                    f"changes its time signature from {self.metre[0]}/{self.metre[1]} to {beats}/{unit}; one metre a "
-                    "song is supported",
+                    f"changes its time signature from {self.metre} to {beats}/{unit}; one metre a song is supported",
                     self.path,
                 )
             self.metre = metre

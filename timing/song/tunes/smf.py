@@ -13,7 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from timing.model.metre import Metre, quarters_a_beat
+from timing.model.metre import COMMON_TIME, Metre
 from timing.plain.errors import ScriptError
 from timing.song.tunes.tune import Tune, TuneSyllable
 
@@ -37,7 +37,7 @@ def read_smf(path: Path) -> Tune:
     if not lyrics:
         raise ScriptError("holds no lyrics; add them as lyric events, one syllable a note", path)
     notes = _notes(events)
-    beat = quarters_a_beat(metre)
+    beat = metre.quarters
     one = Fraction(1, file.ticks_per_beat) / beat  # beats in a tick
     start = -pick_up * one
     syllables = []
@@ -59,18 +59,18 @@ def _absolute(track: Any) -> list[tuple[int, Any]]:
 
 def _metre(events: list[tuple[int, Any]], division: int, path: Path) -> tuple[Metre, int]:
     """Return the time signature, and the ticks of a pick-up bar that has one of its own."""
-    signatures = sorted((tick, (m.numerator, m.denominator)) for tick, m in events if m.type == "time_signature")
+    signatures = sorted((tick, Metre(m.numerator, m.denominator)) for tick, m in events if m.type == "time_signature")
     distinct = [s for i, s in enumerate(signatures) if i == 0 or s[1] != signatures[i - 1][1]]
     if not distinct:
-        return (4, 4), 0
+        return COMMON_TIME, 0
     if len(distinct) == 1:
         return distinct[0][1], 0
     (_, short), (tick, full) = distinct[:2]
-    is_pick_up = tick == Fraction(4 * short[0], short[1]) * division and Fraction(*short) < Fraction(*full)
+    is_pick_up = tick == short.beats * short.quarters * division and Fraction(*short) < Fraction(*full)
     if len(distinct) == 2 and is_pick_up:
         return full, tick
     raise ScriptError(
-        f"changes its time signature from {short[0]}/{short[1]} to {full[0]}/{full[1]}; one metre a song is "
+        f"changes its time signature from {short} to {full}; one metre a song is "
         "supported: divide the file, or leave the tune out",
         path,
     )

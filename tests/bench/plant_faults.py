@@ -1,0 +1,209 @@
+"""Plants one small fault at a time in the code and asks whether any test notices.
+
+usage: python tests/bench/plant_faults.py cover                     which test runs which line (once, some minutes)
+       python tests/bench/plant_faults.py plant --count 100 --seed 1 [--only timing/export] [--list]
+
+Faults: a comparison moved by one (``<`` for ``<=``, ``==`` for ``!=``), a number one off (a fraction of it for one
+with a point), a flag turned, ``and`` for ``or``, a plus for a minus, a term dropped, the first two arguments of a call
+swapped. Places are drawn with a seed from all such places of the package, so the same seed gives the same sample. For
+each, the tests that run its line are run, quickest first, until one fails or ``--seconds`` are used up; a place that no
+test runs is a survivor. Works on a copy of the checkout; nothing in it is changed. Needs the extra ``dev``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import json
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+COVER = ROOT / ".hypothesis" / "plant_faults.json"  # a folder that is never committed
+NEXT = {
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
+}  # fmt: skip
+MOST_TESTS = 60  # of those that run a line, the quickest
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One place and what stands there instead; columns are of bytes, as ``ast`` gives them."""
+
+    path: str
+    line: int
+    start: tuple[int, int]
+    end: tuple[int, int]
+    new: str
+    kind: str
+
+    def planted(self, source: str) -> str:
+        lines = [line.encode() for line in source.splitlines(keepends=True)]
+        (a, b), (c, d) = self.start, self.end
+        middle = lines[a - 1][:b] + self.new.encode() + lines[c - 1][d:]
+        return b"".join([*lines[: a - 1], middle, *lines[c:]]).decode()
+
+
+def faults_of(path: Path, name: str) -> Iterator[Fault]:
+    """Yield every fault that could be planted in one module."""
+    tree = ast.parse(path.read_text("utf-8"))
+    skipped = set()
+    for node in ast.walk(tree):
+        for part in ("annotation", "returns", "decorator_list"):
+            inside = getattr(node, part, None)
+            for one in inside if isinstance(inside, list) else [inside]:
+                if one is not None:
+                    skipped |= {id(n) for n in ast.walk(one)}
+    for node in ast.walk(tree):
+        if id(node) in skipped or not hasattr(node, "lineno"):
+            continue
+        for new, kind in _others(node):
+            place = (node.lineno, node.col_offset), (node.end_lineno, node.end_col_offset)
+            yield Fault(name, node.lineno, *place, f"({new})" if kind != "number" else new, kind)
+
+
+def _others(node: ast.AST) -> Iterator[tuple[str, str]]:
+    if isinstance(node, ast.Compare) and len(node.ops) == 1:
+        yield ast.unparse(ast.Compare(node.left, [NEXT[type(node.ops[0])]()], node.comparators)), "comparison"
+    elif isinstance(node, ast.BoolOp):
+        other = ast.Or() if isinstance(node.op, ast.And) else ast.And()
+        yield ast.unparse(ast.BoolOp(other, node.values)), "and for or"
+    elif isinstance(node, ast.BinOp) and isinstance(node.op, ast.Add | ast.Sub):
+        if not any(isinstance(side, ast.Constant | ast.JoinedStr) for side in (node.left, node.right)):
+            other = ast.Sub() if isinstance(node.op, ast.Add) else ast.Add()
+            yield ast.unparse(ast.BinOp(node.left, other, node.right)), "plus for minus"
+        yield ast.unparse(node.left), "term dropped"
+    elif isinstance(node, ast.Constant) and isinstance(node.value, bool):
+        yield str(not node.value), "flag"
+    elif isinstance(node, ast.Constant) and isinstance(node.value, int):
+        yield str(node.value + 1), "number"
+    elif isinstance(node, ast.Constant) and isinstance(node.value, float):
+        yield repr(node.value * 1.25 if node.value else 0.1), "number"
+    elif isinstance(node, ast.Call) and len(node.args) > 1:
+        first, second = node.args[:2]
+        plain = all(isinstance(n, ast.Name | ast.Attribute | ast.Subscript) for n in (first, second))
+        if plain and ast.dump(first) != ast.dump(second):
+            yield ast.unparse(ast.Call(node.func, [second, first, *node.args[2:]], node.keywords)), "arguments swapped"
+
+
+def cover() -> None:
+    """Run all tests once and write down which of them run which line, and how long each takes."""
+    with tempfile.TemporaryDirectory() as folder:
+        copy = _copy(Path(folder))
+        arguments = ["-q", "-p", "no:randomly", "--cov=timing", "--cov-context=test", "--cov-report="]
+        report = copy / "times.xml"
+        subprocess.run([sys.executable, "-m", "pytest", *arguments, f"--junitxml={report}"], cwd=copy, env=_env(copy))
+        import xml.etree.ElementTree as ET
+
+        import coverage
+
+        seconds = {}
+        for case in ET.parse(report).iter("testcase"):
+            name = f"{case.get('classname')}.{case.get('name')}".split("[")[0]
+            seconds[name] = max(seconds.get(name, 0.0), float(case.get("time", 0)))
+        data = coverage.CoverageData(str(copy / ".coverage"))
+        data.read()
+        lines: dict[str, dict[int, list[str]]] = {}
+        for file in data.measured_files():
+            name = Path(file).relative_to(copy).as_posix()
+            lines[name] = {n: sorted({c.split("|")[0] for c in found if c}) for n, found in
+                           data.contexts_by_lineno(file).items()}  # fmt: skip
+    COVER.parent.mkdir(exist_ok=True)
+    tests = sorted({t for found in lines.values() for own in found.values() for t in own})
+    index = {t: i for i, t in enumerate(tests)}
+    slim = {f: {n: [index[t] for t in own] for n, own in found.items()} for f, found in lines.items()}
+    times = [seconds.get(_dotted(t), 1.0) for t in tests]
+    COVER.write_text(json.dumps({"tests": tests, "seconds": times, "lines": slim}))
+
+
+def _dotted(node_id: str) -> str:
+    return node_id.split("[")[0].replace("/", ".").replace(".py::", ".").replace("::", ".")
+
+
+def plant(count: int, seed: int, only: str, seconds: float, just_list: bool) -> int:
+    """Plant ``count`` faults one after another and say which survive; return how many did."""
+    found = []
+    for path in sorted((ROOT / "timing").rglob("*.py")):
+        name = path.relative_to(ROOT).as_posix()
+        if name.startswith(only):
+            found += list(faults_of(path, name))
+    sample = random.Random(seed).sample(found, min(count, len(found)))
+    print(f"{len(sample)} of {len(found)} possible faults, seed {seed}")
+    if just_list:
+        for fault in sample:
+            print(f"{fault.path}:{fault.line} {fault.kind}: {fault.new[:80]}")
+        return 0
+    known = json.loads(COVER.read_text())
+    survivors = 0
+    with tempfile.TemporaryDirectory() as folder:
+        copy = _copy(Path(folder))
+        for number, fault in enumerate(sample, 1):
+            began = time.monotonic()
+            noticed = _noticed(fault, copy, known, seconds)
+            survivors += not noticed
+            word = "noticed " if noticed else "SURVIVED"
+            took = time.monotonic() - began
+            print(
+                f"{number:3} {word} {took:5.1f} s  {fault.path}:{fault.line} {fault.kind}: {fault.new[:70]}", flush=True
+            )
+    print(f"noticed {len(sample) - survivors} of {len(sample)}")
+    return survivors
+
+
+def _noticed(fault: Fault, copy: Path, known: dict, seconds: float) -> bool:
+    lines = known["lines"].get(fault.path, {})
+    own = lines.get(str(fault.line))
+    if own == []:  # run once, when the module is imported: whoever runs the module may notice
+        own = list({test for tests in lines.values() for test in tests})
+    own = sorted(own or [], key=lambda t: known["seconds"][t])[:MOST_TESTS]
+    tests = [known["tests"][t] for t in own]
+    path = copy / fault.path
+    before = path.read_text("utf-8")
+    path.write_text(fault.planted(before), "utf-8")
+    try:
+        compile(path.read_text("utf-8"), fault.path, "exec")
+        if not tests:
+            return False
+        command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:randomly", "-p", "no:cacheprovider", *tests]
+        try:
+            done = subprocess.run(command, cwd=copy, env=_env(copy), capture_output=True, timeout=seconds)
+        except subprocess.TimeoutExpired:
+            return False  # not noticed in time: counted against the tests
+        return done.returncode != 0
+    finally:
+        path.write_text(before, "utf-8")
+
+
+def _copy(folder: Path) -> Path:
+    copy = folder / "checkout"
+    left_out = shutil.ignore_patterns(".git", ".hypothesis", "__pycache__", ".venv*", "*.egg-info")
+    shutil.copytree(ROOT, copy, ignore=left_out)
+    return copy
+
+
+def _env(copy: Path) -> dict[str, str]:
+    return os.environ | {"PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1", "OPENBLAS_NUM_THREADS": "1"}
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
+    parser.add_argument("what", choices=["cover", "plant"])
+    parser.add_argument("--count", type=int, default=100)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="timing/")
+    parser.add_argument("--seconds", type=float, default=60)
+    parser.add_argument("--list", action="store_true")
+    given = parser.parse_args()
+    if given.what == "cover":
+        cover()
+    else:
+        sys.exit(bool(plant(given.count, given.seed, given.only, given.seconds, given.list)))

@@ -1,0 +1,106 @@
+"""Everything an episode's run writes, as text that a person can read and compare.
+
+Text files stand as they are. Files for machines are read back by a reader that is not ours (mido, wave, pypdf) and
+written down: messages of a MIDI file, cues and clicks of a guide, the words of each printed page.
+"""
+
+from __future__ import annotations
+
+import io
+import shutil
+import struct
+import wave
+from pathlib import Path
+
+import mido
+import numpy as np
+from click.testing import CliRunner
+from pypdf import PdfReader
+
+from timing.cli import cli
+from timing.plain.resources import example_files
+
+HERE = Path(__file__).parent
+TEXTS = {".csv", ".srt", ".vtt", ".edl", ".otio", ".json", ".txt", ".toml"}
+EPISODES = ("low-tide", "ebbe", "landed")
+
+
+def run_episode(name: str, folder: Path) -> dict[str, str]:
+    """Do the whole job on an episode in ``folder`` and return its outputs by name, as text."""
+    episode = folder / name
+    _lay_out(name, episode)
+    command = ["demo", str(episode)] if name == "low-tide" else ["sheet", str(episode)]
+    done = CliRunner().invoke(cli, command)
+    assert done.exit_code == 0, done.output
+    told = done.output.replace(str(folder), "FOLDER")
+    found = {"told.txt": told}
+    for path in sorted(p for p in episode.rglob("*") if p.is_file()):
+        inside = path.relative_to(episode).as_posix()
+        if inside.startswith(("out/.", "recordings/", "songs/", "clips/", "script", "episode.toml")):
+            continue
+        text = _as_text(path)
+        if text is not None:
+            found[inside] = text.replace(str(folder), "FOLDER")
+    return found
+
+
+def _lay_out(name: str, episode: Path) -> None:
+    if name == "low-tide":
+        return
+    shutil.copytree(HERE / name, episode, ignore=shutil.ignore_patterns("expected"))
+    if name == "landed":
+        sounds = example_files()
+        (episode / "recordings").mkdir()
+        (episode / "clips").mkdir()
+        # The example's own readings: Bram's third line is this episode's third, once as a clip that came back.
+        (episode / "clips" / "C3 take 1.ogg").write_bytes(sounds["recordings/3 bram.ogg"])
+        (episode / "recordings" / "6 bram.ogg").write_bytes(sounds["recordings/bram rest.ogg"])
+
+
+def _as_text(path: Path) -> str | None:
+    if path.suffix in TEXTS:
+        return path.read_text("utf-8-sig").replace("\r\n", "\n")
+    if path.suffix == ".mid":
+        file = mido.MidiFile(path, charset="utf-8")
+        rows = [f"ticks a quarter: {file.ticks_per_beat}"]
+        rows += [str(message) for track in file.tracks for message in track]
+        return "\n".join(rows) + "\n"
+    if path.suffix == ".wav":
+        return _sound(path)
+    if path.suffix == ".pdf":
+        pages = PdfReader(io.BytesIO(path.read_bytes())).pages
+        return "".join(f"--- page {n}\n{page.extract_text()}\n" for n, page in enumerate(pages, 1))
+    return None
+
+
+def _sound(path: Path) -> str:
+    """Return a WAV file's facts, its loudest sample of every half second, and its cue points."""
+    with wave.open(str(path)) as file:
+        rate, count = file.getframerate(), file.getnframes()
+        samples = np.frombuffer(file.readframes(count), "<i2").astype(int)
+    rows = [f"{rate} Hz, {count} samples"]
+    half = rate // 2
+    loudest = [int(np.abs(samples[at : at + half]).max()) for at in range(0, count, half)]
+    rows.append("loudest of each half second: " + " ".join(str(round(n, -2)) for n in loudest))
+    data = path.read_bytes()
+    at = data.find(b"cue ")
+    if at >= 0:
+        cues = struct.unpack_from("<I", data, at + 8)[0]
+        places = [struct.unpack_from("<II4sIII", data, at + 12 + 24 * n)[1] for n in range(cues)]
+        rows.append("cues at samples: " + " ".join(map(str, places)))
+    return "\n".join(rows) + "\n"
+
+
+def expected_folder(name: str) -> Path:
+    return HERE / "expected" / name
+
+
+def rewrite(name: str, found: dict[str, str]) -> None:
+    """Write what a run gave as what is expected: read every change before it is kept."""
+    folder = expected_folder(name)
+    if folder.exists():
+        shutil.rmtree(folder)
+    for inside, text in found.items():
+        path = folder / f"{inside}.txt"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="\n")

@@ -1,0 +1,218 @@
+"""What stands around a script and is no part of it: a chat's first and last words, cast lists, notes for the makers.
+
+In: the lines of a plain script. Out: the same lines with those blank, and one finding that names them all. The phrases
+are those of chat assistants and word processors in the six languages, from memory.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+from timing.model import Finding, Where
+from timing.model.findings import FindingCode
+from timing.script.blocks import SourceLine
+
+_OPENING = re.compile(
+    r"(?:sure|of course|certainly|absolutely|great|okay|ok|got it|here(?:['’]s| is| are)|below is|"
+    r"claro|com certeza|com prazer|aqui (?:está|vai|estão)|segue|"
+    r"por supuesto|con gusto|aquí (?:tienes|está|va)|"
+    r"bien sûr|avec plaisir|voici|voilà|"
+    r"natürlich|gerne?|klar|hier (?:ist|sind|kommt)|"
+    r"certo|certamente|volentieri|ecco)\b",
+    re.IGNORECASE,
+)
+_ABOUT = re.compile(
+    r"\b(?:scripts?|episodes?|scenes?|songs?|lyrics|dialogues?|story|stories|version|draft|"
+    r"roteiros?|guião|episódios?|histórias?|cenas?|músicas?|canção|diálogos?|versão|"
+    r"gui[oó]n|episodios?|historias?|escenas?|canci[oó]n|versión|"
+    r"scénarios?|épisodes?|histoires?|scènes?|chansons?|"
+    r"drehbuch|skript|folge|geschichte|szene|lied|dialog|fassung|"
+    r"copione|sceneggiatura|episodio|storia|scena|canzone|dialogo|versione)\b",
+    re.IGNORECASE,
+)
+_CLOSING = re.compile(
+    r"(?:(?:would|do) you (?:like|want)|want me to|shall i|should i|let me know|if you(?:['’]d|"
+    r" would)? (?:like|want)|"
+    r"i hope (?:this|you)|hope (?:this|you)|feel free|i can also|happy to|"
+    r"(?:você )?(?:quer|gostaria|deseja) que eu|se (?:quiser|precisar|desejar)|me (?:diga|avise)|"
+    r"posso (?:também|ajustar)|"
+    r"espero que|fique à vontade|queres que|"
+    r"¿?(?:quieres|te gustaría|quisieras|desea[s]?) que|si (?:quieres|lo deseas|necesitas)|avísame|dime si|"
+    r"puedo también|"
+    r"(?:veux-tu|voulez-vous|souhaites-tu|souhaitez-vous|aimerais-tu|aimeriez-vous) que|si (?:tu veux|vous voulez|"
+    r"vous le souhaitez|tu le souhaites)|dis-moi|dites-moi|n['’]hésite|j['’]espère|je peux aussi|"
+    r"(?:möchtest|willst) du|möchten sie|soll ich|wenn du (?:möchtest|magst|willst)|sag(?:en sie)? mir|"
+    r"lass mich wissen|"
+    r"ich hoffe|gerne? kann ich|ich kann auch|"
+    r"(?:vuoi|vorresti|desideri) che|se (?:vuoi|ti va|desideri)|fammi sapere|dimmi se|spero che|posso anche)",
+    re.IGNORECASE,
+)
+_END_MARK = re.compile(
+    r"(?:the\s+)?end(?: of (?:script|episode|scene))?|fim(?: do episódio)?|fin(?:al)?(?: del episodio)?|"
+    r"fin de l['’]épisode|ende(?: der folge)?|fine(?: dell['’]episodio)?|fade to black",
+    re.IGNORECASE,
+)
+_FIGURES = re.compile(
+    r"(?:(?:total )?(?:word|page) count|(?:total |approximate |estimated )?(?:run(?:ning)?[ -]?time|length|duration)|"
+    r"(?:approx\w*|about|~)\W*\d+ (?:words|minutes|seconds)|(?:contagem|número) de palavras|tempo (?:total|estimado)|"
+    r"(?:número|conteo|recuento) de palabras|nombre de mots|durée|wortzahl|wörter|gesamtlänge|dauer|"
+    r"numero di parole|durata|duração|duración)\b.*",
+    re.IGNORECASE,
+)
+_NOTES = re.compile(
+    r"(?:production|director['’]?s?|animation|animator['’]?s?|voice|performance|teacher['’]?s?|parent['’]?s?|"
+    r"teaching|"
+    r"educational|staging|additional|final|extra)?\s*(?:notes?|tips?|suggestions?|objectives?|"
+    r"goals?)(?: (?:for|on|about) .+)?|"
+    r"why (?:this|it) works|learning (?:goals|objectives|outcomes)|key (?:messages?|takeaways?)|props(?: list)?|"
+    r"notas?(?: (?:de|da|do|para) .+)?|dicas?(?: .+)?|observações|sugestões|objetivos?(?: .+)?|"
+    r"consejos?(?: .+)?|sugerencias|"
+    r"(?:notes?|conseils?|remarques?|objectifs?)(?: (?:de|pour|du) .+)?|"
+    r"(?:hinweise?|anmerkungen|tipps|lernziele?)(?: (?:für|zur) .+)?|(?:note|consigli|suggerimenti|"
+    r"obiettivi)(?: (?:di|per) .+)?",
+    re.IGNORECASE,
+)
+_CAST = re.compile(
+    r"(?:the |os |as |los |les |die |i )?(?:main )?(?:characters?|cast(?: list| of characters)?|"
+    r"dramatis personae|voices|"
+    r"personagens|elenco|personajes|reparto|personnages|distribution|figuren|personen|charaktere|besetzung|rollen|"
+    r"personaggi|interpreti)(?: principa\w+)?",
+    re.IGNORECASE,
+)
+_ITEM = re.compile(
+    r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)?[*_]*[^\W\d_][\w.'’ &-]{0,38}?[*_]*\s*(?:[:(,]|\s[–—-]\s|[–—])\S?.*"
+)
+_BULLET = re.compile(r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)\S.*")
+_RULE = re.compile(r"\s*(?:[-*_=]\s*){3,}")
+_DRESS = re.compile(r"^[\s#>*_]+|[\s#*_]+$")
+
+
+def set_aside(
+    lines: list[SourceLine], path: str, is_speech: Callable[[str], bool]
+) -> tuple[list[SourceLine], list[Finding]]:
+    """Return the lines with those blank that are no part of the script, and what is said of them, once.
+
+    ``is_speech``: a text that certainly is ``NAME: words``.
+    """
+    around = _Around(lines, is_speech)
+    around.find()
+    if not around.taken:
+        return lines, []
+    numbers = sorted(i for taken in around.taken.values() for i in taken)
+    kept = [replace(line, text="") if i in set(numbers) else line for i, line in enumerate(lines)]
+    parts = "; ".join(f"{what} ({_ranges([lines[i].number for i in at])})" for what, at in around.taken.items())
+    message = f"left out, neither spoken nor seen: {parts}; write a speech as NAME: words if it is one"
+    facts = {"lines": [lines[i].number for i in numbers]}
+    return kept, [Finding(FindingCode.SET_ASIDE, message, facts, Where(path, lines[numbers[0]].number))]
+
+
+def _ranges(numbers: list[int]) -> str:
+    """Return line numbers as people write them.
+
+    >>> _ranges([3, 4, 5, 9])
+    'lines 3-5, 9'
+    """
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    shown = ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)
+    return f"line{'s' if len(numbers) > 1 else ''} {shown}"
+
+
+class _Around:
+    def __init__(self, lines: list[SourceLine], is_speech: Callable[[str], bool]):
+        self.lines, self.is_speech = lines, is_speech
+        self.taken: dict[str, list[int]] = {}
+
+    def find(self) -> None:
+        self._opening()
+        self._cast_lists()
+        self._makers_notes()
+        self._closing()
+
+    def _bare(self, i: int) -> str:
+        return _DRESS.sub("", self.lines[i].text).strip()
+
+    def _is_heading(self, i: int) -> bool:
+        text = self.lines[i].text.strip()
+        return bool(text) and (text.startswith("#") or text.rstrip("* _").endswith(":") or text[:2] in ("**", "__"))
+
+    def _take(self, what: str, numbers: list[int]) -> None:
+        taken = {i for at in self.taken.values() for i in at}
+        new = [i for i in numbers if i not in taken and self.lines[i].text.strip()]
+        if new:
+            self.taken.setdefault(what, []).extend(new)
+
+    def _written(self) -> list[int]:
+        return [i for i, line in enumerate(self.lines) if line.text.strip()]
+
+    def _opening(self) -> None:
+        for i in self._written()[:2]:
+            text = self._bare(i)
+            is_about = _ABOUT.search(text) is not None or text.endswith(":")
+            if not (_OPENING.match(text) and is_about) or (self.is_speech(self.lines[i].text) and text[-1:] != ":"):
+                return
+            self._take("a chat's first words", [i])
+
+    def _cast_lists(self) -> None:
+        for i in self._written():
+            head = self._bare(i).rstrip(":").rstrip("*_ ")
+            if _CAST.fullmatch(head) and self._is_heading(i) and (items := self._items(i + 1)):
+                self._take("a cast list", [i, *items])
+
+    def _items(self, start: int) -> list[int]:
+        """Return the places of a list's items: down to a blank line, over which only bullets go on."""
+        items: list[int] = []
+        after_blank = False
+        for i in range(start, len(self.lines)):
+            text = self.lines[i].text
+            if not text.strip():
+                after_blank = bool(items)
+                continue
+            bullet = _BULLET.fullmatch(text) is not None
+            if _RULE.fullmatch(text) or text.lstrip().startswith("#") or (after_blank and not bullet):
+                break
+            if items and not bullet and not _ITEM.fullmatch(text) and text[:1] in " \t":
+                items.append(i)  # a wrapped item
+                continue
+            if not (bullet or _ITEM.fullmatch(text)):
+                break
+            after_blank = False
+            items.append(i)
+        return items
+
+    def _makers_notes(self) -> None:
+        """Take a heading "Production Notes" with all below it, down to the next heading or rule."""
+        for i in self._written():
+            head = self._bare(i).rstrip(":").rstrip("*_ ")
+            if not (_NOTES.fullmatch(head) and self._is_heading(i)):
+                continue
+            own = [i]
+            is_marked = self.lines[i].text.lstrip().startswith("#")
+            for j in range(i + 1, len(self.lines)):
+                text = self.lines[j].text
+                if _RULE.fullmatch(text) or text.lstrip().startswith("#"):
+                    break
+                if not is_marked and text.strip() and self.is_speech(text) and not _BULLET.fullmatch(text):
+                    break
+                own.append(j)
+            self._take("notes for the makers", own)
+
+    def _closing(self) -> None:
+        taken = {i for at in self.taken.values() for i in at}
+        for i in reversed(self._written()):
+            text = self._bare(i)
+            is_after_blank = i == 0 or not self.lines[i - 1].text.strip()
+            if i in taken or _RULE.fullmatch(self.lines[i].text):
+                continue
+            if _CLOSING.match(text) and is_after_blank:
+                self._take("a chat's closing words", [i])
+            elif _FIGURES.fullmatch(text.strip("()[]*_ ")):
+                self._take("figures about the script", [i])
+            elif not _END_MARK.fullmatch(text.strip("()[]*_ .!—–-")):  # "The end" may be a card: it stays
+                return

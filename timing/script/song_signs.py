@@ -1,0 +1,226 @@
+"""How songs and their parts are headed, and how a part is called back, in the six languages.
+
+In: one line without its mark-up ("Chorus", "Refrão (2x)", "[Repeat chorus]", 'Canción: "La marea"'). Out: a
+:class:`SongPart` or a song's title. A chorus is written once in a lyric sheet and sung again and again, so how it is
+called back matters as much as how it is headed. The words are common practice, from memory.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+
+_ROLES = {
+    "chorus": "chorus refrain hook refrão refrao coro estribilho estribillo kehrreim ritornello",
+    "verse": "verse stanza verso estrofe estrofa couplet strophe vers strofa",
+    "pre-chorus": "pre-chorus prechorus pré-refrão pre-refrão pré-refrain pre-estribillo pre-coro pre-refrain "
+    "pre-ritornello vorrefrain",
+    "bridge": "bridge ponte puente pont brücke",
+    "intro": "intro introdução introducción introduction introduzione",
+    "outro": "outro coda",
+}
+ROLE_OF = {word: role for role, words in _ROLES.items() for word in words.split()}
+_REPEATS = frozenset(
+    "repeat repeats repeated repeating again back same reprise "
+    "repete repetir repita repetem repete-se volta voltar novamente repetição "
+    "repite repetir repiten repetición vuelve nuevo "
+    "répéter répète répétez répétition reprendre reprend reprenez encore "
+    "wiederholen wiederholt wiederholung wdh nochmal nochmals einmal "
+    "ripetere ripeti ripete ripetono ripetizione ancora nuovo".split()
+)
+# Two words each; they stand for themselves where a part is named, and for "again" in brackets.
+_AGAIN_PAIRS = (
+    "de novo", "mais uma vez", "outra vez", "otra vez", "una vez más", "de nuevo", "encore une fois", "noch einmal",
+    "di nuovo", "ancora una volta", "un'altra volta", "one more time", "once more", "back to",
+)  # fmt: skip
+_FILLERS = frozenset(
+    "the to o ao a el al la le les du au on den der das zum des il lo se si sich all everyone everybody together todos "
+    "todas tous toutes ensemble alle zusammen tutti insieme".split()
+)
+_ARTICLES = frozenset("the o a el la le der das il".split())
+_LAST = frozenset("last final último ultimo última dernier dernière letzter letzte ultima".split())
+_DOUBLE = frozenset("double duplo doble doppelter doppio".split())
+_COUNTS = {
+    "twice": 2, "thrice": 3, "bis": 2, "zweimal": 2, "dreimal": 3, "viermal": 4,
+    **dict.fromkeys(("two", "duas", "dos", "deux", "zwei", "due"), 2),
+    **dict.fromkeys(("three", "três", "tres", "trois", "drei", "tre"), 3),
+    **dict.fromkeys(("four", "quatro", "cuatro", "quatre", "vier", "quattro"), 4),
+}  # fmt: skip
+_TIMES_WORDS = frozenset("times time vezes vez veces fois mal volte volta".split())
+_TIMES = re.compile(r"[x×](\d{1,2})|(\d{1,2})[x×]|(\d{1,2})-?mal")
+_MOST_TIMES = 12  # a longer round is a slip of the pen
+_QUOTES = " \"“”„'‘’‚«»‹›"
+_TITLED = re.compile(r"\s*[:.–—-]\s*(?P<title>.*)|\s+(?P<quoted>[\"“„«‹].*)", re.DOTALL)
+_SONG_WORD = r"song|lied|canci[oó]n|can[cç][aã]o|cantiga|chanson|comptine|canzone|canzoncina"
+_WHOLE = re.compile(
+    rf"(?:the\s+)?(?:{_SONG_WORD}|lyrics|letra|paroles|liedtext|songtext)(?:\s+(?:title|título))?"
+    r"(?:\s*(?:n[oº°]?\.?\s*)?#?\d+)?(?P<rest>\s*[:.–—-].*|\s+[\"“„«‹].*)?",
+    re.IGNORECASE | re.DOTALL,
+)
+_MUSIC = re.compile(
+    r"(?:música|musica|musique|musik|music)(?:\s*#?\d+)?(?P<rest>\s*[:–—-].*|\s+[\"“„«‹].*)", re.I | re.S
+)
+_NAMED = re.compile(
+    rf"(?!(?:scene|act|part|chapter|szene|escena|cena|scène|scena)\b).*\b(?:{_SONG_WORD})", re.IGNORECASE
+)
+_END = re.compile(
+    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
+    r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song"
+    r"|(?:a\s+)?(?:música|canção)\s+(?:acaba|termina|para)|fim\s+da\s+(?:música|canção|cantiga)"
+    r"|(?:la\s+)?canción\s+(?:acaba|termina)|fin(?:al)?\s+de\s+la\s+canción"
+    r"|(?:la\s+)?(?:chanson|musique)\s+(?:s['’]arrête|se termine)|fin\s+de\s+la\s+(?:chanson|comptine)"
+    r"|(?:das\s+)?lied\s+(?:endet|ist (?:aus|zu ende))|(?:ende|schluss)\s+(?:des\s+liedes|vom\s+lied|lied)"
+    r"|(?:la\s+)?canzone\s+(?:finisce|termina)|fine\s+(?:della\s+)?canzone",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SongPart:
+    """A part of a song as a line names it.
+
+    ``role`` is "chorus", "verse" and the like, "" where none is named ("(x2)"); ``number`` as in "Verse 2". ``times``:
+    how often it is sung in all, ``is_repeat``: the line itself says that it is sung again. ``rest``: what stands after
+    a colon, as written.
+    """
+
+    role: str
+    number: int | None = None
+    times: int = 1
+    is_repeat: bool = False
+    rest: str = ""
+
+    @property
+    def name(self) -> str:
+        return self.role if self.number is None else f"{self.role} {self.number}"
+
+
+def read_part(text: str) -> SongPart | None:
+    """Return the part of a song that a whole line names or calls back, None for any other line.
+
+    >>> read_part("Final Chorus (x2)"), read_part("The chorus is loud")
+    (SongPart(role='chorus', number=None, times=2, is_repeat=False, rest=''), None)
+    >>> read_part("Se repite el estribillo").is_repeat, read_part("Verse 1: Tansy").rest, read_part("(x3)").times
+    (True, 'Tansy', 3)
+    """
+    text = unicodedata.normalize("NFC", text).strip()
+    if len(text) > 120:
+        return None
+    is_boxed = _is_boxed(text)
+    if is_boxed:
+        text = text[1:-1].strip()
+    head, _, rest = (re.sub(r"\s*[:–—]|\s-\s", "\0", text, count=1)).partition("\0")
+    rest = rest.strip()
+    part = _of_words(head, is_boxed)
+    if part is None or (rest and not part.role):
+        return None
+    more = _of_words(rest, True) if rest else None
+    if more and not more.role:  # "Chorus - repeat", "Chorus: x2"
+        return SongPart(part.role, part.number, max(part.times, more.times), part.is_repeat or more.is_repeat)
+    return SongPart(part.role, part.number, part.times, part.is_repeat, rest)
+
+
+def _is_boxed(text: str) -> bool:
+    return re.fullmatch(r"\[[^\[\]]*\]|\([^()]*\)", text) is not None
+
+
+def _of_words(text: str, is_boxed: bool) -> SongPart | None:
+    plain = text.casefold()
+    repeats = False
+    for pair in _AGAIN_PAIRS:
+        if re.search(rf"(?<!\w){pair}(?!\w)", plain):
+            plain, repeats = re.sub(rf"(?<!\w){pair}(?!\w)", " ", plain), True
+    role, number, times, fillers, counted = "", None, 1, [], False
+    words = [w for raw in re.split(r"[\s()\[\],]+", plain) if (w := raw.strip("." + _QUOTES))]
+    for word in words:
+        match = _TIMES.fullmatch(word)
+        if match:
+            times, counted = int(next(g for g in match.groups() if g)), True
+        elif word in ROLE_OF and not role:
+            role = ROLE_OF[word]
+        elif word.isdecimal() and len(word) < 3:
+            number = int(word)
+        elif word in _TIMES_WORDS and number is not None:
+            times, number, counted = number, None, True
+        elif word in _TIMES_WORDS and counted:
+            pass
+        elif word in _COUNTS or (word in _DOUBLE and role == ""):
+            times, counted = _COUNTS.get(word, 2), True
+        elif word in _REPEATS:
+            repeats = True
+        elif word in _FILLERS or word in _LAST:
+            fillers.append(word)
+        else:
+            return None
+    if not 1 <= times <= _MOST_TIMES or (number is not None and not role):
+        return None
+    if role and not (repeats or is_boxed) and any(f not in _LAST and f not in ("the", "all") for f in fillers):
+        return None
+    if not role and (fillers or not (repeats or counted) or not (is_boxed or _is_count(words, text))):
+        return None
+    return SongPart(role, number, times, repeats)
+
+
+def _is_count(words: list[str], text: str) -> bool:
+    """True for "x2" and "(bis)": a count, and no words that a song might have."""
+    return len(words) == 1 and (_TIMES.fullmatch(words[0]) is not None or _is_boxed(text.strip()))
+
+
+_COUNT_AT_END = re.compile(
+    r"(?P<words>.*\S)\s*(?P<count>[(\[][^()\[\]]{1,24}[)\]]|\s[x×]\d{1,2}|\s\d{1,2}[x×])\s*", re.S
+)
+
+
+def count_at_end(text: str) -> tuple[str, int]:
+    """Return a sung line without the count behind it, and how often it is sung.
+
+    >>> count_at_end("Out and in (x2)"), count_at_end("Out and in (out and in)"), count_at_end("vai e vem (bis)")
+    (('Out and in', 2), ('Out and in (out and in)', 1), ('vai e vem', 2))
+    """
+    match = _COUNT_AT_END.fullmatch(text)
+    part = _of_words(match["count"], True) if match else None
+    if match is None or part is None or part.role:
+        return text, 1
+    return match["words"], max(2, part.times)
+
+
+def song_title(text: str, is_heading: bool) -> str | None:
+    """Return the title of the song that a line heads ("" where it has none), None for any other line.
+
+    ``is_heading``: the line is marked as one, or by a note sign; then "Música: Pinga" and "The Tide Song" are songs,
+    which may be a sound cue and a scene elsewhere.
+
+    >>> song_title('Canción: «La marea»', False), song_title("The Tide Song", True), song_title("The Tide Song", False)
+    ('La marea', 'The Tide Song', None)
+    >>> song_title("Music: soft piano", False), song_title('Música: "Pinga"', False)
+    (None, 'Pinga')
+    """
+    bare = text.strip().removesuffix(":").rstrip()
+    if match := _WHOLE.fullmatch(bare):
+        return _title(match["rest"])
+    if match := _MUSIC.fullmatch(bare):
+        rest = match["rest"].lstrip(" :–—-")
+        if is_heading or re.fullmatch(r"[\"“„«‹].*[\"”“»›]", rest):
+            return _title(match["rest"])
+    if is_heading and _NAMED.fullmatch(bare):
+        return bare.strip(_QUOTES)
+    return None
+
+
+def _title(rest: str | None) -> str:
+    return (rest or "").strip().lstrip(":.–—-").strip(_QUOTES)
+
+
+def ends_song(text: str) -> bool:
+    """True for "(End of song)" and its like, which is neither seen nor heard.
+
+    >>> ends_song("End of song."), ends_song("Fim da música"), ends_song("The song ends and a gull lands")
+    (True, True, False)
+    """
+    return _END.fullmatch(text.strip(" .!*_()[]")) is not None
+
+
+def tells_song_end(text: str) -> bool:
+    """True where a direction says, among other things, that a song is over."""
+    return _END.search(text) is not None

@@ -1,0 +1,62 @@
+"""What a person should look at first: every reason to doubt a time, the weightiest first, one entry a line or song."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from timing.model import LineKind, Origin, Plan, PlanLine, Song
+from timing.model.findings import FindingCode as Code
+
+UNSURE_WORD, UNSURE_LINE = 0.5, 0.6  # of the recogniser's confidence, 0..1
+# Findings that cast doubt on times, with their weight; the others are about the script, the paper or the money.
+WEIGHTS = {
+    Code.ROUGH: 9, Code.UNCLEAR: 9, Code.WRONG_LINE: 9, Code.NOT_SAID: 8, Code.CUT_OFF_START: 8, Code.CUT_OFF_END: 8,
+    Code.SINGING_NOT_FOUND: 7, Code.SAID_DIFFERENTLY: 6, Code.CHOSEN_MISSING: 6, Code.NAMED_WRONGLY: 6,
+    Code.EXTRA_WORDS: 4, Code.SHIFT: 4, Code.DRIFT: 4, Code.NOISY: 2, Code.DAMAGED: 2,
+    Code.BARS_UNKNOWN: 8, Code.DOWNBEAT_OFF_BEAT: 8, Code.TEMPO_OCTAVE: 7, Code.HALF_BEAT_UNSURE: 7,
+    Code.THIRD_BEAT_UNSURE: 7, Code.TEMPO_UNSURE: 6, Code.METRE_GUESSED: 6, Code.WEAK_PULSE: 6,
+    Code.BARS_RESTART: 5, Code.BEAT_BREAKS: 5, Code.TEMPO_ASSUMED: 5, Code.TEMPO_CHANGES: 3,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """``line`` or ``song`` says what it is about; ``reasons`` are sentences."""
+
+    weight: float
+    start: float  # seconds on the episode's clock
+    reasons: tuple[str, ...]
+    line: str | None = None
+    song: str | None = None
+
+
+def doubts(plan: Plan, has_recordings: bool) -> tuple[Doubt, ...]:
+    """Return the doubts, weightiest first; a line nobody recorded counts only where others were."""
+    found = [d for line in plan.lines if (d := _about_line(line, has_recordings))]
+    found += [d for song in plan.songs if (d := _about_song(song))]
+    return tuple(sorted(found, key=lambda d: (-d.weight, d.start)))
+
+
+def _about_line(line: PlanLine, has_recordings: bool) -> Doubt | None:
+    if line.kind is LineKind.PICTURE:
+        return None
+    reasons: list[tuple[float, str]] = [(WEIGHTS[f.code], f.message) for f in line.findings if f.code in WEIGHTS]
+    unsure = [w for w in line.words if w.confidence is not None and w.confidence < UNSURE_WORD]
+    if unsure and line.origin is Origin.MEASURED:
+        named = ", ".join(f"“{w.text}”" for w in unsure[:4]) + (" …" if len(unsure) > 4 else "")
+        reasons.append((3 + min(2, len(unsure) / 4), f"not sure where {named} {'is' if len(unsure) == 1 else 'are'}"))
+    if line.confidence is not None and line.confidence < UNSURE_LINE and line.origin is Origin.MEASURED:
+        reasons.append((4, f"found with {100 * line.confidence:.0f} % confidence only"))
+    if has_recordings and line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED and not reasons:
+        reasons.append((1, "not recorded, or not found in the recordings; its times are estimated"))
+    if not reasons:
+        return None
+    reasons.sort(key=lambda r: -r[0])
+    return Doubt(reasons[0][0], float(line.start), tuple(r for _, r in reasons), line=line.id)
+
+
+def _about_song(song: Song) -> Doubt | None:
+    reasons = sorted(((WEIGHTS[f.code], f.message) for f in song.findings if f.code in WEIGHTS), reverse=True)
+    if not reasons:
+        return None
+    return Doubt(reasons[0][0], float(song.start), tuple(r for _, r in reasons), song=song.id)

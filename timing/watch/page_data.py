@@ -1,0 +1,188 @@
+"""What the proof page is given: the plan as the sheets show it, as plain values.
+
+Moments are seconds of the episode's clock; ``first``, ``end`` and the marks are frames from 0. ``offset`` added to a
+moment gives the clock of the line's own sound, in which label files are written.
+"""
+
+from __future__ import annotations
+
+import base64
+from fractions import Fraction
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING, Any
+
+from timing.export.guide import RATE_HZ
+from timing.model import Clip, LineKind, Origin, Plan, PlanLine, Song
+from timing.model.as_json import decimal_s
+from timing.model.clock import Seconds
+from timing.sheet.frame.score import ScoreWriter, display_name, is_shown_stressed, passages_of, song_beats
+from timing.sheet.furniture import episode_name
+from timing.sheet.origin import timed_by
+from timing.watch.doubts import doubts
+from timing.watch.moments import ESTIMATE, Moments
+from timing.watch.spare import Stretch
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from timing.recording.results import Take
+
+Json = dict[str, Any]
+WAVE_PER_S = 100
+
+
+def page_data(
+    plan: Plan,
+    folder: Path,
+    sound: NDArray[np.int16],
+    readings: list[tuple[Take, Stretch]],
+    left: list[Stretch],
+    has_recordings: bool,
+) -> Json:
+    """Return everything the page shows; ``sound`` is the page's whole track, the spare stretches at its end."""
+    moments = Moments(plan)
+    lines = [_line(plan, line, [pair for pair in readings if pair[0].line_id == line.id]) for line in plan.lines]
+    return {
+        "title": episode_name(plan),
+        "rate": [plan.rate.fps.numerator, plan.rate.fps.denominator],
+        "frames": plan.frames,
+        "clips": [_clip(clip, moments) for clip in sorted(plan.clips, key=lambda c: (c.start_frame, c.end_frame))],
+        "lines": lines,
+        "marks": _marks(plan),
+        "songs": [_song(song) for song in plan.songs],
+        "left": [_stretch(one) | {"near": _nearest(plan, one)} for one in left],
+        "doubts": [
+            {"line": d.line, "song": d.song, "start": round(d.start, 6), "reasons": list(d.reasons)}
+            for d in doubts(plan, has_recordings)
+        ],
+        "labels": _labels(plan, folder, [one.file for one in left] + [take.file for take, _ in readings]),
+        "wave": {"per_s": WAVE_PER_S, "values": base64.b64encode(_wave(sound)).decode()},
+    }
+
+
+def _clip(clip: Clip, moments: Moments) -> Json:
+    at = moments.at(clip.start_frame)
+    return {
+        "id": clip.id,
+        "who": display_name(clip.speaker),
+        "kind": clip.kind.value,
+        "lines": list(clip.lines or (clip.line,)),
+        "words": list(clip.words) if clip.part[1] > 1 else None,
+        "text": clip.text,
+        "ask": moments.asked(clip),
+        "first": clip.start_frame,
+        "end": clip.end_frame,
+        "speech": [decimal_s(clip.speech_start), decimal_s(clip.speech_end)],
+        "counts_from": clip.start_frame - at.number + 1,
+        "of": at.of,
+    }
+
+
+def _line(plan: Plan, line: PlanLine, readings: list[tuple[Take, Stretch]]) -> Json:
+    is_estimated = line.origin is Origin.ESTIMATED
+    file, offset = _own_sound(plan, line)
+    return {
+        "id": line.id,
+        "kind": line.kind.value,
+        "who": display_name(line.speaker),
+        "text": line.text if line.kind is LineKind.PICTURE else " ".join(w.text for w in line.words),
+        "told": f"{ESTIMATE + ' ' if is_estimated else ''}{timed_by(plan, line)}",
+        "estimated": is_estimated,
+        "start": decimal_s(line.start),
+        "end": decimal_s(line.end),
+        "file": file,
+        "offset": decimal_s(offset),
+        "words": [
+            {
+                "text": word.text,
+                "start": decimal_s(word.start),
+                "end": decimal_s(word.end),
+                "syllables": [
+                    [s.shown, decimal_s(s.start), decimal_s(s.end), is_shown_stressed(word, s, line.kind)]
+                    for s in word.syllables
+                ],
+            }
+            for word in line.words
+        ],
+        "readings": [_stretch(stretch) for _, stretch in readings],
+    }
+
+
+def _own_sound(plan: Plan, line: PlanLine) -> tuple[str | None, Seconds | None]:
+    """Return the sound whose label file speaks of a line, and what leads from the episode's clock into it."""
+    if line.take is not None and line.take_start is not None:
+        return line.take, line.take_start - line.start
+    song = next((s for s in plan.songs if s.id == line.song and s.file), None)
+    return (song.file, -song.start) if song else (None, None)
+
+
+def _song(song: Song) -> Json:
+    return {
+        "id": song.id,
+        "file": song.file,
+        "start": decimal_s(song.start),
+        "end": decimal_s(song.end),
+        "bars": [decimal_s(m) for m in song.downbeats],
+        "bpm": round(float(song.bpm), 3),
+        "metre": str(song.metre),
+    }
+
+
+def _marks(plan: Plan) -> Json:
+    """Return the sheets' marks of sounds and beats, in frames of the episode."""
+    passages = passages_of(plan, whole_episode=True)
+    score = ScoreWriter(plan).score(passages[0]) if passages else None
+    return {
+        "vowels": [[v.frame, v.sign, v.lane] for v in score.vowels] if score else [],
+        "closures": [[c.start, c.end, int(c.on_teeth), c.lane] for c in score.closures] if score else [],
+        "beats": [[f, bar, n] for song in plan.songs for f, bar, n in song_beats(song, plan.rate)],
+    }
+
+
+def _stretch(one: Stretch) -> Json:
+    return {
+        "file": one.file,
+        "start": decimal_s(one.start),
+        "end": decimal_s(one.end),
+        "at": decimal_s(one.at),
+    }
+
+
+def _nearest(plan: Plan, one: Stretch) -> list[str]:
+    """Return lines it may be: those without a recording, beside the lines that were read just before it."""
+    spoken = [line for line in plan.lines if line.kind is LineKind.SPOKEN]
+    before = [
+        n for n, line in enumerate(spoken)
+        if line.take == one.file and line.take_start is not None and line.take_start <= one.start
+    ]  # fmt: skip
+    at = max(before, key=lambda n: spoken[n].take_start or Fraction(0), default=-1)
+    open_lines = [n for n, line in enumerate(spoken) if line.take is None]
+    return [spoken[n].id for n in sorted(open_lines, key=lambda n: (abs(n - at - 1), n))[:3]]
+
+
+def _labels(plan: Plan, folder: Path, more: list[str]) -> dict[str, str]:
+    """Return the text of each label file that lies beside a sound of the episode already."""
+    files = [_own_sound(plan, line)[0] for line in plan.lines] + [song.file for song in plan.songs] + list(more)
+    found = {}
+    for name in dict.fromkeys(name for name in files if name):
+        path = folder / PurePosixPath(name).with_suffix(".txt")
+        try:
+            found[name] = path.read_bytes().decode("utf-8-sig")
+        except (OSError, UnicodeDecodeError):
+            continue
+    return found
+
+
+def _wave(sound: NDArray[np.int16]) -> bytes:
+    """Return the highest sample of every hundredth of a second as one byte, its root, so that consonants are seen."""
+    import numpy as np
+
+    step = RATE_HZ // WAVE_PER_S
+    count = -(-len(sound) // step)
+    padded = np.zeros(count * step, np.int32)
+    padded[: len(sound)] = np.abs(sound.astype(np.int32))
+    highs = padded.reshape(count, step).max(axis=1) if count else padded
+    top = max(1, int(highs.max(initial=0)))
+    values: bytes = np.round(255 * np.sqrt(highs / top)).astype(np.uint8).tobytes()
+    return values
