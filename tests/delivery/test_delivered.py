@@ -198,4 +198,4 @@ def test_a_take_that_does_not_hold_its_line_changes_no_time_and_is_marked(folder
     table = next(p for p in lay_out(plan) if p.key == "cliptable")
     shown = " ".join(text for placed in table.ink.texts.values() for *_, text in placed)
     assert "back: C02.mp4" in shown
-    assert "take back: the last word" in shown, shown  # the reason, in words
+    assert "is cut off" in shown  # the reason, in words

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 
 from tests.sheet.geometry import faults
@@ -9,12 +11,20 @@ from tests.sheet.hard_set import hard_set, with_sound
 from timing.model import Plan
 from timing.sheet.document import PARTS, lay_out
 
-PAPERS = [(paper, layout) for paper in ("A4", "Letter") for layout in ("page", "wide")]
-CASES = [
-    pytest.param(with_sound(plan) if "came" in name else plan, id=f"{name}, {paper} {layout}")
-    for paper, layout in PAPERS
-    for name, plan in hard_set(paper=paper, layout=layout, parts=tuple(PARTS))
-]
+LONG = ("long names, eighty clips", "120 bars", "ninety syllables")  # their pages are alike on every paper
+
+
+def cases() -> Iterator[object]:
+    for paper in ("A4", "Letter"):
+        for layout in ("page", "wide"):
+            for name, plan in hard_set(paper=paper, layout=layout, parts=tuple(PARTS)):
+                is_first = (paper, layout) == ("A4", "page")
+                if is_first or (name not in LONG and (layout == "page" or "at" in name or "back" in name)):
+                    sounding = with_sound(plan) if "came" in name else plan
+                    yield pytest.param(sounding, id=f"{name}, {paper} {layout}")
+
+
+CASES = list(cases())
 
 
 @pytest.mark.parametrize("plan", CASES)

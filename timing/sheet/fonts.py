@@ -41,7 +41,6 @@ class Typeface:
     missing: dict[str, set[str]] = field(default_factory=dict)  # what cannot be shown -> where it was met
     _widths: dict[tuple[str, str], float] = field(default_factory=dict)
     _printable: dict[str, str] = field(default_factory=dict)
-    _blanked: set[str] = field(default_factory=set)
 
     def width_mm(self, text: str, style: str, size: float) -> float:
         """Return the printed width of ``text`` at ``size`` points."""
@@ -63,13 +62,12 @@ class Typeface:
             shown = "".join(c for c in composed if c not in "\n\r\t\ufeff\u200b")
             if any(self.lacks(c) for c in shown):
                 shown = " ".join(self._with_blanks(word) for word in shown.split(" "))
-                self._blanked.add(text)
             known = self._printable[text] = shown
         return known
 
     def has_blanks(self, text: str) -> bool:
         """True for a text that was printed with a line to write on."""
-        return text in self._blanked
+        return 2 * BLANK in self.printable(text)
 
     def _with_blanks(self, word: str) -> str:
         """Return a word with a ruled line for what is lacking: for all of it where that is most of its letters."""
