@@ -5,7 +5,6 @@ Exit codes: 0 done, 1 could not (or findings with --strict), 2 called wrongly or
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
 
@@ -13,6 +12,7 @@ import click
 
 from timing.plain.consoles import prepare
 from timing.plain.errors import InputError, TimingError
+from timing.plain.nearest import meant
 
 # name -> what --help says of it; the module timing.commands.NAME holds the command itself
 COMMANDS = {
@@ -43,9 +43,8 @@ class LazyGroup(click.Group):
 
     def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
         if args and args[0] not in COMMANDS:
-            near = get_close_matches(args[0].lower(), COMMANDS, 1, 0.5)
-            hint = f'; did you mean "{near[0]}"?' if near else f"; commands are {', '.join(COMMANDS)}"
-            raise click.UsageError(f'there is no command "{args[0]}"{hint}', ctx)
+            hint = meant(args[0], COMMANDS, f"commands are {', '.join(COMMANDS)}")
+            raise click.UsageError(f'there is no command "{args[0]}"; {hint}', ctx)
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

@@ -8,37 +8,44 @@ Each stage lives in its own folder and knows only the model; this module hands o
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
+from timing.clips.spoken_rate import rate_findings
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
+from timing.episode.kept_cuts import kept_cuts
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import with_singing
-from timing.language import phones_for, read_line, resolve
+from timing.language import assumptions, phones_for, read_line, resolve
+from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.line_ids import KnownLine
-from timing.memory.lines_toml import number_lines
+from timing.memory.lines_toml import keep_rests, number_lines
+from timing.memory.rest import AtRest, at_rest
 from timing.model import (
     Finding,
     LineKind,
+    Origin,
     Plan,
     ScriptLine,
     TimedLine,
+    Timer,
     Utterance,
 )
+from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
+from timing.plain.nearest import meant
+from timing.plain.words import bare_words
 from timing.script import read_script
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
@@ -48,6 +55,7 @@ from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
 from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
+from timing.timers.pinned import PinnedTimer
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
@@ -110,7 +118,8 @@ def make_plan(
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
     lines, songs = place(drafts, fitted, settings)
-    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs)
+    kept = {} if source.is_lone_script else kept_cuts(read_memory(source.folder), lines)
+    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs, kept)
     plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
@@ -127,19 +136,42 @@ def make_plan(
             for r in read
             if r.utterance
             for w in r.utterance.words
-            for form in (*bare_words(w.text), *bare_words(w.spoken))
+            for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))
         },
         {r.song for r in read if r.song},
         source.folder,
     )
+    estimated = any(line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED for line in plan.lines)
+    assumed = assumptions(settings.language) if estimated else ()
     plan = replace(
         plan,
         retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder),
-        findings=(*script.findings, *idle, *(heard.findings if heard else ()), *plan.findings),
+        findings=(
+            *script.findings,
+            *assumed,
+            *idle,
+            *(heard.findings if heard else ()),
+            *back.findings,
+            *plan.findings,
+            *rate_findings(plan.lines, settings.language),
+        ),
     )
-    return Made(_with_caption_findings(plan), source, previous, heard, back.checks)
+    plan = _with_caption_findings(plan)
+    rested = at_rest(plan, settings.rest, remembered.rests, source.folder)
+    if keep_ids:
+        keep_rests(source.memory_folder, ids, rested.kept)
+    checks = rested.without_checks(plan, back.checks)
+    return Made(rested.without(plan), source, previous, _heard_without(heard, rested), checks)
+
+
+def _heard_without(heard: Heard | None, rested: AtRest) -> Heard | None:
+    if heard is None:
+        return None
+    lines = {i: replace(line, findings=rested.left(i, line.findings)) for i, line in heard.lines.items()}
+    said = tuple(f for f in heard.findings if rested.left(str(f.facts.get("line", "")), [f]))
+    return replace(heard, lines=lines, findings=said)
 
 
 def _language(source: Source) -> str:
@@ -154,12 +186,9 @@ def _with_caption_findings(plan: Plan) -> Plan:
     from timing.export.captions import caption_findings
 
     found = caption_findings(plan)
+    if not plan.settings.caption_speed:  # who watches cannot read yet
+        found = {n: tuple(f for f in own if f.code is not FindingCode.CAPTION_FAST) for n, own in found.items()}
     return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
-
-
-def bare_words(text: str) -> tuple[str, ...]:
-    """Return the words in a text, without the marks around them."""
-    return tuple(re.findall(r"[^\W_]+(?:['’][^\W_]+)*", text.casefold()))
 
 
 # --- reading ---------------------------------------------------------------------------------------------
@@ -227,8 +256,7 @@ def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
     by_name = {song.casefold(): song for song in settings.songs}
     if name.casefold() in by_name or not settings.songs:
         return by_name.get(name.casefold(), name)
-    near = get_close_matches(name.casefold(), by_name, 1, 0.5)
-    hint = f'did you mean "{by_name[near[0]]}"?' if near else f"it knows {', '.join(settings.songs)}"
+    hint = meant(name, settings.songs, f"it knows {', '.join(settings.songs)}")
     raise ScriptError(
         f'episode.toml has no song "{name}"; {hint}',
         line.where.path,
@@ -291,11 +319,13 @@ def _time(
             timed.append(None)
         elif r.song:
             timed.append(next(sung[r.song]))
-        elif heard and line_id in heard.lines:
-            timed.append(MeasuredTimer(heard.lines[line_id]).time(r.utterance))
         else:
             speaker = (r.line.speaker or "").upper()
-            timed.append(_pace_timer(r.line, settings, factors.get(speaker)).time(r.utterance))
+            own = heard.lines.get(line_id) if heard else None
+            timer: Timer = MeasuredTimer(own) if own else _pace_timer(r.line, settings, factors.get(speaker))
+            if noted := r.line.length:
+                timer = PinnedTimer(timer, noted.amount / (settings.rate.fps if noted.unit == "frames" else 1))
+            timed.append(timer.time(r.utterance))
     return timed
 
 
@@ -368,7 +398,7 @@ def write_plan(
         tell(sheets.count)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
-    as_json["findings"] += [{"code": f.code, "message": f.message, **f.facts} for f in sheets.findings]
+    as_json["findings"] += [finding_json(f) for f in sheets.findings]
     files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
     for export in EXPORTS:
         files |= export.files(plan, folder)

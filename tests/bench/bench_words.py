@@ -237,39 +237,21 @@ def _coverage_of_table(rows: Sequence[Row], delivery: str) -> float:
 
 # --- languages and speed ---------------------------------------------------------------------------------------
 
-RATES = {"en_US": 6.19, "es": 7.82, "fr": 7.18, "it_IT": 6.99, "de_DE": 5.97, "pt_BR": 7.0}  # pt: our guess
-SAMPLES = {
-    "en_US": "Where does the sea go when the tide is low? It sleeps behind the moon, my little friend. Tomorrow "
-    "it will "
-    "come back with all its waves, and we shall sing the song of the shore again.",
-    "es": "¿Adónde va el mar cuando la marea está baja? Duerme detrás de la luna, mi pequeño amigo. Mañana "
-    "volverá con "
-    "todas sus olas, y cantaremos otra vez la canción de la orilla.",
-    "fr": "Où va la mer quand la marée est basse ? Elle dort derrière la lune, mon petit ami. Demain elle "
-    "reviendra avec "
-    "toutes ses vagues, et nous chanterons encore la chanson du rivage.",
-    "it_IT": "Dove va il mare quando la marea è bassa? Dorme dietro la luna, piccolo amico mio. Domani tornerà "
-    "con tutte "
-    "le sue onde, e canteremo ancora la canzone della riva.",
-    "de_DE": "Wohin geht das Meer, wenn das Wasser fällt? Es schläft hinter dem Mond, mein kleiner Freund. "
-    "Morgen kommt "
-    "es mit allen Wellen zurück, und wir singen wieder das Lied vom Strand.",
-    "pt_BR": "Aonde vai o mar quando a maré está baixa? Dorme atrás da lua, meu pequeno amigo. Amanhã volta com "
-    "todas as "
-    "suas ondas, e cantamos outra vez a canção da praia.",
-}
+SAMPLES = json.loads((Path(__file__).parents[1] / "language" / "data" / "reading_rates.json").read_text("utf-8"))
 
 
 def show_languages() -> None:
     lengths = {}
-    for code, text in SAMPLES.items():
-        utterance = read_line(text, code)
+    for row in SAMPLES:
+        code = row["language"]
+        utterance = read_line(row["text"], code)
         timer = PaceTimer("en_US", "narration")
         timer.scale = 1.0
         spoken = sum(float(s.end - s.start) for w in timer.time(utterance).words for s in w.syllables)
         lengths[code] = spoken / utterance.syllable_count
+    rates = {row["language"]: row["syllables_per_s"] for row in SAMPLES}
     for code, length in lengths.items():
-        factor = lengths["en_US"] * RATES["en_US"] / RATES[code] / length
+        factor = lengths["en_US"] * rates["en_US"] / rates[code] / length
         print(f"{code:6s} {1000 * length:5.0f} ms a syllable by rule, factor {factor:.2f}")
 
 

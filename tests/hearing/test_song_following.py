@@ -17,6 +17,7 @@ from tests.recording.sounds import write_wav
 from timing.episode.sung_lines import _heard
 from timing.hearing.song_following import SungScriptedLine, align_song
 from timing.sound.centre import centre
+from timing.store.store import Store
 
 RATE_HZ = 16_000
 
@@ -79,7 +80,7 @@ def test_a_changed_pronunciation_is_listened_for_again(tmp_path, monkeypatch):
     fitted = SimpleNamespace(song=song, lines=(SimpleNamespace(start=Fraction(1), end=Fraction(3)),))
 
     def hear(pronounce):
-        _heard(fitted, "song.wav", [line], tmp_path, pronounce, tmp_path / "out")
+        _heard(fitted, "song.wav", [line], tmp_path, pronounce, Store(tmp_path / "out"))
         return len(calls)
 
     assert hear(pronounce_english) == 1

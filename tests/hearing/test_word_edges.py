@@ -9,6 +9,7 @@ import pytest
 
 from timing.hearing import word_edges as joints
 from timing.hearing.recogniser import HeardPhone, HeardWord
+from timing.language.heard_as import Hearing
 
 
 def spoken(index: int, *phones: tuple[str, int, int]) -> HeardWord:
@@ -18,7 +19,7 @@ def spoken(index: int, *phones: tuple[str, int, int]) -> HeardWord:
 
 
 def joined(words: list[HeardWord], pauses: tuple[int, ...] = ()) -> list[HeardWord]:
-    found = [word for word in joints.joined(words, pauses) if word is not None]
+    found = [word for word in joints.joined(words, pauses, Hearing()) if word is not None]
     assert len(found) == len(words)
     return found
 
@@ -69,4 +70,4 @@ def test_three_like_vowels_in_a_row_stay_in_order() -> None:
 
 def test_a_word_that_was_not_said_parts_its_neighbours() -> None:
     after = spoken(2, ("K", 38, 41), ("OW", 41, 60))
-    assert joints.joined([UNA, None, after], ()) == [UNA, None, after]
+    assert joints.joined([UNA, None, after], (), Hearing()) == [UNA, None, after]

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from timing.commands.sheet import command
+from timing.model.findings import FindingCode
 from timing.model.settings import (
     DEFAULT_PROFILE,
     DELIVERIES,
@@ -49,6 +50,12 @@ def test_the_template_without_comment_marks_sets_what_it_says() -> None:
     assert episode.say["limpet"].phones == ("L", "IH1", "M", "P", "AH0", "T")
     assert episode.say["bram"].sounds_like == "bramm"
     assert episode.takes == {"12": "recordings/tansy-12-take3.wav"}
+    assert episode.rest == {"8": (FindingCode.SAID_DIFFERENTLY,)}
+
+
+def test_a_finding_that_nobody_knows_cannot_be_put_to_rest() -> None:
+    with pytest.raises(SettingsError, match=r'e:2: rest.8: .*"said-diferently".*said-differently'):
+        parse_episode('[rest]\n8 = ["said-diferently"]\n', "e")
 
 
 def test_the_template_shows_every_key_that_is_known() -> None:
@@ -57,7 +64,18 @@ def test_the_template_shows_every_key_that_is_known() -> None:
         with pytest.raises(SettingsError) as caught:
             parse_episode(f"{table}qqqqqq = 1", "e")
         message += caught.value.message.split("known are: ")[1] + ", "
-    known = set(message.split(", ")) - {"", "profile", "cast", "song", "gaps", "budget", "sheet", "say", "takes"}
+    known = set(message.split(", ")) - {
+        "",
+        "profile",
+        "cast",
+        "song",
+        "gaps",
+        "budget",
+        "sheet",
+        "say",
+        "takes",
+        "rest",
+    }
     assert [key for key in sorted(known) if not re.search(rf"(?m)^# {key} = ", TEMPLATE)] == []
 
 
@@ -102,6 +120,15 @@ def test_numbers_are_exact() -> None:
     assert episode.rate.fps == Fraction(24000, 1001)
     assert episode.songs["x"].bpm == Fraction("96.55")
     assert episode.songs["x"].offset == Fraction(-1, 80)
+
+
+def test_handles_may_be_nothing_but_not_less() -> None:
+    """A clip that begins with the first sound has no handle: 0 is a length, -0.1 none."""
+    profile = parse_episode("[profile.x]\nlengths = [3]\nhead_s = 0\ntail_s = 0", "e").profiles["x"]
+    assert (profile.head, profile.tail) == (0, 0)
+    for key in ("head_s", "tail_s"):
+        with pytest.raises(SettingsError, match=f"{key} cannot be negative"):
+            parse_episode(f"[profile.x]\nlengths = [3]\n{key} = -0.1", "e")
 
 
 def test_a_single_profile_is_everybodys() -> None:

@@ -107,9 +107,7 @@ def test_every_syllable_stands_on_the_frame_that_plan_json_says(plan: Plan) -> N
 @pytest.mark.parametrize("plan", PLANS.values(), ids=PLANS)
 def test_every_figure_of_the_clip_table_is_plan_jsons(plan: Plan) -> None:
     told = json.loads(json.dumps(plan.to_json()))
-    pages = [
-        runs for runs in read(render_sheets(plan).pdf) if any(run.text == "Clip table" for run in runs)
-    ]
+    pages = [runs for runs in read(render_sheets(plan).pdf) if any(run.text == "Clip table" for run in runs)]
     runs = [run for page in pages for run in page]
     texts = " ".join(run.text for run in runs)
     for clip in told["clips"]:

@@ -7,12 +7,9 @@ from fractions import Fraction
 import numpy as np
 import pytest
 from click.testing import CliRunner
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from tests.song.band import play, save, steady
 from tests.song.test_fit import fit, sung
-from tests.song.words import line
 from timing.commands.tempo import command
 from timing.export.midi import song_midi
 from timing.model import LineKind, Plan, PlanLine, Totals
@@ -20,10 +17,6 @@ from timing.model.clock import FrameRate
 from timing.model.metre import Metre
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.song.cuts import cut_findings, good_cuts
-from timing.song.fit import line_of
-from timing.song.lyrics.lyrics import LyricMarks, parse_lyric
-from timing.song.lyrics.pinned import pinned_line
-from timing.song.lyrics.setting import set_line
 
 ZERO = Fraction(0)
 
@@ -120,24 +113,6 @@ def test_cuts_that_could_flash_and_cuts_off_the_beat_are_findings():
     assert {f.code for f in cut_findings(song, fast)} == {"cut-off-beat", "cuts-flash"}
     slow = [b + Fraction(3, 10) for b in song.beats[:3]]
     assert {f.code for f in cut_findings(song, slow)} == {"cut-off-beat"}
-
-
-@settings(max_examples=25, deadline=None)
-@given(
-    st.lists(st.sampled_from(["the", "sea", "wa-ter", "mer-ri-ly", "a-'way,"]), min_size=1, max_size=6),
-    st.sampled_from([Metre(4, 4), Metre(3, 4), Metre(6, 8)]),
-)
-def test_a_line_printed_back_pinned_gives_the_same_places(words, metre):
-    utterance = line(" ".join(words))
-    found = set_line(utterance, LyricMarks(), Fraction(96), metre, 2)
-    text = pinned_line(line_of(utterance, found).words)
-    again = parse_lyric(text, OUT_HERE)
-    assert again.text == utterance.text
-    second = set_line(utterance, again.marks, Fraction(96), metre, 2)
-    assert [(s.bar, s.beat) for s in second] == [(s.bar, s.beat) for s in found]
-
-
-OUT_HERE = sung("go").where
 
 
 @pytest.fixture(scope="module")

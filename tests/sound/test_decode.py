@@ -11,8 +11,8 @@ import pytest
 
 from tests.recording.sounds import DATA, write_wav
 from timing.plain.errors import RecordingError
-from timing.sound.decode import read_audio, read_stereo, resample
-from timing.sound.levels import measure, sound_edges
+from timing.sound.decode import SONG_RATE_HZ, blocks, read_audio, read_stereo, resample
+from timing.sound.levels import measure, sound_regions
 
 PIPS_S = (0.5, 1.25, 2.0)
 
@@ -198,4 +198,45 @@ def test_clipping_quiet_and_silence_are_told(tmp_path):
 def test_the_edges_of_sound_are_found_in_room_noise(tmp_path, room):
     tone = (np.sin(np.arange(16000) / 3) * 5000).astype(np.int16)
     path = write_wav(tmp_path / "a.wav", np.concatenate([room(1), tone, room(0.7)]))
-    assert [float(e) for e in sound_edges(read_audio(path))] == pytest.approx([1, 2], abs=0.03)
+    ((start, end),) = sound_regions(read_audio(path))
+    assert [float(start), float(end)] == pytest.approx([1, 2], abs=0.03)
+
+
+def test_a_song_streams_by_as_the_same_sound_that_is_read_whole(tmp_path):
+    """One decoder: a block at a time or whole, soundfile's (libsndfile's) samples are the judge."""
+    import soundfile
+
+    tone = (np.sin(2 * np.pi * 300 * np.arange(SONG_RATE_HZ * 8) / SONG_RATE_HZ) * 0.5).astype(np.float32)
+    for name in ("a.wav", "a.flac"):
+        soundfile.write(tmp_path / name, tone, SONG_RATE_HZ)
+        parts = list(blocks(tmp_path / name))
+        assert len(parts) == 3  # 8 s are 176,400 samples; a block holds 65,536 or a little more
+        theirs, _ = soundfile.read(tmp_path / name)
+        assert np.abs(np.concatenate(parts) - theirs).max() < 1e-4
+        assert np.abs(read_audio(tmp_path / name, SONG_RATE_HZ).samples / 32768 - theirs).max() < 1e-4
+
+
+@pytest.mark.parametrize("content", [b"", b"not a sound " * 50, b"RIFF\x24\0\0\0WAVEfmt "])
+def test_a_broken_song_is_refused_in_the_words_of_a_broken_recording(tmp_path, content):
+    path = tmp_path / "song.wav"
+    path.write_bytes(content)
+    with pytest.raises(RecordingError) as of_song:
+        list(blocks(path))
+    with pytest.raises(RecordingError) as of_speech:
+        read_audio(path)
+    assert str(of_song.value) == str(of_speech.value)
+
+
+def test_damage_in_the_middle_is_counted_and_the_rest_is_kept(tmp_path):
+    """MPEG frames stand alone: 2,000 of some 24,000 bytes spoil about a twelfth of three seconds."""
+    encode(tmp_path / "whole.mp3", "libmp3lame", 44100, "mono")
+    data = bytearray((tmp_path / "whole.mp3").read_bytes())
+    third = len(data) // 3
+    data[third : third + 2000] = b"\xff" * 2000
+    (tmp_path / "torn.mp3").write_bytes(bytes(data))
+    whole, torn = read_audio(tmp_path / "whole.mp3"), read_audio(tmp_path / "torn.mp3")
+    assert torn.damaged_blocks > 0
+    assert torn.seconds == pytest.approx(float(whole.seconds) * 11 / 12, abs=0.15)
+    assert sum(len(b) for b in blocks(tmp_path / "torn.mp3")) / SONG_RATE_HZ == pytest.approx(
+        float(torn.seconds), abs=0.1
+    )

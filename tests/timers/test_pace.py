@@ -95,6 +95,15 @@ def test_pause_asked_for_is_exact_at_any_pace() -> None:
         assert line.low > Fraction(4, 5)
 
 
+def test_a_pause_that_was_asked_for_does_not_vary() -> None:
+    """By hand: dialogue spreads by sqrt(0.07^2 + 0.14^2) = 0.15652; 80 % lie within 1.2816 of it, a factor of
+    e^0.20060 = 1.22214. With 0.8 s pinned, only what is left of the length is multiplied or divided by it."""
+    line = PaceTimer().time(read_line("look there", pauses=(PauseMark(5, Fraction(4, 5)),)))
+    free = float(line.length) - 0.8
+    assert float(line.high) == pytest.approx(0.8 + free * 1.22214, abs=2e-5)
+    assert float(line.low) == pytest.approx(0.8 + free / 1.22214, abs=2e-5)
+
+
 def test_pace_multiplies_the_length() -> None:
     utterance = read_line("The tide comes in, and the tide goes out.")
     plain, double = PaceTimer().time(utterance), PaceTimer(pace=Fraction(2)).time(utterance)
@@ -195,7 +204,7 @@ def test_calibrated_timer_uses_the_speakers_factor() -> None:
 
 
 def test_language_without_sounds_is_timed_by_syllables() -> None:
-    line = PaceTimer("nl_NL").time(read_line("Waar gaat de zee naartoe", "nl_NL"))
+    line = PaceTimer("pl_PL").time(read_line("Dokąd płynie morze", "pl_PL"))
     assert all(s.phone_starts == () for s in line.syllables)
     assert line.length > 1
 

@@ -17,7 +17,7 @@ from tests.export.plans import line, plan_of, small_plan
 from tests.watch.browser import Browser, find
 from tests.watch.films import beeps, write_wav
 from timing.cli import cli
-from timing.model import Finding, Origin, Plan
+from timing.model import Delivered, Finding, Origin, Plan
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
@@ -88,7 +88,7 @@ def started(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
 @pytest.fixture
 def browser(started: Browser, page: Path) -> Browser:
     started.resize(1280, 900)
-    started.run("window.onbeforeunload = null; if (typeof isSaved !== 'undefined') isSaved = true")
+    started.run("if (typeof edits !== 'undefined') edits = { words: {}, given: {}, bars: {} }")
     for old in started.downloads.iterdir():
         old.unlink()
     started.events.clear()
@@ -161,8 +161,11 @@ def test_a_word_moved_by_keys_is_saved_as_labels(browser: Browser) -> None:
     assert text_of(browser, slider(1, "start")) == "1.480"  # 1.4 s and eight times 10 ms
     assert text_of(browser, slider(0, "end")) == "1.480"  # the word before touched it, so it goes along
     assert browser.run("document.activeElement.dataset.word") == "1"
+    assert browser.run("isUnsaved()")
     browser.press("s")
     found = rows(browser.downloaded("a.txt"))
+    assert not browser.run("isUnsaved()")
+    assert text_of(browser, "#files li").endswith("· saved")
     # The recording's clock: line 1 begins at 1 s of the episode and at 0.5 s of the file.
     assert ["0.500000", "3.300000", "1: The sea goes out & in <twice>."] in found
     assert ["0.500000", "0.980000", "The"] in found
@@ -190,7 +193,7 @@ def test_a_word_moved_by_mouse_follows_the_hand(browser: Browser) -> None:
     assert not browser.run("byId('undo').disabled")
     browser.click("#undo")
     assert text_of(browser, slider(1, "end")) == "1.800"
-    assert browser.run("isEmpty() && byId('undo').disabled")
+    assert browser.run("!isUnsaved() && byId('undo').disabled && byId('files').children.length === 0")
 
 
 @needs_browser
@@ -199,6 +202,29 @@ def test_no_word_can_be_moved_over_its_neighbour_or_before_its_sound(browser: Br
     assert browser.run("wordsOf(state.line).slice(0, 2)") == [[1, 1.02], [1.02, 1.8]]
     browser.run("moveEdge(state.line, 0, 'start', -5)")
     assert browser.run("wordsOf(state.line)[0][0]") == 0.5  # the recording begins there
+
+
+@needs_browser
+def test_words_of_a_split_line_are_saved_beside_the_clip_they_lie_in(started: Browser, tmp_path: Path) -> None:
+    one = replace(line("1", "Out it goes and in.", 1, RATE), delivered=("clips/C01.1.mp4",))
+    plan = plan_of([one])
+    halves = [replace(plan.clips[0], id=f"C01.{n}", part=(n, 2), words=span) for n, span in ((1, (0, 3)), (2, (3, 5)))]
+    back = Delivered("C01.1", "clips/C01.1.mp4", is_measured=True, speech_start=Fraction(3, 4))
+    path = tmp_path / "proof.html"
+    path.write_bytes(silent_page(replace(plan, clips=tuple(halves), deliveries=(back,))))
+    started.run("if (typeof edits !== 'undefined') edits = { words: {}, given: {}, bars: {} }")
+    started.open(path)
+    started.until("typeof plan !== 'undefined' && columns.words")
+    started.run("choose(lineById.get('1')); remember(); moveEdge(state.line, 2, 'end', 2.5); refresh()")
+    assert started.run("wordsOf(state.line).slice(2, 4)") == [[1.8, 2.2], [2.2, 2.6]]  # what is not back stays
+    started.run("remember(); moveEdge(state.line, 2, 'start', 1.9); refresh()")
+    assert started.run("document.querySelectorAll('#line [role=slider]').length") == 6
+    (saved,) = started.run("labelFiles()")
+    assert saved[0] == "clips/C01.1.mp4"
+    assert rows(saved[1].encode()) == [  # the clip's clock: its line begins at 0.75 s there
+        ["0.750000", "1.950000", "1: Out it goes"], ["0.750000", "1.150000", "Out"],
+        ["1.150000", "1.650000", "it"], ["1.650000", "1.950000", "goes"],
+    ]  # fmt: skip
 
 
 @needs_browser
@@ -360,7 +386,8 @@ def test_json_in_the_page_can_end_no_element() -> None:
 def test_what_is_told_of_a_line_are_the_plans_own_moments(folder: Path) -> None:
     plan = measured(small_plan())
     told = page_data(plan, folder, np.zeros(10, np.int16), [], [], True)["lines"][0]
-    assert (told["start"], told["file"], told["offset"]) == (1.0, "recordings/a.wav", -0.5)
+    assert told["start"] == 1.0
+    assert told["parts"] == [{"from": 0, "to": 7, "file": "recordings/a.wav", "offset": -0.5}]
     assert [(w["text"], w["start"]) for w in told["words"]][:2] == [("The", 1.0), ("sea", 1.4)]
 
 

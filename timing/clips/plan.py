@@ -14,14 +14,12 @@ from fractions import Fraction
 from itertools import pairwise
 
 from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
+from timing.language.registry import language_of
 from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLine, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
-
-# Syllables a second above which speech is hard to follow: adults reading with silences cut out, Pellegrino, Coupé &
-# Marsico, Language 87 (2011), as quoted in the press; "en" serves for languages not listed (our own choice).
-USUAL_RATE = {"en": 6.19, "es": 7.82, "de": 5.97, "fr": 7.18, "it": 6.99}
+from timing.plain.figures import figure
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
 SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
@@ -35,12 +33,18 @@ class ClipPlan:
     findings: Mapping[str, tuple[Finding, ...]]
 
 
-def plan_clips(lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Sequence[Song] = ()) -> ClipPlan:
-    """Return the clips of all lines, in the order of the lines."""
+def plan_clips(
+    lines: Sequence[PlanLine],
+    settings: EpisodeSettings,
+    songs: Sequence[Song] = (),
+    kept: Mapping[str, tuple[Part, ...]] | None = None,
+) -> ClipPlan:
+    """Return the clips of all lines, in the order of the lines; ``kept`` has the cuts that some have already."""
+    kept = kept or {}
     by_id = {song.id: song for song in songs}
     clips: list[Clip] = []
     findings: dict[str, tuple[Finding, ...]] = {}
-    for group in _shared(lines, settings):
+    for group in _shared(lines, settings, kept):
         first = group[0]
         profile = settings.profile_of(first.speaker)
         if first.kind is LineKind.PICTURE:
@@ -48,7 +52,7 @@ def plan_clips(lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Sequ
         elif len(group) > 1:
             clips.append(_shared_clip(group, profile, settings))
         else:
-            made, found = _line_clips(first, profile, settings, by_id.get(first.song or ""))
+            made, found = _line_clips(first, profile, settings, by_id.get(first.song or ""), kept.get(first.id))
             clips += made
             if found:
                 findings[first.id] = tuple(found)
@@ -93,18 +97,25 @@ def cut_places(line: PlanLine, song: Song | None) -> list[Break]:
 
 
 def _line_clips(
-    line: PlanLine, profile: ClipProfile, settings: EpisodeSettings, song: Song | None
+    line: PlanLine,
+    profile: ClipProfile,
+    settings: EpisodeSettings,
+    song: Song | None,
+    kept: tuple[Part, ...] | None = None,
 ) -> tuple[list[Clip], list[Finding]]:
     stretch = planning_stretch(line, settings)
     breaks = cut_places(line, song)
-    parts = split_words([w.start for w in line.words], [w.end for w in line.words], breaks, profile, stretch)
+    if kept:
+        parts = tuple(_asked_now(line, part, profile, stretch) for part in kept)
+    else:
+        parts = split_words([w.start for w in line.words], [w.end for w in line.words], breaks, profile, stretch)
     clips = [_speech_clip(line, part, i, len(parts), breaks, profile) for i, part in enumerate(parts)]
     findings = []
     if len(parts) > 1:
         findings.append(_too_long(line, clips, profile, stretch))
     findings += [f for c in clips for f in c.findings]
-    rate = len(line.syllables) / float(line.length)
-    usual = USUAL_RATE.get(settings.language[:2].lower(), USUAL_RATE["en"])
+    rate = line.rate
+    usual = language_of(settings.language).usual_rate.value
     if line.kind is LineKind.SPOKEN and len(line.syllables) >= 5 and rate > usual:
         how = "spoken" if line.origin is Origin.MEASURED else "as estimated, spoken"
         findings.append(
@@ -115,6 +126,13 @@ def _line_clips(
             )
         )
     return clips, findings
+
+
+def _asked_now(line: PlanLine, part: Part, profile: ClipProfile, stretch: Fraction) -> Part:
+    """Return a part that is kept with the length it takes now; what nothing on the menu holds keeps the one it had."""
+    length = (line.words[part.last - 1].end - line.words[part.first].start) * stretch
+    ask = profile.ask_for(profile.head + length + profile.tail)
+    return replace(part, ask=part.ask if ask is None else ask)
 
 
 def _speech_clip(
@@ -129,7 +147,7 @@ def _speech_clip(
             Finding(
                 FindingCode.NO_LENGTH_HOLDS_IT,
                 f"“{words[0].text}” takes up to {high:.1f} s and cannot be cut; the longest generation, "
-                f"{float(profile.longest):g} s with handles, does not hold it",
+                f"{figure(profile.longest)} s with handles, does not hold it",
                 {"speech_s": round(float(speech), 6), "limit_s": float(profile.longest)},
             ),
         )
@@ -178,7 +196,7 @@ def _too_long(line: PlanLine, clips: Sequence[Clip], profile: ClipProfile, stret
     tempo = "" if line.kind is LineKind.SUNG else f"; or cut about {lose} syllable{'s' * (lose != 1)}"
     return Finding(
         FindingCode.TOO_LONG,
-        f"{size}: too long for one generation ({float(profile.longest):g} s); "
+        f"{size}: too long for one generation ({figure(profile.longest)} s); "
         f"make {len(clips)} clips, break after {places}{tempo}",
         {
             "seconds": round(float(with_handles), 6),
@@ -236,7 +254,9 @@ def _shown_text(line: PlanLine) -> str:
 # --- short speeches that share one generation ------------------------------------------------------------
 
 
-def _shared(lines: Sequence[PlanLine], settings: EpisodeSettings) -> list[list[PlanLine]]:
+def _shared(
+    lines: Sequence[PlanLine], settings: EpisodeSettings, kept: Mapping[str, tuple[Part, ...]]
+) -> list[list[PlanLine]]:
     """Return the lines in groups: one line each, or neighbours of one speaker and scene that fit one generation."""
     groups: list[list[PlanLine]] = []
     for line in lines:
@@ -247,6 +267,7 @@ def _shared(lines: Sequence[PlanLine], settings: EpisodeSettings) -> list[list[P
             and line.kind is last[-1].kind is LineKind.SPOKEN
             and (line.speaker, line.scene) == (last[-1].speaker, last[-1].scene)
             and not (line.is_dual or last[-1].is_dual)
+            and not (line.id in kept or last[-1].id in kept)
             and _planned_span([*last, line], settings) <= settings.profile_of(line.speaker).room
         ):
             last.append(line)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any
@@ -20,8 +20,12 @@ from timing.commands.options import (
     strict_option,
 )
 from timing.delivery.matching import FOLDER_NAME
-from timing.memory.clips_toml import ASKED
+from timing.memory.clips import ASKED
 from timing.model import LineKind
+from timing.model.as_json import finding_json
+from timing.model.findings import FindingCode
+from timing.plain.figures import at_most, figure
+from timing.plain.nearest import nearest
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
@@ -31,6 +35,12 @@ if TYPE_CHECKING:
 
 COLUMNS = "   clip    fps     frames asked  head  tail shift drift% words file"
 FILE_COLUMNS = 17
+OF_CHOICES = (
+    FindingCode.ACCEPTED_MISSING,
+    FindingCode.ACCEPTED_FOR_OTHER_WORDS,
+    FindingCode.NOT_FOLLOWED,
+    FindingCode.DIRECTIONS_CHANGED,
+)
 LEGEND = (
     "* best take  ! see the findings  lengths in frames, head and tail: before the",
     "first and after the last sound; shift, drift: against the recording (short: too",
@@ -61,15 +71,15 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     plan, checks = made.plan, made.checks
     remember(plan, opened.folder, checks)
     memory = read_memory(opened.folder)
-    generated, gone = memory.generated, chosen_and_gone(memory.accepted(plan.requested or plan), checks)
+    generated = memory.generated
     missing = missing_clips(plan, checks)
     if as_json:
         print_json(as_values(plan, checks, missing, generated))
     else:
         click.echo("\n".join([*check_table(checks), *_summary(plan, checks, missing, generated)]))
-        for clip_id, name in gone.items():
-            instead = "the best one there counts"
-            click.echo(f'{clip_id}: clips.toml accepts "{name}", which is not in {FOLDER_NAME}; {instead}', err=True)
+        for finding in plan.findings:
+            if finding.code in OF_CHOICES:
+                click.echo(finding.message, err=True)
         if others := other_files(opened.folder):
             click.echo(f"not looked at, no sound or video by their names: {', '.join(others)}", err=True)
         found = [(check.file, finding) for check in checks for finding in check.findings]
@@ -82,8 +92,6 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 
 def _expect_clips(source: Source) -> None:
     """Raise InputError where there can be no clips."""
-    from difflib import get_close_matches
-
     from timing.plain.errors import InputError
 
     if source.is_lone_script:
@@ -91,9 +99,8 @@ def _expect_clips(source: Source) -> None:
         raise InputError(message, source.script)
     if (source.folder / FOLDER_NAME).is_dir():
         return
-    names = {p.name.casefold(): p.name for p in source.folder.iterdir() if p.is_dir()}
-    near = get_close_matches(FOLDER_NAME, names, 1, 0.6)
-    hint = f'; rename the folder "{names[near[0]]}" to it' if near else ""
+    near = nearest(FOLDER_NAME, (p.name for p in source.folder.iterdir() if p.is_dir()))
+    hint = f'; rename the folder "{near[0]}" to it' if near else ""
     raise InputError(f'has no clips; put them into a folder "{FOLDER_NAME}" beside the script{hint}', source.folder)
 
 
@@ -105,12 +112,6 @@ def other_files(folder: Path) -> list[str]:
     paths = (p for p in base.rglob("*") if p.suffix.lower() not in SUFFIXES and p.is_file())
     names = (p.relative_to(base).as_posix() for p in paths)
     return sorted(name for name in names if not any(part.startswith(".") for part in name.split("/")))
-
-
-def chosen_and_gone(accepted: Mapping[str, str], checks: Sequence[Check]) -> dict[str, str]:
-    """Return the accepted files, by clip id, that are not in clips/ (any more)."""
-    there = {(check.clip, name) for check in checks for name in (check.file, _short(check.file))}
-    return {clip_id: name for clip_id, name in accepted.items() if (clip_id, name) not in there}
 
 
 def missing_clips(plan: Plan, checks: Sequence[Check]) -> list[str]:
@@ -151,7 +152,7 @@ def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], genera
     if missing:
         rows.append(f"not back yet: {', '.join(missing)}")
     planned = plan.totals.generate
-    rows.append(f"generated so far: {float(generated):g} s of {float(planned):g} s planned with all takes")
+    rows.append(f"generated so far: {figure(generated)} s of {figure(planned)} s planned with all takes")
     return [part for row in rows for part in (wrap(row, 80) or [""])]
 
 
@@ -178,7 +179,7 @@ def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], gener
                     {"text": w.text, "start_s": round(float(w.start), 3), "end_s": round(float(w.end), 3)}
                     for w in (c.heard.words if c.heard else ())
                 ],
-                "findings": [{"code": f.code, "message": f.message, **f.facts} for f in c.findings],
+                "findings": [finding_json(f) for f in c.findings],
             }
             for c in checks
         ],
@@ -192,7 +193,7 @@ def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], gener
 def _rate(check: Check) -> str:
     if check.rate is None:
         return "-" if check.frames is None else "sound"
-    return f"{float(check.rate):.3f}".rstrip("0").rstrip(".")
+    return at_most(check.rate, 3)
 
 
 def _short(file: str) -> str:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 import click
 
+from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
     clipped,
@@ -15,7 +17,6 @@ from timing.commands.options import (
     json_option,
     language_option,
     out_option,
-    print_findings,
     print_json,
     progress_bar,
     source_argument,
@@ -25,6 +26,7 @@ from timing.commands.options import (
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.plain.figures import figure
 
 if TYPE_CHECKING:
     from timing.script.source import Source
@@ -37,6 +39,12 @@ if TYPE_CHECKING:
 @json_option
 @strict_option
 @click.option("-w", "--wide", is_flag=True, help="Show each line's syllables in full, whatever the terminal's width.")
+@click.option(
+    "--findings",
+    "kind",
+    metavar="KIND",
+    help="Print only the findings, every one in full: of one KIND (too-long), or all of them (all).",
+)
 @click.pass_context
 def command(
     ctx: click.Context,
@@ -46,6 +54,7 @@ def command(
     as_json: bool,
     strict: bool,
     wide: bool,
+    kind: str | None,
 ) -> None:
     """List every line of SOURCE (an episode folder or a script) with its seconds, clips and findings.
 
@@ -60,10 +69,12 @@ def command(
     found = all_findings(plan)
     if as_json:
         print_json(plan.to_json())
+    elif kind is not None:
+        print_findings(found, _kind_of_finding(kind), most=None)
     else:
         click.echo("\n".join(table(plan, wide)))
         if found:
-            click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
+            click.echo("", err=True)
             print_findings(found)
     finish(ctx, [f for _, f in found], strict)
 
@@ -82,6 +93,16 @@ def _planned(source: Source, out: Path | None) -> Plan:
         return make_plan(source, out, progress_bar()).plan
 
 
+def _kind_of_finding(typed: str) -> str | None:
+    """Return the code of a kind, None for all of them; raises BadParameter with the nearest one."""
+    if typed == "all":
+        return None
+    if typed in list(FindingCode):
+        return typed
+    near = get_close_matches(typed, [code.value for code in FindingCode], 1, 0.5)
+    raise click.BadParameter(f'there is no finding "{typed}"' + (f'; did you mean "{near[0]}"?' if near else ""))
+
+
 def table(plan: Plan, wide: bool = False) -> list[str]:
     """Return the rows of the table, at most 80 columns unless ``wide``."""
     clips: dict[str, list[Clip]] = {}
@@ -91,7 +112,7 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
     rows = [f"{'line':<5} {'speaker':<9} {'syll.':>5} {'seconds':>15}  {'clip':<7} {'ask s':<6} text"]
     for line in plan.lines:
         own = clips.get(line.id, [])
-        asks = "+".join("?" if c.ask is None else f"{float(c.ask):g}" for c in own)
+        asks = "+".join(figure(c.ask) for c in own)
         name = own[0].id.split(".")[0] if own else "-"
         flag = (
             "!" if any(f.code in (FindingCode.TOO_LONG, FindingCode.NO_LENGTH_HOLDS_IT) for f in line.findings) else " "
@@ -113,8 +134,8 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
     rows += [
         "",
         f"{len(plan.clips)} clips: {float(totals.speech):.1f} s speech, {float(totals.screen):.1f} s on screen, "
-        f"ask for {float(totals.ask):g} s,",
-        f"with retakes {float(totals.generate):g} s ({_takes(plan)})"
+        f"ask for {figure(totals.ask)} s,",
+        f"with retakes {figure(totals.generate)} s ({_takes(plan)})"
         + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
         + ".",
         f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames"

@@ -8,18 +8,19 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from timing.commands.findings import print_findings
 from timing.commands.options import (
     clipped,
     finish,
     json_option,
     out_option,
-    print_findings,
     print_json,
     progress_bar,
     source_argument,
     strict_option,
 )
 from timing.model import Finding, LineKind, PlanLine
+from timing.model.as_json import decimal_s, finding_json
 from timing.model.clock import Seconds
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     else:
         click.echo("\n".join(listen_table(lines, made.heard, estimates)))
         if found:
-            click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
+            click.echo("", err=True)
             print_findings(found)
     finish(ctx, [f for _, f in found], strict)
 
@@ -129,16 +130,16 @@ def as_values(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, S
                 "id": line.id,
                 "text": line.text,
                 "take": timed.take if timed else None,
-                "take_start_s": _seconds(timed.take_start) if timed else None,
-                "seconds": _seconds(timed.length) if timed else None,
-                "estimate_s": _seconds(estimate),
+                "take_start_s": decimal_s(timed.take_start) if timed else None,
+                "seconds": decimal_s(timed.length) if timed else None,
+                "estimate_s": decimal_s(estimate),
                 "confidence": timed.confidence if timed else None,
-                "findings": [_finding(f) for f in timed.findings] if timed else [],
+                "findings": [finding_json(f) for f in timed.findings] if timed else [],
                 "takes": [
                     {
                         "name": take.name,
-                        "start_s": _seconds(take.start),
-                        "end_s": _seconds(take.end),
+                        "start_s": decimal_s(take.start),
+                        "end_s": decimal_s(take.end),
                         "complete": take.is_complete,
                         "chosen": take.is_chosen,
                         "confidence": take.confidence,
@@ -148,12 +149,4 @@ def as_values(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, S
                 ],
             }
         )
-    return {"lines": entries, "unread": list(heard.unread), "findings": [_finding(f) for f in heard.findings]}
-
-
-def _seconds(moment: Seconds | None) -> float | None:
-    return None if moment is None else round(float(moment), 6)
-
-
-def _finding(finding: Finding) -> dict[str, Any]:
-    return {**finding.facts, "code": finding.code, "message": finding.message}
+    return {"lines": entries, "unread": list(heard.unread), "findings": [finding_json(f) for f in heard.findings]}

@@ -19,6 +19,7 @@ from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
 from timing.model.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
 from timing.plain.errors import InputError, SettingsError
+from timing.plain.figures import figure
 from timing.plain.names import readable
 from timing.script.reader import parse_script
 from timing.timers.pace import PaceTimer
@@ -92,9 +93,7 @@ def menu(lengths: str | None) -> ClipProfile:
         if "-" in lengths:
             low, high = (Fraction(part.strip()) for part in lengths.split("-"))
             if low > high:
-                raise SettingsError(
-                    f"--lengths {lengths}: {float(low):g} is more than {float(high):g}; turn them round"
-                )
+                raise SettingsError(f"--lengths {lengths}: {figure(low)} is more than {figure(high)}; turn them round")
             found = [low + n for n in range(int(high - low) + 1)] if high - low <= 1000 else []
         else:
             found = [Fraction(part.strip()) for part in lengths.replace(";", ",").split(",") if part.strip()]
@@ -123,18 +122,18 @@ def report(line: PlanLine, clips: tuple[Clip, ...], delivery: str, profile: Clip
         f"{count} syllable{'s' * (count != 1)}, {speed:.1f} a second · {delivery}",
     ]
     stretch = planning_stretch(line, EpisodeSettings())
-    handles = f"{float(profile.head):g} s before, {float(profile.tail):g} s after"
+    handles = f"{figure(profile.head)} s before, {figure(profile.tail)} s after"
     if len(clips) == 1 and clips[0].ask is not None:
         clip = clips[0]
-        rows.append(f"ask for {_s(clip.ask)} s: it needs {float(clip.need):.1f} s with handles ({handles})")
+        rows.append(f"ask for {figure(clip.ask)} s: it needs {float(clip.need):.1f} s with handles ({handles})")
         rows.append(_room(clip, line, stretch))
     elif len(clips) == 1:
         rows.append(clips[0].findings[0].message)
     else:
         lose = syllables_to_cut(line.length * stretch, count, profile)
-        asks = " + ".join("?" if c.ask is None else _s(c.ask) for c in clips)
+        asks = " + ".join(figure(c.ask) for c in clips)
         rows.append(
-            f"too long for one generation ({float(profile.longest):g} s): ask for {asks} s, "
+            f"too long for one generation ({figure(profile.longest)} s): ask for {asks} s, "
             f"or cut about {lose} syllable{'s' * (lose != 1)}"
         )
         rows.append("cut here: " + " / ".join(c.text for c in clips))
@@ -175,11 +174,7 @@ def _room(clip: Clip, line: PlanLine, stretch: Fraction) -> str:
     more = int(spare * len(line.syllables) / (line.length * stretch))
     if more <= 0:
         return "it fits one generation, with no room for another syllable"
-    return f"it fits one generation; those {_s(clip.ask)} s hold about {more} more syllable{'s' * (more != 1)}"
-
-
-def _s(value: Fraction | None) -> str:
-    return "?" if value is None else f"{float(value):g}"
+    return f"it fits one generation; those {figure(clip.ask)} s hold about {more} more syllable{'s' * (more != 1)}"
 
 
 def _as_json(line: PlanLine, clips: tuple[Clip, ...]) -> dict[str, object]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import click
 
+from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
     finish,
@@ -15,7 +16,6 @@ from timing.commands.options import (
     json_option,
     language_option,
     out_option,
-    print_findings,
     print_json,
     progress_bar,
     source_argument,
@@ -24,6 +24,7 @@ from timing.commands.options import (
 )
 from timing.model.settings import EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
+from timing.plain.figures import figure
 from timing.script.source import Source
 
 PARTS = ("clips", "strips", "frames", "bars", "lines")
@@ -135,7 +136,7 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     found = all_findings(plan) + [("", f) for f in written.findings]
     click.echo(f"{plan.title}: {len(plan.lines)} lines, {len(plan.clips)} clips, {float(plan.length):.1f} s")
     totals = plan.totals
-    click.echo(f"ask for {float(totals.ask):g} s, with retakes {float(totals.generate):g} s")
+    click.echo(f"ask for {figure(totals.ask)} s, with retakes {figure(totals.generate)} s")
     folder = written.paths[0].parent
     shown = [p.relative_to(folder).as_posix() for p in written.paths]
     top = [name for name in shown if "/" not in name]
@@ -146,7 +147,6 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     if unread := _unread(made):
         click.echo(f"not recorded yet, so estimated: line{'s' * (len(unread) > 1)} {', '.join(unread)}")
     if found:
-        click.echo(f"{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
         print_findings(found)
 
 

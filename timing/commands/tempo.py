@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from timing.commands.options import as_typed, json_option, print_json
+from timing.model.as_json import finding_json
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
 from timing.model.metre import Metre, parse_metre
@@ -171,5 +172,5 @@ def as_plain(measured: MeasuredSong, rate: FrameRate) -> dict[str, object]:
             {"bpm": round(float(t.bpm), 4), "frames": t.frames, "of": t.of}
             for t in whole_frame_tempos(tempo, rate, grid.metre)
         ],
-        "findings": [{"code": f.code, "message": f.message, **f.facts} for f in grid.findings],
+        "findings": [finding_json(f) for f in grid.findings],
     }

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from timing.delivery.container import Container, read_container
-from timing.delivery.edges import bare, edge_findings
+from timing.delivery.edges import edge_findings
 from timing.delivery.kept_verdicts import verdict_kind
 from timing.delivery.matching import ClipFile, content_sum, delivered_files, ids_in_name
 from timing.delivery.search import ClipSearch
@@ -25,6 +25,8 @@ from timing.model import Clip, Finding, LineKind, Plan, TimedLine, Utterance
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.plain.errors import RecordingError
+from timing.plain.figures import figure
+from timing.plain.words import bare
 
 if TYPE_CHECKING:
     import numpy as np
@@ -67,12 +69,14 @@ def check_deliveries(
     """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked.
 
     ``plan`` is the one that was asked for. Verdicts are kept in ``store`` by content. ``accepted`` names
-    the file a person chose, by clip id: it is the best one whatever was measured; ``outdated`` has the short hashes
-    of what came back for older words.
+    the file a person chose, by clip id: it is that clip's and the best one, whatever was measured; ``outdated`` has
+    the short hashes of what came back for older words.
     """
     from timing.store.store import Store
 
+    owners = {name: clip_id for clip_id, name in (accepted or {}).items()}
     files = delivered_files(folder, [clip.id for clip in plan.clips])
+    files = [replace(file, clip=owners.get(file.name, file.clip)) for file in files]
     checker = Checker(plan, folder)
     kept = store or Store()
     found = []
@@ -293,7 +297,7 @@ class Checker:
         found = list(check.findings)
         if heard is not None and any(f.code in (FindingCode.CLIPPED, FindingCode.DAMAGED) for f in found):
             # Words in a spoilt sound are not told apart well enough to blame them.
-            return replace(check, confidence=heard.confidence)
+            return self._as_followed(replace(check, confidence=heard.confidence), heard, sound)
         is_same_reading = self._is_same_reading(sync, clip, sound)
         other = None if is_same_reading or _is_clear(heard) else self._by_words(sound, clip, heard)
         sure = heard.confidence or 0.0 if heard else 0.0
@@ -305,7 +309,8 @@ class Checker:
             what = f"these are the words of {other.id}" if other else "no line of the script fits its words well"
             message = f"does not hold its line: {what}"
             facts = {"clip": other.id} if other else {}
-            return replace(check, confidence=sure, findings=(*found, Finding(FindingCode.WRONG_LINE, message, facts)))
+            found.append(Finding(FindingCode.WRONG_LINE, message, facts))
+            return self._as_followed(replace(check, confidence=sure, findings=tuple(found)), heard, sound)
         planned = self.plan.line(clip.line).words[slice(*clip.words)]
         edges = edge_findings(sound, heard, planned, sync is not None)
         cut = {i for f in edges for i in f.facts.get("words", ())}
@@ -326,6 +331,12 @@ class Checker:
             findings=tuple(found),
             tail=max(Fraction(0), tail),
         )
+
+    @staticmethod
+    def _as_followed(check: Check, heard: TimedLine | None, sound: Sound) -> Check:
+        """Return a doubtful verdict with its words as far as they could be followed: a person may accept it anyway."""
+        tail = None if heard is None else max(Fraction(0), sound.seconds - heard.end)
+        return replace(check, heard=heard, tail=tail)
 
     @staticmethod
     def _is_same_reading(sync: Sync | None, clip: Clip, sound: Sound) -> bool:
@@ -424,4 +435,4 @@ def _rate(value: Fraction) -> str:
     try:
         return str(FrameRate(value))
     except ValueError:
-        return f"{float(value):g}"
+        return figure(value)

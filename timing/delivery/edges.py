@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from timing.model import Finding, TimedLine, TimedWord
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.plain.words import bare
 
 if TYPE_CHECKING:
     from timing.sound.decode import Sound
@@ -92,8 +93,3 @@ def _is_loud(sound: Sound, at: Seconds) -> bool:
         return False
     loud = sorted(float(v) for v in levels)[int(len(levels) * 0.95)]
     return float(max(here)) > max(loud - LOUD_DB, -60.0)
-
-
-def bare(text: str) -> str:
-    """Return a word without the marks around it."""
-    return text.strip("\"'“”‘’«»()[].,;:!?…—–-") or text

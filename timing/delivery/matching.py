@@ -42,7 +42,7 @@ def content_sum(content: str) -> str:
 
 
 def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[ClipFile]:
-    """Return the files in ``folder``/clips in the natural order of their names."""
+    """Return the files in ``folder``/clips in the order in which people count: take 2 before take 10."""
     ids = list(clip_ids)
     base = folder / FOLDER_NAME
     if not base.is_dir():

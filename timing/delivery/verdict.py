@@ -52,7 +52,8 @@ class Check:
     @property
     def is_whole(self) -> bool:
         """True where the whole line is in it and was followed surely enough to take its times."""
-        if self.heard is None or any(f.code.spoils for f in self.findings):
+        spoilt = (FindingCode.CLIPPED, FindingCode.DAMAGED)  # in such a sound words are not told apart well enough
+        if self.heard is None or any(f.code.spoils or f.code in spoilt for f in self.findings):
             return False
         return not any(f.code in (FindingCode.UNCLEAR, FindingCode.ROUGH) for f in self.heard.findings)
 

@@ -3,7 +3,8 @@
 In: the plan that was asked for, its lines before they were placed, the files in ``clips/``. Out: what came back for
 each clip, and the lines with the times of the takes that hold them whole: no word missing or cut off, no other line.
 Parts of a split line are joined where their clips meet; a part that has not come back keeps what it had. Nothing that
-is asked for hangs on these times: neither the lengths nor the cuts, nor another line's estimate.
+is asked for hangs on these times: neither the lengths nor the cuts, nor another line's estimate. A take that a person
+accepted is used whatever was found wrong with it; the doubts stay findings.
 """
 
 from __future__ import annotations
@@ -19,11 +20,13 @@ from timing.episode.placing import Draft
 from timing.model import (
     Clip,
     Delivered,
+    Finding,
     LineKind,
     Origin,
     Plan,
     TimedLine,
     TimedWord,
+    Where,
     WordFault,
     WordMark,
 )
@@ -34,7 +37,7 @@ from timing.store.store import Store
 if TYPE_CHECKING:
     from timing.delivery.check import Progress
     from timing.delivery.verdict import Check
-    from timing.memory.clips_toml import Memory
+    from timing.memory.clips import Earlier, Entry, Memory
 
 FAULTS = {
     FindingCode.NOT_SAID: WordFault.MISSING,
@@ -55,6 +58,7 @@ class CameBack:
     deliveries: tuple[Delivered, ...] = ()
     checks: tuple[Check, ...] = ()
     handles: Mapping[str, Handles] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
 
 
 def with_deliveries(
@@ -64,22 +68,32 @@ def with_deliveries(
 
     Verdicts are kept in ``store`` by content. Raises SettingsError for a damaged clips.toml.
     """
-    if not (folder / "clips").is_dir():
-        return CameBack(drafts)
-    from timing.delivery.check import check_deliveries
-    from timing.memory.clips_toml import read_memory
+    from timing.memory.clips_toml import check_names, read_memory
 
     memory = read_memory(folder)
-    checks = check_deliveries(
-        plan, folder, progress, store,
-        accepted=memory.accepted(plan), outdated=memory.outdated(plan),
-    )  # fmt: skip
+    check_names(memory, plan, folder)
+    if not (folder / "clips").is_dir():
+        return CameBack(drafts, findings=_accepted_findings(plan, memory, {}, folder))
+    from timing.delivery.check import check_deliveries
+    from timing.delivery.matching import delivered_files
+
+    files = delivered_files(folder, [clip.id for clip in plan.clips])
+    chosen = memory.chosen(plan, files)
+    found = list(_accepted_findings(plan, memory, chosen, folder, [file.name for file in files]))
+    checks = check_deliveries(plan, folder, progress, store, accepted=chosen, outdated=memory.outdated(plan))
     best = {c.clip: c for c in checks if c.is_best and c.clip is not None}
-    used = {
-        clip.id: check
-        for clip in plan.clips
-        if clip.kind is LineKind.SPOKEN and (check := best.get(clip.id)) and check.is_whole and _fits(plan, clip, check)
-    }
+    used = {}
+    for clip in plan.clips:
+        check = best.get(clip.id)
+        if check is None or clip.kind is not LineKind.SPOKEN:
+            continue
+        is_accepted = _is_accepted(memory, plan, clip, check, chosen)
+        if (check.is_whole or is_accepted) and _fits(plan, clip, check):
+            used[clip.id] = check
+        elif is_accepted:
+            message = f"{clip.id}: {check.file} is accepted, but its words cannot be followed: its line keeps its times"
+            found.append(Finding(FindingCode.NOT_FOLLOWED, message, {"clip": clip.id, "file": check.file}))
+        found += _changed_directions(plan, clip, check, memory)
     deliveries = []
     for clip in plan.clips:
         if (check := best.get(clip.id)) is None:
@@ -91,7 +105,7 @@ def with_deliveries(
                 clip=clip.id,
                 file=check.file,
                 takes=sum(c.clip == clip.id for c in checks),
-                state=_state(memory, clip, check),
+                state=_state(memory, plan, clip, check, chosen),
                 is_measured=measured,
                 speech_start=heard.start if measured and heard else None,
                 word_marks=_marks(plan, clip, check),
@@ -99,20 +113,70 @@ def with_deliveries(
             )
         )
     handles = {clip_id: Handles(c.heard.start, c.tail) for clip_id, c in used.items() if c.heard and c.tail is not None}
-    return CameBack(_timed(plan, drafts, used), tuple(deliveries), tuple(checks), handles)
+    return CameBack(_timed(plan, drafts, used), tuple(deliveries), tuple(checks), handles, tuple(found))
+
+
+def _is_accepted(memory: Memory, plan: Plan, clip: Clip, check: Check, chosen: Mapping[str, str]) -> bool:
+    """True where a person accepted this file, by its name or by accepting the clip as it is."""
+    from timing.memory.clips import ACCEPTED
+
+    if clip.id in chosen:
+        return chosen[clip.id] == check.file
+    known = memory.current(plan, clip)
+    is_old = any(f.code is FindingCode.OUTDATED for f in check.findings)
+    return known is not None and known.state == ACCEPTED and known.accepted is None and not is_old
+
+
+def _accepted_findings(
+    plan: Plan, memory: Memory, chosen: Mapping[str, str], folder: Path, files: Sequence[str] = ()
+) -> tuple[Finding, ...]:
+    """Return a finding for each choice of a person's that fits nothing; a slip in a file's name is a SettingsError."""
+    from timing.memory.clips_toml import check_accepted
+
+    where, found = Where(str(folder / "clips.toml")), []
+    wishes = memory.accepted(plan)
+    for clip_id, name in wishes.items():
+        if clip_id not in chosen:
+            check_accepted(memory.clips[clip_id], clip_id, name, files, folder)
+            message = f'{clip_id}: clips.toml accepts "{name}", which is not in clips; the best take there counts'
+            facts = {"clip": clip_id, "file": name}
+            found.append(Finding(FindingCode.ACCEPTED_MISSING, message, facts, where))
+    for clip in plan.clips:
+        known = memory.clips.get(clip.id)
+        here = memory.current(plan, clip)
+        ever: list[Entry | Earlier] = [known, *known.earlier] if known else []
+        old = [one.accepted for one in ever if one is not here and one.accepted]
+        if old and clip.id not in wishes:
+            message = f"{clip.id}: {old[-1]} was accepted for other words; ask anew, or accept it for these too"
+            facts = {"clip": clip.id, "file": old[-1]}
+            found.append(Finding(FindingCode.ACCEPTED_FOR_OTHER_WORDS, message, facts, where))
+    return tuple(found)
+
+
+def _changed_directions(plan: Plan, clip: Clip, check: Check, memory: Memory) -> list[Finding]:
+    """Return a finding where a clip came back for the same words, said in another way."""
+    from timing.memory.clips import directions_of
+
+    known, now = memory.current(plan, clip), directions_of(plan, clip)
+    if known is None or not known.wording.words or not known.files or known.directions == now:
+        return []
+    before, after = (", ".join(f"({d})" for d in which) or "no direction" for which in (known.directions, now))
+    message = f"{clip.id} came back for {before}, the script now says {after}: listen whether {check.file} still fits"
+    return [Finding(FindingCode.DIRECTIONS_CHANGED, message, {"clip": clip.id, "file": check.file})]
 
 
 def _fits(plan: Plan, clip: Clip, check: Check) -> bool:
     return check.heard is not None and len(check.heard.words) == sum(b - a for _, a, b in _ranges(plan, clip))
 
 
-def _state(memory: Memory, clip: Clip, check: Check) -> str:
-    from timing.memory.clips_toml import ACCEPTED, ASKED, DELIVERED
+def _state(memory: Memory, plan: Plan, clip: Clip, check: Check, chosen: Mapping[str, str]) -> str:
+    from timing.memory.clips import ACCEPTED, ASKED, DELIVERED
 
-    known = memory.clips.get(clip.id)
+    if _is_accepted(memory, plan, clip, check, chosen):
+        return ACCEPTED
     if any(f.code == FindingCode.OUTDATED for f in check.findings):
         return ASKED
-    return ACCEPTED if known and (known.state == ACCEPTED or known.accepted) else DELIVERED
+    return DELIVERED
 
 
 def _ranges(plan: Plan, clip: Clip) -> list[tuple[str, int, int]]:

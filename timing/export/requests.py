@@ -10,7 +10,8 @@ from fractions import Fraction
 from pathlib import Path
 
 from timing.model import Clip, LineKind, Plan, PlanLine, TimedWord
-from timing.model.clock import Seconds
+from timing.plain.figures import at_most
+from timing.plain.words import bare
 
 SHOWN_PAUSE = Fraction(1, 4)  # shorter silences are the speaker's own business
 
@@ -24,7 +25,7 @@ def clip_requests(plan: Plan, folder: Path) -> dict[str, bytes]:
 def request_text(plan: Plan, clip: Clip) -> str:
     """Return what to paste for one clip, facts first, then the words."""
     lines = [plan.line(line_id) for line_id in clip.lines or (clip.line,)]
-    ask = "length: nothing on the menu holds it" if clip.ask is None else f"length: {_s(clip.ask)} s"
+    ask = "length: nothing on the menu holds it" if clip.ask is None else f"length: {at_most(clip.ask, 2)} s"
     rows = [f"{clip.id}  {plan.title}", ask + f", {clip.takes} takes"]
     if clip.speaker:
         rows.append(f"speaker: {clip.speaker}")
@@ -35,8 +36,8 @@ def request_text(plan: Plan, clip: Clip) -> str:
         return "\n".join([*rows, "", clip.text, ""])
     first = clip.head
     rows.append(
-        f"{'singing' if clip.kind is LineKind.SUNG else 'speech'}: {_s(clip.speech)} s, "
-        f"from {_s(first)} s to {_s(first + clip.speech)} s; mouth closed before and after"
+        f"{'singing' if clip.kind is LineKind.SUNG else 'speech'}: {at_most(clip.speech, 2)} s, "
+        f"from {at_most(first, 2)} s to {at_most(first + clip.speech, 2)} s; mouth closed before and after"
     )
     rows += _joins(clip)
     rows += ["", said_words(plan, clip), *_spelled(_words(plan, clip))]
@@ -51,7 +52,7 @@ def said_words(plan: Plan, clip: Clip) -> str:
     for word in _words(plan, clip):
         pause = word.start - before.end if before else Fraction(0)
         if before and pause >= SHOWN_PAUSE and clip.kind is LineKind.SPOKEN:
-            parts.append(f"(pause {_s(pause)} s)")
+            parts.append(f"(pause {at_most(pause, 2)} s)")
         parts.append(_as_said(word))
         before = word
     return " ".join(parts)
@@ -66,10 +67,9 @@ def _words(plan: Plan, clip: Clip) -> tuple[TimedWord, ...]:
 
 
 def _as_said(word: TimedWord) -> str:
-    bare = word.text.strip(".,;:!?…\"'“”‘’()–—-")
-    text = word.text
-    if bare and word.spoken and word.spoken.casefold() != bare.casefold() and any(c.isdigit() for c in bare):
-        text = text.replace(bare, word.spoken, 1)
+    text, written = word.text, bare(word.text)
+    if word.spoken and word.spoken.casefold() != written.casefold() and any(c.isdigit() for c in written):
+        text = text.replace(written, word.spoken, 1)
     return text.upper() if word.is_emphasised else text
 
 
@@ -98,7 +98,3 @@ def _joins(clip: Clip) -> list[str]:
     if part < parts:
         rows.append(f"last frame: mouth closed; {base}.{part + 1} goes on from it")
     return rows
-
-
-def _s(value: Seconds) -> str:
-    return f"{float(value):.2f}".rstrip("0").rstrip(".")

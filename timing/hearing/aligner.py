@@ -23,10 +23,12 @@ from timing.hearing.held_notes import held
 from timing.hearing.recogniser import TAKE, HeardWord, Recogniser
 from timing.hearing.unheard_words import fill, with_replaced
 from timing.hearing.word_edges import joined
+from timing.language.registry import language_of
 from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
+from timing.plain.words import bare
 
 if TYPE_CHECKING:
     import numpy as np
@@ -65,7 +67,7 @@ class LineAligner:
         if is_sung and (sung := held(samples, self.tokens[line])) is not None:
             return sung
         allowance = NOISE_ALLOWANCE if is_noisy else 0.0
-        if not self.utterances[line].language.startswith("en"):
+        if not language_of(self.utterances[line].language).hearing.is_recognisers_own:
             allowance += FOREIGN_ALLOWANCE
         return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), allowance)
 
@@ -89,9 +91,10 @@ class LineAligner:
 def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, offset: Seconds) -> TimedLine:
     """Return the words of ``utterance`` timed from ``reading``, moved by ``offset``, with findings."""
     placed: Sequence[HeardWord | None] = reading.words
-    if not utterance.language.startswith("en"):
+    hearing = language_of(utterance.language).hearing
+    if not hearing.is_recognisers_own:
         pauses = {k for k, token in enumerate(tokens) if utterance.words[token.word].mark}
-        placed = joined(reading.words, pauses)
+        placed = joined(reading.words, pauses, hearing)
     words: list[TimedWord | None] = []
     verdicts = []
     replaced: dict[int, tuple[Seconds, Seconds]] = {}
@@ -113,7 +116,7 @@ def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, 
     length = full[-1].end - full[0].start
     extras = [(tokens[k].word if k < len(tokens) else len(full), start, end) for k, start, end in reading.extras]
     line = TimedLine(tuple(full), Origin.MEASURED, length, length)
-    unclear = UNCLEAR if utterance.language.startswith("en") else FOREIGN_UNCLEAR
+    unclear = UNCLEAR if hearing.is_recognisers_own else FOREIGN_UNCLEAR
     findings = differences(full, verdicts, extras, unclear)
     return replace(line.moved(offset), confidence=line_confidence(full), findings=findings)
 
@@ -157,11 +160,11 @@ def differences(
     ):
         which = [i for i, v in enumerate(verdicts) if v is verdict]
         if which:
-            named = ", ".join(f"“{_bare(words[i].text)}”" for i in which)
+            named = ", ".join(f"“{bare(words[i].text)}”" for i in which)
             facts = {"words": which, "texts": [words[i].text for i in which]}
             found.append(Finding(code, f"{named}: {what}; {advice}", facts))
     for index, start, end in extras:
-        place = f"before “{_bare(words[index].text)}”" if index < len(words) else "after the last word"
+        place = f"before “{bare(words[index].text)}”" if index < len(words) else "after the last word"
         facts = {"word": index, "seconds": round(float(end - start), 2)}
         message = f"something unscripted is said {place} ({float(end - start):.1f} s); listen to it"
         found.append(Finding(FindingCode.EXTRA_WORDS, message, facts))
@@ -171,10 +174,6 @@ def differences(
             Finding(FindingCode.UNCLEAR, "the words fit the sound badly, so times may be wrong; listen to this reading")
         )
     return tuple(found)
-
-
-def _bare(text: str) -> str:
-    return text.strip("\"'“”‘’«»()[].,;:!?…—–-") or text
 
 
 def align_line(sound: Sound, utterance: Utterance, pronounce: Pronounce, is_sung: bool = False) -> TimedLine:

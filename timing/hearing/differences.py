@@ -88,7 +88,7 @@ def read(
     plain = Reading(tuple(heard), tuple(ratios), (Verdict.SAID,) * count)
     if free is None:
         return plain
-    signs = evidence(heard, _lack(free, path, allowance))
+    signs = evidence(heard, lack_of(free, path, allowance))
     answers = _without(recogniser, samples, first, heard, signs)
     signs = [replace(sign, against=sign.against + answers.get(i, 0.0)) for i, sign in enumerate(signs)]
     suspects = {i for i, sign in enumerate(signs) if sign.against > SURE}
@@ -132,18 +132,12 @@ def _without(
     return said | dict.fromkeys(asked - kept, WITHOUT)
 
 
-def ratios_of(recogniser: Recogniser, samples: NDArray[np.int16], words: Sequence[HeardWord]) -> list[float]:
-    """Return each word's likelihood ratio against free phones over the same samples."""
-    free = recogniser.free_scores(samples)
-    return [_ratio(word, free) for word in words]
-
-
 def _ratio(word: HeardWord, free: NDArray[np.float64] | None) -> float:
     start, end = max(0, step_at(word.start)), max(1, step_at(word.end))
     return (word.score - (float(free[start:end].sum()) if free is not None else 0.0)) / max(1, end - start)
 
 
-def _lack(free: NDArray[np.float64], path: NDArray[np.float64], allowance: float) -> NDArray[np.float64]:
+def lack_of(free: NDArray[np.float64], path: NDArray[np.float64], allowance: float = 0.0) -> NDArray[np.float64]:
     """Return how much better any phone at all fits each step than the path does, less what is allowed."""
     count = min(len(free), len(path))
     return free[:count] - path[:count] - allowance
@@ -179,7 +173,7 @@ def _second_look(
     verdicts = [Verdict.NOT_SAID] * count
     loops = _loops(path, first, count)
     parts: set[_Loop] = set()  # runs of free phones that are the rest of what was said instead of a word
-    for word, sign in zip(heard, evidence(heard, _lack(free, scores, allowance)), strict=True):
+    for word, sign in zip(heard, evidence(heard, lack_of(free, scores, allowance)), strict=True):
         index = word.index - first
         words[index], ratios[index] = word, _ratio(word, free)
         beside = [loop for loop in loops if index in (loop.before, loop.after)]

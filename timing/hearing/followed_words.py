@@ -12,24 +12,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from timing.hearing.dictionary import look_up
-from timing.hearing.foreign_sounds import endings, manners
+from timing.hearing.foreign_sounds import manners
 from timing.hearing.recogniser import PHONES, HeardPhone, Phones
+from timing.language.registry import language_of
 from timing.model import Origin, TimedSyllable, Utterance, Word, is_vowel
 from timing.model.clock import Seconds
 from timing.model.words import Pronounce
 
 _MOST_VARIANTS = 8
 HUM = (("AH",), ("M",))  # for something that nobody can pronounce
-# Weak forms of English function words as they are said in running speech (the list in P. Roach, "English Phonetics
-# and Phonology", chapter 12, from memory); the dictionary has the careful ones.
-_WEAK = {
-    "and": ("AH N", "AH N D", "N"), "as": ("AH Z",), "at": ("AH T",), "but": ("B AH T",), "can": ("K AH N",),
-    "for": ("F ER",), "from": ("F R AH M",), "had": ("HH AH D", "AH D"), "has": ("HH AH Z", "AH Z"),
-    "have": ("HH AH V", "AH V"), "he": ("IY",), "her": ("ER", "HH ER"), "him": ("IH M",), "his": ("IH Z",),
-    "must": ("M AH S T", "M AH S"), "of": ("AH V", "AH"), "shall": ("SH AH L",), "some": ("S AH M",),
-    "than": ("DH AH N",), "that": ("DH AH T",), "them": ("DH AH M", "AH M"), "to": ("T AH", "T UH"),
-    "was": ("W AH Z",), "were": ("W ER",), "you": ("Y AH",), "your": ("Y ER",),
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +36,9 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
     """Return what is said, in order; every printed word has at least one token.
 
     Pronunciations: first the sounds of the word's own syllables (so that what is heard is what the sheets print),
-    then those of ``pronounce``, then, in English, the recogniser's dictionary.
+    then those of ``pronounce``, then, in the recogniser's own language, those of its dictionary.
     """
+    hearing = language_of(utterance.language).hearing
     found: list[Token] = []
     spoken = [_parts(word) for word in utterance.words]
     following = [*[part for parts in spoken for part in parts][1:], ""]
@@ -56,13 +48,13 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
             text = part.replace("’", "'").strip("'") if part.strip("'’") else part
             variants = [own] if len(parts) == 1 else []
             variants += [tuple(p) for p in pronounce(text)] if text else []
-            if utterance.language.startswith("en"):
+            if hearing.is_recognisers_own:
                 variants += look_up(text) or look_up(part.replace("’", "'"))
-                variants += [tuple(form.split()) for form in _WEAK.get(text, ())]
+                variants += [tuple(form.split()) for form in hearing.weak_forms.get(text, ())]
             else:
-                known = [list(manners(v, utterance.language)) for v in dict.fromkeys(variants[:2])]
+                known = [list(manners(v, hearing)) for v in dict.fromkeys(variants[:2])]
                 after = following[len(found)]
-                ended = [e for m in known for v in m[:1] for e in endings(v, text, after, utterance.language)]
+                ended = [e for m in known for v in m[:1] for e in hearing.endings(v, text, after)]
                 variants = [*(m[0] for m in known if m), *ended, *(v for m in known for v in m[1:])]
             usable = [v for v in dict.fromkeys(variants) if v and PHONES.issuperset(v)]
             found.append(Token(text, index, tuple(usable[:_MOST_VARIANTS]) or HUM))

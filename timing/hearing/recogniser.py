@@ -20,6 +20,7 @@ The acoustic model is the US English one inside the pocketsphinx wheel (BSD-2-Cl
 
 from __future__ import annotations
 
+import hashlib
 import math
 import os
 import re
@@ -119,6 +120,7 @@ class Recogniser:
 
     def __init__(self, words: Sequence[Sequence[Phones]], beams: Beams = LINE):
         self._beams = beams
+        self._count = len(words)
         self._decoder = _decoder(words, beams)
 
     def align(self, samples: NDArray[np.int16], order: Sequence[int]) -> list[HeardWord] | None:
@@ -187,10 +189,18 @@ class Recogniser:
         """Return the best way through a grammar of ``states`` from the first state to the last.
 
         ``arcs`` are (from, to, probability, word): a word's index, ANY for any one phone, None for nothing said.
+        Raises ValueError for a state, probability or word that there is not.
         """
+        if states < 1:
+            raise ValueError(f"a grammar has at least one state, not {states}")
         name = "path"  # one name: a search added under a name that is in use frees the one before it
         transitions: list[tuple[Any, ...]] = []
         for start, end, probability, word in arcs:
+            if not (0 <= start < states and 0 <= end < states and 0 < probability <= 1):
+                # The library writes outside its memory instead of refusing such an arc.
+                raise ValueError(f"no arc of a grammar of {states} states: from {start} to {end} at {probability}")
+            if word is not None and word != ANY and not 0 <= word < self._count:
+                raise ValueError(f"no word {word} in a vocabulary of {self._count}")
             if word is None:
                 transitions.append((start, end, probability))
             elif word == ANY:
@@ -247,6 +257,17 @@ def model_folder() -> str:
     import pocketsphinx
 
     return os.path.join(pocketsphinx.get_model_path(), "en-us", "en-us")
+
+
+@cache
+def model_hash() -> str:
+    """Return the hash of the acoustic model's files: numbers that were learnt with it hang on it."""
+    digest = hashlib.sha256()
+    for name in ("feat.params", "mdef", "means", "sendump", "transition_matrices", "variances"):
+        digest.update(name.encode())
+        with open(os.path.join(model_folder(), name), "rb") as file:
+            digest.update(file.read())
+    return digest.hexdigest()
 
 
 def _decoder(words: Sequence[Sequence[Phones]], beams: Beams) -> Any:

@@ -16,16 +16,16 @@ from fractions import Fraction
 from itertools import pairwise
 
 from timing.hearing.recogniser import HeardWord
+from timing.language.heard_as import Hearing
 from timing.model.clock import Seconds
 
 _LONGEST_CLOSURE = Fraction(13, 100)
 _NO_PAUSE = Fraction(6, 100)  # too short to be one: both words share it
-_CLOSED = frozenset("P T K B D G CH JH L".split())
 _LIKE_VOWELS = ("AA AE AH", "EH EY IH IY", "AO OW UH UW")
 _KIND = {name: kind for kind, names in enumerate(_LIKE_VOWELS) for name in names.split()}
 
 
-def joined(words: Sequence[HeardWord | None], pauses: Collection[int]) -> list[HeardWord | None]:
+def joined(words: Sequence[HeardWord | None], pauses: Collection[int], hearing: Hearing) -> list[HeardWord | None]:
     """Return the words (None: not said) with their boundaries moved where the sound itself does not show them.
 
     ``pauses`` are the indices of words after which a pause is written: silence there is left alone.
@@ -35,18 +35,18 @@ def joined(words: Sequence[HeardWord | None], pauses: Collection[int]) -> list[H
     ...     HeardWord(i, Fraction(a, 100), Fraction(b, 100), 0, (HeardPhone(p, Fraction(a, 100), Fraction(b, 100)),))
     ...     for i, p, a, b in ((0, "AA", 10, 30), (1, "L", 38, 41))
     ... )
-    >>> float(joined([the, sea], ())[1].start), float(joined([the, sea], {0})[1].start)
-    (0.3, 0.38)
+    >>> [float(joined([the, sea], pauses, Hearing())[1].start) for pauses in ((), {0})]
+    [0.3, 0.38]
     """
     found = list(words)
     for i, (left, right) in enumerate(pairwise(words)):
         if left is not None and right is not None and left.phones and right.phones:
-            edge = _edge(left, right, i in pauses)
+            edge = _edge(left, right, i in pauses, hearing)
             found[i], found[i + 1] = _ending(found[i] or left, edge[0]), _beginning(right, edge[1])
     return found
 
 
-def _edge(left: HeardWord, right: HeardWord, is_pause: bool) -> tuple[Seconds, Seconds]:
+def _edge(left: HeardWord, right: HeardWord, is_pause: bool, hearing: Hearing) -> tuple[Seconds, Seconds]:
     """Return where the left word ends and the right one begins."""
     last, first = left.phones[-1], right.phones[0]
     gap = right.start - left.end
@@ -55,9 +55,9 @@ def _edge(left: HeardWord, right: HeardWord, is_pause: bool) -> tuple[Seconds, S
         return middle, middle
     if gap <= 0 or is_pause or gap > _LONGEST_CLOSURE:
         return left.end, right.start
-    if first.name in _CLOSED:
+    if first.name in hearing.closed:
         return left.end, left.end
-    if last.name == "L":
+    if last.name in hearing.clear:
         return right.start, right.start
     middle = (left.end + right.start) / 2
     return (middle, middle) if gap <= _NO_PAUSE else (left.end, right.start)

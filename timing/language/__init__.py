@@ -3,7 +3,7 @@
 In: a line as written. Out: an :class:`~timing.model.Utterance`, whose syllables join to what was written.
 """
 
-from timing.language.reading import phones_for, read_line, spoken_form, syllabify
+from timing.language.reading import assumptions, phones_for, read_line, spoken_form, syllabify
 from timing.language.registry import languages, resolve
 
-__all__ = ["languages", "phones_for", "read_line", "resolve", "spoken_form", "syllabify"]
+__all__ = ["assumptions", "languages", "phones_for", "read_line", "resolve", "spoken_form", "syllabify"]

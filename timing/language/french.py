@@ -9,12 +9,15 @@ from __future__ import annotations
 
 import itertools
 import re
+from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
 
+from timing.language.heard_as import ANY, CLOSE, END, NASAL, Hearing, Phones
 from timing.language.letter_rules import ignoring_apostrophes, letter_rules, onset_finder, said
 from timing.language.number_words import number_words
 from timing.language.pronunciation import Pronunciation
+from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
 from timing.language.spoken import Currency, SpokenRules
 
@@ -285,7 +288,7 @@ def _without_mute(word: str, phones: tuple[str, ...]) -> tuple[str, ...]:
     return phones
 
 
-_CARDINAL, _ORDINAL = number_words("fr")
+_CARDINAL, _ORDINAL = number_words("fr", lambda said: "première" if said == "premier" else said)
 
 
 def _clock(hour: int, minute: int) -> str:
@@ -339,6 +342,30 @@ _FIGURES = SpokenRules(
     large_of="de",
 )  # fmt: skip
 
+# French nasal vowels are open and far back: without a consonant, or with a tail like a dark l, as low as theirs.
+_BACK = ((rf"\b(?:AA|OW) N{END}", "AO"), (rf"\bEH N{END}", "AH"))
+_BACK_TAIL = ((rf"\b(?:AA|OW) N{END}", "AO L"), (rf"\bEH N{END}", "UH L"))
+# Endings that are silent or not by what follows or what is meant (handbooks of pronunciation, from memory).
+_LIAISON = {"s": "Z", "x": "Z", "z": "Z", "d": "T", "t": "T", "p": "P", "r": "R"}
+_BEGINS_WITH_VOWEL = re.compile("[aeiouyhàâæéèêëîïôœùû]")
+_SOMETIMES_S = frozenset("tous plus six dix os fils hélas".split())
+
+
+def endings(phones: Phones, word: str, following: str) -> Iterator[Phones]:
+    """Return the other endings that a word may have before the word ``following`` ("" at the end).
+
+    >>> list(endings(("L", "EY"), "les", "algues")), list(endings(("L", "EY"), "les", "vagues"))
+    ([('L', 'EY', 'Z')], [])
+    """
+    sound = _LIAISON.get(word[-1:])
+    if sound and phones[-1:] != (sound,) and _BEGINS_WITH_VOWEL.match(following):
+        yield (*phones, sound)
+    if word in _SOMETIMES_S:
+        yield (*phones, "S")
+    if word.endswith("ent") and phones[-2:] == ("AA", "N") and len(phones) > 3:
+        yield phones[:-2]  # a verb's plural, or else a noun or an adverb
+
+
 RULES = Rules(
     pronounce=pronounce,
     figures=_FIGURES,
@@ -363,4 +390,32 @@ RULES = Rules(
         "et ou mais que qui quand parce comme où si de du à au en dans sur avec pour par".split()
     ),
     elided=frozenset("l d c j m t s n qu".split()),
+    counted_before=frozenset("partie chapitre acte scène tome volume épisode livre niveau leçon strophe étape".split()),
+    silent_before="aeiouyhàâéèêëîïôùûœ",
 )  # fmt: skip
+
+LANGUAGE = Language(
+    RULES,
+    pace=Figure(0.91, FITTED),
+    usual_rate=Figure(7.18, READING_RATES),
+    hearing=Hearing(
+        (_BACK, _BACK_TAIL, *ANY, (NASAL,), (NASAL, *CLOSE), ((r"\bUW\b", "IY"), (r"\bR\b", "HH"))), endings=endings
+    ),
+    common_words=frozenset(  # from memory
+        """le la les un une des et ou où de du au aux en dans sur avec pour par que qui ne pas je tu il elle
+        nous vous ils elles mon ma mes ta tes sa ses est sont mais très quand comme ce cette ces oui bonjour
+        merci c'est""".split()
+    ),
+    own_letters="çàâèéêëîïôùûœ",
+    vowel_words={  # everyday words; ours
+        "a": "chat",
+        "ə": "le",
+        "ɔ": "porte",
+        "ɛ": "mer",
+        "œ": "fleur",
+        "e": "été",
+        "i": "lit",
+        "o": "eau",
+        "u": "loup",
+    },
+)

@@ -13,10 +13,12 @@ import re
 from fractions import Fraction
 from functools import cache
 
+from timing.language.heard_as import ANY, VOWEL, Hearing
 from timing.language.letter_rules import ignoring_apostrophes, letter_rules, onset_finder, repaired, said
 from timing.language.number_words import number_words
 from timing.language.patterns import pattern_pieces
 from timing.language.pronunciation import Pronunciation
+from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
 from timing.language.spoken import Currency, SpokenRules
 
@@ -170,6 +172,7 @@ def _fraction(top: int, bottom: int) -> str:
     return f"{'ein' if top == 1 else _CARDINAL(top)} {name}"
 
 
+_WEAK_BEFORE = frozenset("am im vom zum beim den dem des".split())  # am dritten
 _FIGURES = SpokenRules(
     cardinal=_CARDINAL,
     ordinal=lambda value, feminine: _ORDINAL(value, False),
@@ -204,6 +207,7 @@ _FIGURES = SpokenRules(
     to="bis",
     number="Nummer",
     ordinal_dot=True,
+    ordinal_after=lambda ordinal, before: ordinal + "n" * (before in _WEAK_BEFORE),
     clock_word="uhr",
     letters={
         "b": "be", "c": "tse", "d": "de", "f": "eff", "g": "ge", "h": "ha", "j": "jott", "k": "ka", "l": "ell",
@@ -234,4 +238,37 @@ RULES = Rules(
         "und oder aber denn dass ob wenn weil als wie "
         "in im an am auf aus bei mit nach von zu zum zur für um über".split()
     ),
+    counted_before=frozenset(
+        "teil kapitel akt szene band folge episode buch stufe lektion strophe runde schritt".split()
+    ),
+    capitalises_nouns=True,
 )  # fmt: skip
+
+LANGUAGE = Language(
+    RULES,
+    pace=Figure(0.9, FITTED),
+    usual_rate=Figure(5.97, READING_RATES),
+    hearing=Hearing((*ANY, ((r"\bER\b", "EH R"),), ((r"\bER\b", "AH"), (rf"({VOWEL}) R\b", r"\1 AH")))),
+    common_words=frozenset(  # from memory
+        """der das dem den des ein eine einen einem einer und oder aber nicht ist sind ich du sie es wir ihr
+        mit auf aus bei nach von zu zum zur für über unter wo wohin wenn dass wie auch noch nur sehr mein
+        dein kein ja danke""".split()
+    ),
+    own_letters="äöüß",
+    vowel_words={  # everyday words; ours
+        "a": "Mann",
+        "ə": "Katze",
+        "ɔ": "Sonne",
+        "au": "Haus",
+        "ai": "Eis",
+        "ɛ": "Bett",
+        "ø": "schön",
+        "e": "See",
+        "ɪ": "Fisch",
+        "i": "Biene",
+        "o": "Boot",
+        "oi": "Heu",
+        "ʊ": "Mund",
+        "u": "Hut",
+    },
+)

@@ -10,9 +10,11 @@ import re
 from fractions import Fraction
 from functools import cache
 
+from timing.language.heard_as import Hearing
 from timing.language.letter_rules import cuts_between, ignoring_apostrophes, letter_rules, said
-from timing.language.number_words import number_words
+from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
+from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
 from timing.language.spoken import Currency, SpokenRules
 
@@ -170,7 +172,7 @@ def _stress(word: str, found: list[tuple[int, int]]) -> int:
     return max(0, len(found) - back)
 
 
-_CARDINAL, _ORDINAL = number_words("it")
+_CARDINAL, _ORDINAL = number_words("it", ending_in_a)
 
 
 def _clock(hour: int, minute: int) -> str:
@@ -222,6 +224,7 @@ _FIGURES = SpokenRules(
         "w": "doppia vu", "x": "ics", "y": "ipsilon", "z": "zeta",
     },
     large_of="di",
+    before_noun=lambda number, feminine: number.removesuffix("o") if number.endswith("uno") else number,
 )  # fmt: skip
 
 RULES = Rules(
@@ -244,4 +247,29 @@ RULES = Rules(
     ),
     phrase_before=frozenset("e ed o ma che quando perché dove se come di del della a al da in nel con per".split()),
     elided=frozenset("l un d c dell all nell sull dall quest quell bell".split()),
+    counted_before=frozenset("parte capitolo atto scena volume episodio libro livello lezione strofa passo".split()),
 )  # fmt: skip
+
+LANGUAGE = Language(
+    RULES,
+    pace=Figure(1.09, FITTED),
+    usual_rate=Figure(6.99, READING_RATES),
+    hearing=Hearing(keeps_double=True),
+    common_words=frozenset(  # from memory
+        """il lo la gli le un uno una e ed di del della dei delle al alla dal in nel nella con per su che non
+        ti ci si è sono ma molto più quando dove io tu lui lei noi voi mio mia ciao grazie sì questo questa
+        tutto""".split()
+    ),
+    own_letters="àèéìòù",
+    vowel_words={  # everyday words; ours
+        "a": "mare",
+        "au": "causa",
+        "ai": "mai",
+        "ɛ": "letto",
+        "ei": "sei",
+        "i": "riva",
+        "o": "sole",
+        "oi": "noi",
+        "u": "luna",
+    },
+)

@@ -14,6 +14,7 @@ from collections.abc import Callable, Sequence
 from timing.language.pronunciation import Pronunciation
 from timing.model import is_vowel
 
+_FULL = {"Y": "IY", "W": "UW"}  # the vowel that a glide comes from
 LetterRules = tuple[tuple[re.Pattern[str], tuple[str, ...]], ...]
 
 
@@ -45,13 +46,24 @@ def said(word: str, cuts: Sequence[int], rules: LetterRules, stress: int) -> Pro
     """Return a word cut at ``cuts``, each piece with the sounds of its letters; ``stress`` is the stressed piece."""
     edges = [0, *cuts, len(word)]
     sounds = sounds_at(word, rules)
-    pieces, spoken = [], []
-    for number, (start, end) in enumerate(itertools.pairwise(edges)):
-        phones = [p for at, all_of in sounds if start <= at < end for p in all_of]
-        digit = "1" if number == stress else "0"
-        pieces.append(word[start:end])
-        spoken.append(tuple(p + digit if is_vowel(p) else p for p in phones))
-    return Pronunciation(tuple(pieces), tuple(spoken))
+    pieces = [word[start:end] for start, end in itertools.pairwise(edges)]
+    spoken = [
+        [p for at, all_of in sounds if start <= at < end for p in all_of] for start, end in itertools.pairwise(edges)
+    ]
+    for number, phones in enumerate(spoken):
+        if any(map(is_vowel, phones)) or len(pieces) == 1:
+            continue
+        if phones and phones[-1] in _FULL:  # lu-a, mi-o: a glide by its letters, but a syllable by itself
+            phones[-1] = _FULL[phones[-1]]
+        elif number:  # ra-i-nha: two letters of one sound that belong to two syllables
+            spoken[number - 1 : number + 1] = [
+                [p for _, all_of in sounds_at(piece, rules) for p in all_of]
+                for piece in pieces[number - 1 : number + 1]
+            ]
+    stressed = (
+        tuple(p + "01"[number == stress] if is_vowel(p) else p for p in phones) for number, phones in enumerate(spoken)
+    )
+    return Pronunciation(tuple(pieces), tuple(stressed))
 
 
 def ignoring_apostrophes(word: str, pronounce: Callable[[str], Pronunciation]) -> Pronunciation:

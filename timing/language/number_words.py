@@ -6,7 +6,19 @@ import re
 from collections.abc import Callable
 
 
-def number_words(code: str) -> tuple[Callable[[int], str], Callable[[int, bool], str]]:
+def ending_in_a(said: str) -> str:
+    """Return the feminine of an ordinal whose words end in o: décimo, décima."""
+    return " ".join(re.sub("o$", "a", word) for word in said.split())
+
+
+def unchanged(said: str) -> str:
+    """Return the feminine of an ordinal that does not change."""
+    return said
+
+
+def number_words(
+    code: str, feminine_of: Callable[[str], str] = unchanged
+) -> tuple[Callable[[int], str], Callable[[int, bool], str]]:
     """Return (cardinal, ordinal) functions of a language by num2words' code; words are parted by spaces.
 
     Money is never asked of num2words: it reads a whole number of currency as hundredths.
@@ -25,11 +37,7 @@ def number_words(code: str) -> tuple[Callable[[int], str], Callable[[int, bool],
         from num2words import num2words
 
         said = _plain(num2words(value, lang=code, to="ordinal"))
-        if not feminine:
-            return said
-        if code == "fr":
-            return "première" if value == 1 else said
-        return " ".join(re.sub("o$", "a", word) for word in said.split())
+        return feminine_of(said) if feminine else said
 
     return cardinal, ordinal
 

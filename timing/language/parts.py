@@ -7,25 +7,23 @@ own pronunciations, which always win.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise, product
 
+from timing.language.children import are_syllables, cried, may_be_syllables
 from timing.language.initials import has_vowel, is_initials
 from timing.language.pronunciation import Pronunciation
 from timing.language.rules import Rules
-from timing.language.saying import said_by_user
+from timing.language.saying import said_by_user, spread
 from timing.language.spoken import Reader, has_figure
 from timing.language.tokens import Token, Written
 from timing.language.vowelless import SOUNDS_ALONE, vowelless
 from timing.model.settings import SayEntry
 
-_WEAK_BEFORE = frozenset("am im vom zum beim den dem des".split())  # German: am dritten
 _LONGEST_STRETCH = Fraction(3)
 _ROMAN = re.compile(r"(?=[IVX])X{0,3}(?:IX|IV|V?I{0,3})")
-_COUNTED_BEFORE = frozenset("part chapter act scene war volume episode book level lesson verse round step".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +38,7 @@ class Part:
     pronunciation: Pronunciation
     stretch: Fraction = Fraction(1)
     is_initials: bool = False
+    is_syllabled: bool = False  # one syllable of a word that was written in syllables
 
 
 def merged(tokens: Sequence[Token], rules: Rules) -> tuple[Token, ...]:
@@ -79,7 +78,6 @@ class TokenReader:
     """Reads the tokens of one line. ``is_loud`` says that the whole line is in capitals."""
 
     rules: Rules
-    is_english: bool
     say: Mapping[str, SayEntry]
     is_loud: bool = False
 
@@ -102,11 +100,42 @@ class TokenReader:
             return self._spoken_words(core, roman)
         found: list[Part] = []
         pieces = list(_hyphenated(core))
+        if syllables := self._in_syllables(core, pieces, weak_e):
+            return syllables
         for piece in pieces:
             start = piece.text.strip("-").lower()
             is_stutter = piece is not pieces[-1] and pieces[-1].text.lower().startswith(start)
             found += self._word(piece, weak_e, is_stutter)
         return found or self._initials(core) or [self._unsayable(core)]
+
+    def _in_syllables(self, core: Written, pieces: Sequence[Written], weak_e: bool) -> list[Part]:
+        """Return the syllables of a word that is written in syllables ("wa-ter"), none for any other token.
+
+        With a dictionary it is one it knows; without, one whose own syllables are just these. Two words joined by a
+        hyphen stay two: what repeats itself, a prefix before a word ("re-cover"), and a pronoun behind one ("dá-me").
+        """
+        texts = [piece.text.strip("-") for piece in pieces]
+        lowers = [text.lower() for text in texts]
+        if not may_be_syllables(texts, core.text):
+            return []
+        ways, word = self.rules.ways, "".join(lowers)
+        readings: Sequence[Pronunciation] = ()
+        if entry := self.say.get(word):
+            readings = [self._by_user(entry, word)]
+        elif ways.has_dictionary:
+            is_prefixed = len(texts) == 2 and lowers[0] in ways.prefixes and ways.is_known(lowers[1])
+            if ways.is_known(word) and not is_prefixed:
+                readings = self.rules.pronounce(word, weak_e)
+        elif len(texts) > 2 or lowers[1] not in self.rules.behind_hyphen:
+            readings = [r for r in self.rules.pronounce(word, weak_e) if are_syllables(lowers, r.pieces)]
+        fitting = [r.sounds for r in readings if len(r.sounds) == len(texts)]
+        if not fitting and (len(texts) < 3 or not readings):
+            return []
+        sounds = fitting[0] if fitting else spread([p for s in readings[0].sounds for p in s], len(texts))
+        return [
+            Part(piece, ways.heard(word) if i == 0 else "", Pronunciation((text,), (own,)), is_syllabled=True)
+            for i, (piece, text, own) in enumerate(zip(pieces, texts, sounds, strict=True))
+        ]
 
     # --- said otherwise than written -----------------------------------------------------------------------
 
@@ -121,21 +150,19 @@ class TokenReader:
         following = after.core.text if after else ""
         if said[0] == "~":
             is_name = following[:1].isupper()
-            if lower == "st" and not is_name:
-                return "street" if before and before.core.text[:1].isupper() else None
+            if not is_name and before and before.core.text[:1].isupper():
+                return self.rules.ways.street(lower)
             return said[1:] if is_name else None
         if said[0] == "#":
             return said[1:] if has_figure(following[:1]) else None
-        if lower == "dr" and self.is_english and not following[:1].isupper() and _is_street_name(before):
-            return "drive"
-        return said
+        is_address = not following[:1].isupper() and _is_street_name(before)
+        return (self.rules.ways.street(lower) if is_address else None) or said
 
     def _figures(self, token: Token, before: Token | None, after: Token | None) -> str | None:
         core = re.sub(r"\s+", "", token.core.text)
         if self.rules.figures.ordinal_dot and is_dot_ordinal(token, after):
             ordinal = self.rules.figures.ordinal(int(core), False)
-            is_weak = before is not None and before.core.text.lower() in _WEAK_BEFORE
-            return ordinal + "n" * is_weak
+            return self.rules.figures.ordinal_after(ordinal, before.core.text.lower() if before else "")
         if token.before.endswith("-") and core[:1].isdecimal():
             core = "-" + core
         reader = Reader(self.rules.figures)
@@ -155,18 +182,19 @@ class TokenReader:
         values = {"I": 1, "V": 5, "X": 10}
         numbers = [values[c] for c in text]
         value = sum(-n if any(m > n for m in numbers[i + 1 :]) else n for i, n in enumerate(numbers))
-        if before.core.text.lower() in _COUNTED_BEFORE or not self.is_english or len(text) < 2:
-            return (
-                self.rules.figures.cardinal(value)
-                if len(text) > 1 or before.core.text.lower() in _COUNTED_BEFORE
-                else None
-            )
-        return "the " + self.rules.figures.ordinal(value, False)
+        if before.core.text.lower() in self.rules.counted_before:
+            return self.rules.figures.cardinal(value)
+        if len(text) < 2:
+            return None
+        return self.rules.ways.ruler(value) or self.rules.figures.cardinal(value)
 
     def _spoken_words(self, core: Written, said: str) -> list[Part]:
         found = []
         for number, word in enumerate(said.split()):
-            pronunciation = self._single(word) if len(word) == 1 else self.rules.pronounce(word.lower(), False)[0]
+            is_letter = len(word) == 1
+            pronunciation = (
+                self.rules.ways.letter_in_figure(word) if is_letter else self.rules.pronounce(word.lower(), False)[0]
+            )
             if number == 0 and word.lower() == core.text.lower():
                 found.append(Part(core, word, pronunciation))
                 continue
@@ -174,36 +202,20 @@ class TokenReader:
             found.append(Part(core if number == 0 else None, word, pronunciation))
         return found
 
-    def _single(self, letter: str) -> Pronunciation:
-        if self.is_english and letter.isupper():
-            from timing.language.english.rules import letter_name
-
-            return letter_name(letter)
-        return self.rules.pronounce(letter.lower(), False)[0]
-
     def _initials(self, core: Written) -> list[Part]:
         """Return one part a letter; a plural or possessive s leans on the last."""
         found: list[Part] = []
-        end = re.search(r"(?<=[A-Z])'?s$", core.text) if self.is_english else None
+        ways = self.rules.ways
+        end = re.search(r"(?<=[A-Z])'?s$", core.text) if ways.plural_s else None
         for index, letter in enumerate(core.text[: end.start()] if end else core.text):
             if not letter.isalpha():
                 continue
             name = self.rules.figures.letters.get(letter.lower(), "")
             piece = core[index : index + 1]
-            if self.is_english and letter.lower() in "abcdefghijklmnopqrstuvwxyz":
-                from timing.language.english.rules import letter_name
-
-                found.append(Part(piece, name or letter.upper(), letter_name(letter), is_initials=True))
-            else:
-                spoken = name or letter.lower()
-                pieces = [self.rules.pronounce(word, False)[0] for word in spoken.split()]
-                whole = Pronunciation(
-                    tuple(p for one in pieces for p in one.pieces), tuple(s for one in pieces for s in one.sounds)
-                )
-                found.append(Part(piece, name or letter.upper(), whole, is_initials=True))
+            found.append(Part(piece, name or letter.upper(), ways.letter(letter, name), is_initials=True))
         if end and found:
             last = found[-1]
-            sounds = (*last.pronunciation.sounds[:-1], (*last.pronunciation.sounds[-1], "Z"))
+            sounds = (*last.pronunciation.sounds[:-1], (*last.pronunciation.sounds[-1], ways.plural_s))
             found[-1] = replace(
                 last, said=last.said + "s", pronunciation=Pronunciation(last.pronunciation.pieces, sounds)
             )
@@ -225,23 +237,26 @@ class TokenReader:
         if entry := self.say.get(lower):
             return [Part(piece, lower, self._by_user(entry, text))]
         if lower.endswith("'s") and (entry := self.say.get(lower[:-2])):
-            return [Part(piece, lower, _with_s(self._by_user(entry, text[:-2]), text[-2:]))]
-        if is_initials(text, self.rules, self.is_english, self.is_loud):
+            return [Part(piece, lower, self.rules.ways.possessive(self._by_user(entry, text[:-2]), text[-2:]))]
+        if is_initials(text, self.rules.ways, self.is_loud):
             return self._initials(piece)
-        if self.is_english and (parts := self._double_contraction(piece, weak_e)):
+        if parts := self._double_contraction(piece, weak_e):
             return parts
         extra, shorter = self._unstretched(piece)
+        if extra and (entry := self.say.get(shorter.text.strip("-/").lower())):
+            return [Part(piece, lower, self._by_user(entry, text), _stretch(extra))]
+        if extra and (cry := cried(text)):
+            return [Part(piece, shorter.text.strip("-/").lower(), cry, _stretch(extra))]
         if self._is_sound_alone(lower):
             return [Part(piece, shorter.text.strip("-/").lower(), vowelless(text), _stretch(_repeated(lower)))]
         stretch = _stretch(extra)
         plain = shorter.text.strip("-/").lower()
-        if len(plain) == 1 and self.is_english and text != "A" and plain not in "aio" and not is_stutter and not extra:
+        if self.rules.ways.is_letter_alone(plain) and not is_stutter and not extra:
             return [replace(p, written=piece) for p in self._initials(piece)]
-        if is_stutter and len(plain) <= 2 and self.is_english and not has_vowel(plain):
-            sounds = (*self.rules.pronounce(plain + "'", False)[0].sounds[0], "AH0")
-            return [Part(piece, plain, Pronunciation((plain,), (tuple(p for p in sounds if p),)))]
+        if is_stutter and len(plain) <= 2 and not has_vowel(plain) and (found := self.rules.ways.stutter(plain)):
+            return [Part(piece, plain, found)]
         found = self.rules.pronounce(plain, weak_e)[0]
-        return [Part(shorter, self._heard(plain), found, stretch)]
+        return [Part(shorter, self.rules.ways.heard(plain), found, stretch)]
 
     def _is_sound_alone(self, lower: str) -> bool:
         """True for hm, mmm, psst: no vowel, and no word or abbreviation that is read out."""
@@ -249,52 +264,20 @@ class TokenReader:
         if len(letters) < 2 or not letters.isascii() or not letters.isalpha() or has_vowel(letters):
             return False
         return lower in SOUNDS_ALONE or (
-            (self.is_english or bool(re.search(r"(.)\1", letters))) and not self._is_known(letters)
+            (self.rules.ways.has_dictionary or bool(re.search(r"(.)\1", letters)))
+            and not self.rules.ways.is_known(letters)
         )
 
-    def _heard(self, word: str) -> str:
-        if not self.is_english:
-            return word
-        if word == "i" or word.startswith("i'"):
-            return "I" + word[1:]
-        if "'" in word and self._is_known(word):
-            return word
-        word = word.replace("ñ", "ny")
-        word = "".join(unicodedata.normalize("NFD", c)[0] for c in word)
-        return word.replace("'", "") if re.fullmatch(r"\w+'(?!s$|d$|m$|t$|ll$|ve$|re$)\w+", word) else word
-
     def _by_user(self, entry: SayEntry, written: str) -> Pronunciation:
-        return said_by_user(entry, written, self._respell, self._divide)
-
-    def _divide(self, word: str, phones: list[str]) -> tuple[str, ...]:
-        if self.is_english:
-            from timing.language.english.rules import spelled
-
-            return spelled(word.lower(), phones).pieces
-        return self.rules.pronounce(word.lower(), False)[0].pieces
-
-    def _respell(self, text: str) -> list[str]:
-        if self.is_english:
-            from timing.language.english.rules import respell
-
-            return respell(text)
-        return [
-            p
-            for w in re.split(r"[\s-]+", text.lower())
-            if w
-            for s in self.rules.pronounce(w, False)[0].sounds
-            for p in s
-        ]
+        return said_by_user(entry, written, self.rules.ways.respell, self.rules.ways.divide)
 
     def _double_contraction(self, piece: Written, weak_e: bool) -> list[Part] | None:
         """I'd've is two words: "I'd have"."""
-        found = re.fullmatch(r"([\w]+'(?:d|ll|t|m|re))('ve|'d)", piece.text, re.IGNORECASE)
+        found = self.rules.ways.double_contraction(piece.text)
         if not found:
             return None
-        first, last = piece[: found.end(1)], piece[found.start(2) :]
-        tail = Pronunciation((last.text.lower(),), (("AH0", "V") if last.text.lower() == "'ve" else ("AH0", "D"),))
-        heard = "have" if last.text.lower() == "'ve" else "would"
-        return [*self._word(first, weak_e, False), Part(last, heard, tail)]
+        at, heard, tail = found
+        return [*self._word(piece[:at], weak_e, False), Part(piece[at:], heard, tail)]
 
     def _unstretched(self, piece: Written) -> tuple[int, Written]:
         """Return how many letters were added to stretch a word, and the word without them."""
@@ -302,6 +285,7 @@ class TokenReader:
         runs = list(re.finditer(r"([^\W\d_])\1{2,}", text))
         if not runs:
             return 0, piece
+        ways = self.rules.ways
         choices = []
         for lengths in product((1, 2), repeat=min(len(runs), 5)):
             wanted = [True] * len(text)
@@ -309,17 +293,12 @@ class TokenReader:
                 for i in range(run.start() + length, run.end()):
                     wanted[i] = False
             kept = piece.keep(wanted)
-            rank = sum(length != _usual_length(text, run) for run, length in zip(runs, lengths, strict=False))
-            choices.append((not self._is_known(kept.text.strip("-'").lower()), rank, len(kept.text), kept))
+            rank = sum(
+                length != ways.usual_length(text, *run.span()) for run, length in zip(runs, lengths, strict=False)
+            )
+            choices.append((not ways.is_known(kept.text.strip("-'").lower()), rank, len(kept.text), kept))
         best = min(choices, key=lambda c: c[:3])[3]
         return len(piece.text) - len(best.text), best
-
-    def _is_known(self, word: str) -> bool:
-        if not self.is_english:
-            return False
-        from timing.language.english.rules import is_known
-
-        return is_known(word)
 
 
 def _is_street_name(token: Token | None) -> bool:
@@ -341,18 +320,6 @@ def is_dot_ordinal(token: Token, after: Token | None) -> bool:
     return token.after == "." and after is not None and bool(re.fullmatch(r"\d{1,3}", token.core.text))
 
 
-def _usual_length(text: str, run: re.Match[str]) -> int:
-    """Return whether a stretched letter is single or double where both would be words: "gooood", "nooo", "weee"."""
-    letter, rest = run[1], text[run.end() :]
-    if letter == "o" and not rest and text[: run.start()] in ("m", "b", "w", "t", "z", "c", "sh", "wh"):
-        return 2
-    if letter in "eo" and rest:
-        return 2
-    if letter == "e":
-        return 1 if text[: run.start()] in ("m", "h", "sh", "w", "b", "th") else 2
-    return 2 if letter in "ls" and run.start() > 0 and len(re.findall("[aeiouy]+", text)) == 1 else 1
-
-
 def _hyphenated(core: Written) -> Iterator[Written]:
     """Yield the pieces between hyphens and slashes, each with the mark that ends it."""
     at = 0
@@ -364,9 +331,3 @@ def _hyphenated(core: Written) -> Iterator[Written]:
         at = found.end()
     if at < len(core.text):
         yield core[at:]
-
-
-def _with_s(found: Pronunciation, written: str) -> Pronunciation:
-    from timing.language.english.rules import with_ending
-
-    return with_ending(found, "s", written)

@@ -11,9 +11,17 @@ from functools import cache
 from timing.language.letter_rules import onset_finder, repaired
 from timing.language.number_words import number_words
 from timing.language.pronunciation import Pronunciation
+from timing.language.record import Language
 from timing.language.rules import Rules
 from timing.language.spoken import SpokenRules
 
+# The scripts that languages without a record are written in, as Unicode names their letters; the others: Latin.
+_SCRIPTS = {
+    "el": ("GREEK",), "be": ("CYRILLIC",), "bg": ("CYRILLIC",), "mk": ("CYRILLIC",), "mn": ("CYRILLIC",),
+    "ru": ("CYRILLIC",), "uk": ("CYRILLIC",), "sr": ("CYRILLIC", "LATIN"), "as": ("BENGALI",), "kn": ("KANNADA",),
+    "mr": ("DEVANAGARI",), "sa": ("DEVANAGARI",), "or": ("ORIYA",), "pa": ("GURMUKHI",), "te": ("TELUGU",),
+    "th": ("THAI",),
+}  # fmt: skip
 _VOWELS = frozenset("aeiouyæœøıаеёиоуыэюяієїαεηιουωάέήίόύώ")
 
 
@@ -24,6 +32,11 @@ def pattern_pieces(code: str) -> Callable[[str], list[str]]:
 
     patterns = pyphen.Pyphen(lang=code, left=2, right=2)
     return lambda word: [p for p in patterns.inserted(word, "\0").split("\0") if p]
+
+
+def language_from_patterns(code: str) -> Language:
+    """Return the record of a language by pyphen's code that has hyphenation patterns and nothing else."""
+    return Language(rules_from_patterns(code), scripts=_SCRIPTS.get(code.split("_")[0], ("LATIN",)), has_sounds=False)
 
 
 def rules_from_patterns(code: str) -> Rules:

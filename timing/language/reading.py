@@ -10,13 +10,12 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from functools import cache
-from importlib import import_module
 
-from timing.language.neighbours import NEIGHBOURS, neighbour_of
+from timing.language.neighbours import neighbour_of
 from timing.language.parts import Part, TokenReader, is_dot_ordinal, merged
 from timing.language.pronunciation import Pronunciation
-from timing.language.registry import record_of, resolve
+from timing.language.record import Language
+from timing.language.registry import is_written_in, language_of, name_of, resolve
 from timing.language.rules import Rules
 from timing.language.saying import spread
 from timing.language.tokens import Token, cut
@@ -24,24 +23,11 @@ from timing.model import Break, Finding, PauseMark, Syllable, Utterance, Word
 from timing.model.findings import FindingCode
 from timing.model.settings import SayEntry
 from timing.plain.errors import InputError
-from timing.plain.letters import is_written_in
 
 _ENDS = {".": Break.SENTENCE, "!": Break.SENTENCE, "?": Break.SENTENCE, "…": Break.SENTENCE, ",": Break.CLAUSE,
          ";": Break.CLAUSE, ":": Break.CLAUSE, "—": Break.CLAUSE, "–": Break.CLAUSE}  # fmt: skip
 LONG_ASIDE = 6  # words in brackets that look like speech rather than a direction
 _CAPITALS_LINE = 0.7  # share of words in capitals from which they mean nothing
-
-
-@cache
-def rules_of(code: str) -> Rules:
-    """Return the rules of a language by pyphen's code; languages without a record get pyphen's patterns alone."""
-    record = record_of(code)
-    if record is None:
-        from timing.language.patterns import rules_from_patterns
-
-        return rules_from_patterns(code)
-    rules: Rules = import_module(f"timing.language.{record.rules}").RULES
-    return rules
 
 
 def syllabify(word: str, language: str = "en_US") -> list[str]:
@@ -100,7 +86,7 @@ def phones_for(
     if words:
         found.append(tuple(p for w in words for s in w.syllables for p in s.phones))
     if lower not in (say or {}) and len(words) == 1 and words[0].spoken.lower() == lower:
-        found += [one.phones for one in rules_of(code).pronounce(lower, False)]
+        found += [one.phones for one in language_of(code).rules.pronounce(lower, False)]
     return tuple(dict.fromkeys(f for f in found if f))
 
 
@@ -127,19 +113,22 @@ def read_line(
     [['Where'], ['does'], ['the'], ['wa', 'ter'], ['go?']]
     """
     code = resolve(language)
-    rules = rules_of(code)
+    language_ = language_of(code)
+    rules = language_.rules
     found = cut(text)
     tokens = merged(found.tokens, rules)
-    reader = TokenReader(rules, code.startswith("en"), say or {}, _is_loud(tokens))
+    reader = TokenReader(rules, say or {}, _is_loud(tokens))
     stressed = (*emphasis, *_starred(text))
     sounds_e = sung or not mute_e
     words: list[Word] = []
     for index, token in enumerate(tokens):
         before = tokens[index - 1] if index else None
         after = tokens[index + 1] if index + 1 < len(tokens) else None
-        parts = reader.parts(token, before, after, sounds_e and _keeps_weak_e(after))
+        parts = reader.parts(token, before, after, sounds_e and _keeps_weak_vowel(after, rules))
         pieces = _split_for(splits, token)
-        syllables = _fixed_syllables(text, token, parts, pieces) if pieces else _syllables(text, token, parts)
+        syllables = (
+            _fixed_syllables(text, token, parts, pieces, rules) if pieces else _syllables(text, token, parts, rules)
+        )
         spoken = " ".join(p.said for p in parts if p.said)
         is_function = spoken.lower() in rules.function_words
         is_stressed = any(a < token.end and token.start < b for a, b in stressed) or (
@@ -148,7 +137,7 @@ def read_line(
             and not any(p.is_initials for p in parts)
             and len(token.core.text) > 1
         )
-        quality, mark = _break_after(text, token, after, rules, spoken, code)
+        quality, mark = _break_after(text, token, after, rules, spoken)
         is_weak = quality < Break.CLAUSE or spoken.lower() in rules.weak_at_end
         if is_function and not is_stressed and len(syllables) == 1 and is_weak:
             syllables = (replace(syllables[0], stress=0),)
@@ -156,16 +145,16 @@ def read_line(
             Word(
                 "".join(s.text for s in syllables), spoken, syllables, token.start, token.end, quality, mark,
                 _pause_after(pauses, token, after), any(p.pronunciation.is_guessed for p in parts),
-                is_stressed, is_function, max(p.stretch for p in parts),
+                is_stressed, is_function, max(p.stretch for p in parts), parts[0].is_syllabled,
             )
         )  # fmt: skip
-    return Utterance(text, tuple(words), code, _findings(text, words, found.pictures, rules, code, say or {}))
+    return Utterance(text, tuple(words), code, _findings(text, words, found.pictures, language_, code, say or {}))
 
 
 # --- syllables ---------------------------------------------------------------------------------------------
 
 
-def _syllables(text: str, token: Token, parts: Sequence[Part]) -> tuple[Syllable, ...]:
+def _syllables(text: str, token: Token, parts: Sequence[Part], rules: Rules) -> tuple[Syllable, ...]:
     """Return the syllables of a token; what is printed is cut where each piece of a part begins."""
     starts: list[int | None] = []
     heard: list[tuple[str, tuple[str, ...]]] = []
@@ -184,18 +173,13 @@ def _syllables(text: str, token: Token, parts: Sequence[Part]) -> tuple[Syllable
             prints = written is not None and ((is_spelt and bool(piece)) or number == 0)
             starts.append(written.places[at if is_spelt else 0] if prints and written else None)
             spelled = "" if is_spelt and piece else piece
-            heard.append((_heard(part, number) if part.is_initials else spelled, sound))
+            is_long_name = part.is_initials and len(said.pieces) > 1
+            if part.is_initials:
+                spelled = rules.ways.heard_of_letter(said, number) if is_long_name else ""
+            heard.append((spelled, sound))
             at += len(piece)
         stresses += said.stresses
     return _joined(text, token, starts, heard, stresses)
-
-
-def _heard(part: Part, number: int) -> str:
-    """Return what is heard of an initial whose name has several syllables: W is dou-ble-u."""
-    if len(part.pronunciation.pieces) == 1:
-        return ""
-    # English letter names carry the letter itself, other languages' the spelling of its name.
-    return part.pronunciation.pieces[number] if "" not in part.pronunciation.pieces else ("dou", "ble", "u")[number]
 
 
 def _joined(
@@ -225,12 +209,14 @@ def _split_for(splits: Mapping[int, tuple[str, ...]] | None, token: Token) -> tu
     return next((splits[at] for at in range(token.start, token.core.places[0] + 1) if at in splits), None)
 
 
-def _fixed_syllables(text: str, token: Token, parts: Sequence[Part], pieces: tuple[str, ...]) -> tuple[Syllable, ...]:
+def _fixed_syllables(
+    text: str, token: Token, parts: Sequence[Part], pieces: tuple[str, ...], rules: Rules
+) -> tuple[Syllable, ...]:
     """Return the syllables that the user's hyphens fixed, with the word's sounds spread over them."""
     shown = text[token.start : token.end]
     at = shown.find("".join(pieces))
     if at < 0:
-        return _syllables(text, token, parts)
+        return _syllables(text, token, parts, rules)
     sounds = [p for part in parts for piece in part.pronunciation.sounds for p in piece]
     spread_out = spread(sounds, len(pieces))
     starts = [token.start + at + sum(map(len, pieces[:i])) for i in range(len(pieces))]
@@ -255,13 +241,11 @@ def _starred(text: str) -> list[tuple[int, int]]:
     return [m.span() for m in re.finditer(r"\*+([^*\n]+?)\*+", text)]
 
 
-def _keeps_weak_e(after: Token | None) -> bool:
-    return after is None or not re.match("[aeiouyhàâéèêëîïôùûœ]", after.core.text.lower())
+def _keeps_weak_vowel(after: Token | None, rules: Rules) -> bool:
+    return after is None or after.core.text[:1].lower() not in rules.silent_before
 
 
-def _break_after(
-    text: str, token: Token, after: Token | None, rules: Rules, spoken: str, code: str
-) -> tuple[Break, str]:
+def _break_after(text: str, token: Token, after: Token | None, rules: Rules, spoken: str) -> tuple[Break, str]:
     marks = re.sub(r"\.{2,}", "…", token.marks.replace("--", "—"))
     lower = token.core.text.lower()
     if marks.startswith(".") and (
@@ -287,16 +271,16 @@ def _break_after(
         return Break.PHRASE, ""
     if last in rules.never_after or lower.rstrip("'") in rules.elided:
         return Break.NEVER, ""
-    if last.endswith(rules.leaning_endings) or _is_name(token, after, rules, code):
+    if last.endswith(rules.leaning_endings) or _is_name(token, after, rules):
         return Break.NEVER, ""
     if following in rules.phrase_before:
         return Break.PHRASE, ""
     return Break.WORD, ""
 
 
-def _is_name(token: Token, after: Token, rules: Rules, code: str) -> bool:
-    """True inside a name: two capitalised words in a row; German nouns are capitalised, so nothing is known there."""
-    if code.startswith("de"):
+def _is_name(token: Token, after: Token, rules: Rules) -> bool:
+    """True inside a name: two capitalised words in a row; where nouns are capitalised, nothing is known."""
+    if rules.capitalises_nouns:
         return False
     both = token.core.text, after.core.text
     return all(w[:1].isupper() and w[1:].islower() and w.lower() not in rules.function_words for w in both)
@@ -321,27 +305,46 @@ def _bare(piece: str) -> str:
     return re.sub(r"^[\W_]+(?=\w)|(?<![^\W_])[\W_]+$|(?<=\w)(?:(?!['’])[\W_])+$", "", piece).lower()
 
 
-def _other_language(words: Sequence[Word], rules: Rules) -> Finding | None:
+def _other_language(words: Sequence[Word], rules: Rules, own: str) -> Finding | None:
     """Return the finding that stands for all guesses of a line in another language."""
     written = [_bare(w.text) for w in words]
     unknown = {text for text, word in zip(written, words, strict=True) if word.is_guessed}
-    code = neighbour_of(written, unknown, rules.function_words)
+    code = neighbour_of(written, unknown, rules.function_words, own)
     if code is None:
         return None
-    name = NEIGHBOURS[code][0]
+    name = name_of(code)
     return Finding(
         FindingCode.OTHER_LANGUAGE,
-        f'This line looks like {name}; it is read as English. Set language = "{code}" in episode.toml if the episode '
-        f"is in {name}, or put how its words sound under [say].",
+        f'This line looks like {name}; it is read as {name_of(own)}. Set language = "{code}" in episode.toml if the '
+        f"episode is in {name}, or put how its words sound under [say].",
         {"language": code, "guessed": sorted(unknown)},
     )
 
 
+def _say_line(word: str, respelling: str) -> str:
+    return f'{_toml_key(word)} = "{respelling}"'
+
+
+def _toml_key(word: str) -> str:
+    """Return a word as TOML writes it as a key: in quotes unless it is plain letters.
+
+    >>> _toml_key("boing"), _toml_key("θάλασσα")
+    ('boing', '"θάλασσα"')
+    """
+    return word if re.fullmatch(r"[A-Za-z0-9_-]+", word) else f'"{word}"'
+
+
 def _findings(
-    text: str, words: Sequence[Word], pictures: Sequence[str], rules: Rules, code: str, say: Mapping[str, SayEntry]
+    text: str,
+    words: Sequence[Word],
+    pictures: Sequence[str],
+    language: Language,
+    code: str,
+    say: Mapping[str, SayEntry],
 ) -> tuple[Finding, ...]:
+    rules = language.rules
     found: dict[tuple[str, str], Finding] = {}
-    other = _other_language(words, rules) if code.startswith("en") else None
+    other = _other_language(words, rules, code) if rules.ways.has_dictionary else None
     if other:
         found[FindingCode.OTHER_LANGUAGE, other.facts["language"]] = other
     foreign = list(
@@ -352,7 +355,7 @@ def _findings(
         found[FindingCode.WORDS_NOT_READ, ""] = Finding(
             FindingCode.WORDS_NOT_READ,
             f"{named}: letters that {code} is not written in, so not read and not truly timed; write it as it sounds, "
-            "or put it under [say] in episode.toml",
+            f"or write under [say] in episode.toml: {_say_line(_bare(foreign[0]), 'as it sounds')}",
             {"words": foreign},
         )
     for word in words:
@@ -362,15 +365,18 @@ def _findings(
             split = "-".join(pieces)
             found[FindingCode.GUESSED_WORD, bare] = Finding(
                 FindingCode.GUESSED_WORD,
-                f'"{bare}" is not in the dictionary; read as {split}. Put it under [say] in episode.toml to fix it.',
+                f'"{bare}" is not in the dictionary; read as {split}. If that is wrong, respell it under [say] '
+                f"in episode.toml: {_say_line(_bare(word.text), split)}",
                 {"word": bare, "syllables": pieces,
                  "phones": [list(s.phones) for s in word.syllables]},
             )  # fmt: skip
+        readings = rules.homographs.get(bare, "").split(" or ")
         if bare in rules.homographs and bare not in say and not other:
             found["homograph", bare] = Finding(
                 FindingCode.HOMOGRAPH,
-                f'"{bare}" is said in more than one way ({rules.homographs[bare]}); put it under [say] to choose.',
-                {"word": bare, "readings": rules.homographs[bare].split(" or ")},
+                f'"{bare}" is said in more than one way; read as {readings[0]}. For the other, write under [say] in '
+                f'episode.toml: {_toml_key(bare)} = {{ sounds = "{readings[1]}" }}',
+                {"word": bare, "readings": readings},
             )
     for aside in re.findall(r"\(([^()]*)\)", text):
         if len(aside.split()) >= LONG_ASIDE:
@@ -384,10 +390,21 @@ def _findings(
         found[FindingCode.UNSPOKEN_EMOJI, shown] = Finding(
             FindingCode.UNSPOKEN_EMOJI, f"{shown} is not spoken.", {"emoji": list(pictures)}
         )
-    if words and record_of(code) is None:
+    if words and not language.has_sounds:
         found[FindingCode.UNKNOWN_LANGUAGE, code] = Finding(
             FindingCode.UNKNOWN_LANGUAGE,
-            f"For {code} the tool has hyphenation patterns only: no sounds, no stress, figures read by number words.",
+            f"For {code} the tool has hyphenation patterns only: no sounds, no stress, figures read by number words; "
+            + "; ".join(language.assumed()),
             {"language": code},
         )
     return tuple(found.values())
+
+
+def assumptions(code: str) -> tuple[Finding, ...]:
+    """Return the finding that says which figures nobody measured in a language that has a record, if any."""
+    language = language_of(code)
+    assumed = language.assumed()
+    if not assumed or not language.has_sounds:
+        return ()
+    message = f"{name_of(code)}: {'; '.join(assumed)}. Record a line of each speaker, then their own pace counts."
+    return (Finding(FindingCode.LANGUAGE_ASSUMED, message, {"language": code}),)

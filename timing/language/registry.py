@@ -1,59 +1,101 @@
-"""The languages, one record each.
+"""The languages, one row each.
 
-To add a language: one row here naming the module that knows its rules. A module of rules offers what
-:class:`~timing.language.rules.Rules` describes. Every other language that pyphen can hyphenate works too,
-by its patterns alone and with a notice.
+To add a language: one row here, and the module it names with a ``LANGUAGE`` (see
+:class:`~timing.language.record.Language`); ``tests/language/test_records.py`` says by name what is missing. Every
+other language that pyphen can hyphenate works too, by its patterns alone and with a notice.
 """
 
 from __future__ import annotations
 
-import difflib
+import unicodedata
 from dataclasses import dataclass
 from functools import cache
+from importlib import import_module
 
+from timing.language.record import Language
 from timing.plain.errors import SettingsError
+from timing.plain.nearest import nearest
 
 
 @dataclass(frozen=True)
-class Language:
-    """``code`` is pyphen's, ``rules`` the module under timing.language, ``names`` what people type besides."""
+class Row:
+    """``code`` is pyphen's, ``names`` what people type besides; the record is ``record`` in ``module``."""
 
     code: str
     name: str
-    rules: str
+    module: str
     names: tuple[str, ...] = ()
+    record: str = "LANGUAGE"
+
+    @property
+    def base(self) -> str:
+        """The language without its country."""
+        return self.code.split("_")[0]
 
 
 LANGUAGES = (
-    Language("en_US", "English", "english.rules", ("en", "american", "us")),
-    Language("en_GB", "English (Britain)", "english.rules", ("british", "uk")),
-    Language("pt_BR", "Portuguese (Brazil)", "portuguese", ("pt", "portuguese", "português", "brazilian")),
-    Language("pt_PT", "Portuguese (Portugal)", "portuguese"),
-    Language("es", "Spanish", "spanish", ("español", "castellano", "es_es", "es_mx")),
-    Language("fr", "French", "french", ("français",)),
-    Language("de_DE", "German", "german", ("de", "deutsch")),
-    Language("de_AT", "German (Austria)", "german"),
-    Language("de_CH", "German (Switzerland)", "german"),
-    Language("it_IT", "Italian", "italian", ("it", "italiano")),
+    Row("en_US", "English", "english.record", ("en", "american", "us")),
+    Row("en_GB", "English (Britain)", "english.record", ("british", "uk")),
+    Row("es", "Spanish", "spanish", ("español", "castellano", "es_es", "es_mx")),
+    Row("pt_BR", "Portuguese (Brazil)", "portuguese", ("pt", "portuguese", "português", "brazilian")),
+    Row("pt_PT", "Portuguese (Portugal)", "european_portuguese"),
+    Row("fr", "French", "french", ("français",)),
+    Row("de_DE", "German", "german", ("de", "deutsch")),
+    Row("de_AT", "German (Austria)", "german"),
+    Row("de_CH", "German (Switzerland)", "german"),
+    Row("it_IT", "Italian", "italian", ("it", "italiano")),
+    Row("nl_NL", "Dutch", "dutch", ("nl", "nederlands", "flemish", "vlaams", "nl_be")),
 )
 
 
-def record_of(code: str) -> Language | None:
-    """Return the record of a language by pyphen's code, None where it has none."""
-    return next((row for row in LANGUAGES if row.code == code), None)
-
-
 def languages() -> tuple[str, ...]:
-    """Return the codes of the languages with rules of their own, best known first."""
+    """Return the codes of the languages with a record of their own, best known first."""
     return tuple(row.code for row in LANGUAGES)
+
+
+@cache
+def language_of(code: str) -> Language:
+    """Return the record of a language; one without a record gets what hyphenation patterns give, and the defaults.
+
+    Raises SettingsError for a code that :func:`resolve` does not know.
+    """
+    known = resolve(code)
+    row = next((row for row in LANGUAGES if row.code == known), None)
+    if row is None:
+        from timing.language.patterns import language_from_patterns
+
+        return language_from_patterns(known)
+    record: Language = getattr(import_module(f"timing.language.{row.module}"), row.record)
+    return record
+
+
+def name_of(code: str) -> str:
+    """Return the English name of a language without its country, or the code of one without a record.
+
+    >>> name_of("pt_BR"), name_of("de"), name_of("pl_PL")
+    ('Portuguese', 'German', 'pl_PL')
+    """
+    base = code.split("_")[0]
+    return next((row.name.partition(" (")[0] for row in LANGUAGES if row.base == base), code)
+
+
+@cache
+def is_written_in(text: str, code: str) -> bool:
+    """True when ``text`` has no letters, or one that the language uses.
+
+    >>> is_written_in("sea,", "en_US"), is_written_in("θάλασσα", "en_US"), is_written_in("θάλασσα", "el_GR")
+    (True, False, True)
+    """
+    letters = [c for c in text if c.isalpha()]
+    return not letters or any(unicodedata.name(c, "").startswith(language_of(code).scripts) for c in letters)
 
 
 @cache
 def resolve(code: str) -> str:
     """Return pyphen's code for what a person typed; raises SettingsError with the nearest codes.
 
-    >>> resolve("en"), resolve("pt-br"), resolve("German"), resolve("nl")
-    ('en_US', 'pt_BR', 'de_DE', 'nl_NL')
+    >>> resolve("en"), resolve("pt-br"), resolve("German"), resolve("pl")
+    ('en_US', 'pt_BR', 'de_DE', 'pl_PL')
     """
     import pyphen
 
@@ -71,7 +113,6 @@ def resolve(code: str) -> str:
     base = typed.split("_")[0]
     if "_" in typed and base in known and len(base) in (2, 3):
         return known[base]
-    near = difflib.get_close_matches(typed, known, 3, 0.5)
-    codes = list(dict.fromkeys(known[n] for n in near))
+    codes = list(dict.fromkeys(known[n] for n in nearest(typed, known, 3, 0.5)))
     hint = f"did you mean {' or '.join(codes)}?" if codes else "write for example en_US or pt_BR"
     raise SettingsError(f'"{code}" is not a language this tool knows; {hint}')

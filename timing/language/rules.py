@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from timing.language.pronunciation import Pronunciation
 from timing.language.spoken import SpokenRules
+from timing.language.ways import Ways
 
 
 @dataclass(frozen=True)
@@ -18,6 +19,8 @@ class Rules:
     ``abbreviations`` maps a written form, lower case and with its full stop, to what is said; "~" before the words
     means: only before a capital letter, "#": only before a figure.
     ``never_after`` are words after which no cut is good, ``phrase_before`` those before which one is.
+    ``counted_before`` are words that a Roman figure after them counts ("Part V"), ``silent_before`` the letters before
+    which a weak final vowel is silent even when it is sung. ``own_ways`` is what the language reads its own way.
     """
 
     pronounce: Callable[[str, bool], tuple[Pronunciation, ...]]
@@ -33,3 +36,13 @@ class Rules:
     ends_or_leans: frozenset[str] = frozenset()  # object or subject: "with you | to the sea", "you swim"
     leaning_endings: tuple[str, ...] = ()  # of words that lean on the next: possessives
     elided: frozenset[str] = frozenset()  # forms before an apostrophe that join the next word: l', d', c'
+    counted_before: frozenset[str] = frozenset()
+    behind_hyphen: frozenset[str] = frozenset()  # pronouns that lean on the word before: dá-me
+    silent_before: str = ""
+    capitalises_nouns: bool = False  # so that two capitals in a row are no name
+    own_ways: Ways | None = None
+
+    @property
+    def ways(self) -> Ways:
+        """How tokens are read: the language's own ways, or the plain ones."""
+        return self.own_ways or Ways(self.pronounce)

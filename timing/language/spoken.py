@@ -49,10 +49,14 @@ class SpokenRules:
     number: str  # "#1"
     letters: Mapping[str, str] = field(default_factory=dict)  # names of letters where they are not the letter itself
     decade: Callable[[int, bool], str] | None = None  # "1980s", was the century written
-    two: tuple[str, str] | None = None  # "dois, duas": the number two agrees as well
+    before_noun: Callable[[str, bool], str] = lambda number, feminine: number  # numbers that agree: "dois, duas"
     large_of: str = ""  # "un millón de dólares"
     ordinal_dot: bool = False  # "3." before a word is an ordinal
+    ordinal_after: Callable[[str, str], str] = lambda ordinal, before: ordinal  # ... which the word before may change
+    decimals_one_by_one: bool = False  # "three point one four"
+    slashed: Mapping[Fraction, str] = field(default_factory=dict)  # 1/2 where it is said otherwise than ½
     clock_halves: frozenset[str] = frozenset()  # "am", "pm"
+    on_the_hour: str = ""  # an ending of a time of day that gives way to such a half: " o'clock"
     clock_word: str = ""  # written after a time and said within it: "7:30 Uhr"
 
 
@@ -146,7 +150,9 @@ class Reader:
         whole = rules.cardinal(int(parts[1] or 0))
         tail = parts[2]
         said = (
-            self.digits(tail) if tail[0] == "0" or len(tail) > 2 or rules.decimal == "." else rules.cardinal(int(tail))
+            self.digits(tail)
+            if tail[0] == "0" or len(tail) > 2 or rules.decimals_one_by_one
+            else rules.cardinal(int(tail))
         )
         return f"{sign}{whole} {rules.point} {said}"
 
@@ -161,12 +167,7 @@ class Reader:
         said = self.number(text, may_be_year=False)
         if said is None:
             return None
-        two = self.rules.two
-        if two and forms[0].startswith("+"):
-            said = re.sub(rf"\b{two[0]}$", two[1], said)
-        elif said.endswith("uno"):
-            said = said.removesuffix("veintiuno") + "veintiún" if said.endswith("veintiuno") else said.removesuffix("o")
-        return f"{said} {noun(forms, False)}"
+        return f"{self.rules.before_noun(said, forms[0].startswith('+'))} {noun(forms, False)}"
 
     # --- the kinds of token ----------------------------------------------------------------------------------
 
@@ -211,7 +212,7 @@ class Reader:
             said = self.rules.clock(int(found[1]), int(found[2]))
             half = found[3] or ("x" if re.fullmatch(r"[ap]\.?m\.?", after.lower()) else "")
             if half:
-                said = said.removesuffix(" o'clock")
+                said = said.removesuffix(self.rules.on_the_hour)
             return said + (f" {half[0].upper()} M" if half and half != "x" else "")
         found = re.fullmatch(r"(\d{1,2})([ap])\.?m\.?", token.lower())
         if found:
@@ -249,12 +250,8 @@ class Reader:
         if joined and re.fullmatch(r"\d+", before):
             return joined
         said = self.rules.fractions.get(value) or self.rules.fraction(value.numerator, value.denominator)
-        return said if "/" not in token and "⁄" not in token else self._slashed(said, value)
-
-    def _slashed(self, said: str, value: Fraction) -> str:
-        """1/2 is "one half" where ½ is "half"."""
-        one = self.rules.one[0]
-        return f"{one} {said}" if value == Fraction(1, 2) and self.rules.decimal == "." else said
+        is_slashed = "/" in token or "⁄" in token
+        return self.rules.slashed.get(value, said) if is_slashed else said
 
     def _with_unit(self, token: str, before: str, after: str) -> str | None:
         found = re.fullmatch(rf"([-−+]?[\d.,]*[\d{_VULGAR_SIGNS}])\s*([^\d\s.,]+)", token)
@@ -302,5 +299,5 @@ class Reader:
         return " ".join(said) or None
 
     def letters(self, text: str) -> str:
-        """Return a run of letters as its letter names: W is "double u" in English."""
+        """Return a run of letters as the names of its letters."""
         return " ".join(self.rules.letters.get(c.lower(), c.upper()) for c in text if c.isalpha())

@@ -1,256 +1,334 @@
-"""The project's memory: which clips were asked for, which came back, which are accepted (``clips.toml``).
+"""clips.toml as people left it: read strictly, written with their comments, their order and their own keys.
 
-The file lies in the episode folder and is meant to be read, and edited, by people. A clip's ``request`` is a short
-hash of what is asked for (words, speaker, part, directions): while it stays the same, nothing has to be asked again.
-Another length is asked for again only while nothing has come back: our idea of a line's length moves whenever one
-of its speaker's lines is recorded, and a clip that is there does not become wrong by that. Files are known by their
-content, so a copy is no second take, and what came back for older words (``outdated``) is not taken for the new ones.
-Seconds generated are counted for each file that came back, and stay counted when a line changes: they were spent.
+A key nobody knows is kept, unless it is a slip of a known one, which is an error that names it. Only what changed is
+written into the text; a new clip's table goes to its place among the others.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
+import re
 import tomllib
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Mapping, Sequence
+from difflib import get_close_matches
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from timing.model import Clip, Plan
-from timing.model.clock import Seconds
+from timing.memory.clips import STATES, Changes, Earlier, Entry, Memory, Wording, clip_order, update_memory
+from timing.model.findings import FindingCode
 from timing.plain.errors import SettingsError
+from timing.plain.toml_lines import KeyLines, syntax_message
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
+    from timing.model import Plan
 
 FILE_NAME = "clips.toml"
-ASKED, DELIVERED, ACCEPTED, DROPPED = "asked", "delivered", "accepted", "dropped"
-STATES = (ASKED, DELIVERED, ACCEPTED, DROPPED)
-_HEAD = """\
+HEAD = """\
 # What was asked for and what came back, one table for each clip. The tool keeps this file; you may change "state"
-# (asked = on the list of what to ask for; delivered, accepted, dropped) and "accepted" (the file you chose).
+# (asked = on the list of what to ask for; delivered, accepted, dropped) and "accepted" (the file you chose), and write
+# comments and keys of your own. What came back for words that a clip had earlier stands under "earlier".
 """
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """What is known of one clip. ``files`` and ``generated`` count everything that ever came back.
-
-    ``files`` has the short hash of each file's content by its name; ``outdated`` are the hashes of those that came
-    back for other words.
-    """
-
-    state: str
-    request: str
-    ask: Seconds
-    files: Mapping[str, str] = field(default_factory=dict)
-    outdated: tuple[str, ...] = ()
-    accepted: str | None = None
-    generated: Seconds = Fraction(0)
-
-
-@dataclass(frozen=True, slots=True)
-class Changes:
-    """What a run means for the requests, by clip id: ``new``, ``again`` (the request changed), ``dropped``."""
-
-    new: tuple[str, ...] = ()
-    again: tuple[str, ...] = ()
-    dropped: tuple[str, ...] = ()
-    open: tuple[str, ...] = ()  # asked before, not yet back
-
-    def sentences(self) -> list[str]:
-        """Return what to tell the user, nothing where nothing changed."""
-        told = []
-        if self.new:
-            told.append(f"ask for: {_listed(self.new)}")
-        if self.again:
-            told.append(f"the request changed, ask with the new words: {_listed(self.again)}")
-        if self.dropped:
-            told.append(f"no longer in the script: {_listed(self.dropped)}")
-        return told
-
-
-@dataclass(frozen=True)
-class Memory:
-    """All entries by clip id."""
-
-    clips: Mapping[str, Entry] = field(default_factory=dict)
-
-    @property
-    def generated(self) -> Seconds:
-        """Seconds generated so far, all takes of all clips."""
-        return sum((e.generated for e in self.clips.values()), Fraction(0))
-
-    def accepted(self, plan: Plan) -> dict[str, str]:
-        """Return the file a person chose, by clip id; a choice made for other words does not count."""
-        return {
-            clip.id: known.accepted
-            for clip in plan.clips
-            if (known := self.clips.get(clip.id)) and known.accepted and known.request == request_key(plan, clip)
-        }
-
-    def outdated(self, plan: Plan) -> dict[str, frozenset[str]]:
-        """Return the short hashes of what came back for older words, by clip id."""
-        found = {}
-        for clip in plan.clips:
-            if known := self.clips.get(clip.id):
-                is_same = known.request == request_key(plan, clip)
-                found[clip.id] = frozenset(known.outdated) | (frozenset() if is_same else {*known.files.values()})
-        return found
-
-
-def request_key(plan: Plan, clip: Clip) -> str:
-    """Return eight hex digits that change when what is asked for changes."""
-    directions = [plan.line(line_id).directions for line_id in clip.lines or (clip.line,)]
-    facts = [clip.kind.value, clip.speaker, clip.text, clip.part, clip.profile, directions]
-    return hashlib.sha256(json.dumps(facts, ensure_ascii=False).encode()).hexdigest()[:8]
+KEYS = (
+    "state", "words", "said", "request", "directions", "ask_s", "generated_s", "files", "accepted", "replaced",
+    "outdated", "before", "earlier",
+)  # fmt: skip
+NEAR = 0.8  # from which likeness on a key is a slip of a known one
+_CLIP = re.compile(r"C\d+[A-Z]*(\.\d+)?")
+_T = TypeVar("_T")
 
 
 def read_memory(folder: Path) -> Memory:
     """Return the memory of an episode folder, empty where there is none; raises SettingsError for a damaged file."""
     path = folder / FILE_NAME
     try:
-        content = tomllib.loads(path.read_text("utf-8-sig"), parse_float=Fraction)
+        text = path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
     except FileNotFoundError:
         return Memory()
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, ValueError) as error:
-        raise SettingsError(f"cannot be read: {error}; mend it, or delete it to begin anew", path) from None
+    except UnicodeDecodeError as error:
+        number = error.object[: error.start].count(b"\n") + 1
+        raise SettingsError("is not UTF-8 text; save it as UTF-8, or restore it", path, number) from None
     except OSError as error:
         raise SettingsError(f"cannot be read ({error.strerror or error})", path) from None
-    return Memory({clip_id: _entry(clip_id, table, path) for clip_id, table in content.items()})
-
-
-def _entry(clip_id: str, table: Any, path: Path) -> Entry:
-    if not isinstance(table, dict):
-        raise SettingsError(f'"{clip_id}" is no clip; each clip is a table such as [C04]', path)
-    state = table.get("state", ASKED)
-    if state not in STATES:
-        raise SettingsError(f'[{clip_id}] state is one of {", ".join(STATES)}, not "{state}"', path)
-    numbers = {}
-    for key in ("ask_s", "generated_s"):
-        value = table.get(key, 0)
-        if isinstance(value, bool) or not isinstance(value, int | Fraction) or value < 0:
-            raise SettingsError(f"[{clip_id}] {key} is a number of seconds", path)
-        numbers[key] = Fraction(value)
-    files, outdated = table.get("files", {}), table.get("outdated", [])
-    if not isinstance(files, dict) or not all(isinstance(value, str) for value in files.values()):
-        raise SettingsError(f"[{clip_id}] files is a table of file names and hashes, both in quotes", path)
-    if not isinstance(outdated, list) or not all(isinstance(value, str) for value in outdated):
-        raise SettingsError(f"[{clip_id}] outdated is a list of hashes in quotes", path)
-    request, accepted = table.get("request", ""), table.get("accepted")
-    if not isinstance(request, str) or not isinstance(accepted, str | None):
-        raise SettingsError(f"[{clip_id}] request and accepted are texts in quotes", path)
-    return Entry(state, request, numbers["ask_s"], files, tuple(outdated), accepted, numbers["generated_s"])
-
-
-def update_memory(
-    memory: Memory, plan: Plan, delivered: Mapping[str, Mapping[str, str]] | None = None
-) -> tuple[Memory, Changes]:
-    """Return the memory after a run, and what has to be asked (again).
-
-    ``delivered`` has the files that came back by clip id: name, relative to the episode folder, and short hash.
-    """
-    entries: dict[str, Entry] = {}
-    new, again, still_open = [], [], []
-    for clip in plan.clips:
-        key, known = request_key(plan, clip), memory.clips.get(clip.id)
-        ask = clip.ask or Fraction(0)
-        if known is None:
-            entry = Entry(ASKED, key, ask)
-            new.append(clip.id)
-        elif known.request != key:
-            # What came back for the old words stays counted, and no longer answers the request.
-            outdated = tuple(sorted({*known.outdated, *known.files.values()}))
-            entry = replace(known, state=ASKED, request=key, ask=ask, accepted=None, outdated=outdated)
-            again.append(clip.id)
-        elif known.state == ASKED and known.ask != ask:
-            entry = replace(known, ask=ask)
-            again.append(clip.id)
-        elif known.state == DROPPED:
-            fresh = set(known.files.values()) - set(known.outdated)
-            entry = replace(known, state=DELIVERED if fresh else ASKED)
-        else:
-            entry = known
-        entry = _with_files(entry, (delivered or {}).get(clip.id, {}))
-        if entry.state == ASKED and known is not None and clip.id not in again:
-            still_open.append(clip.id)
-        entries[clip.id] = entry
-    gone = [clip_id for clip_id in memory.clips if clip_id not in entries]
-    dropped = [clip_id for clip_id in gone if memory.clips[clip_id].state != DROPPED]
-    entries |= {clip_id: replace(memory.clips[clip_id], state=DROPPED) for clip_id in gone}
-    return Memory(entries), Changes(tuple(new), tuple(again), tuple(dropped), tuple(still_open))
-
-
-def _with_files(entry: Entry, files: Mapping[str, str]) -> Entry:
-    known = {*entry.files.values(), *entry.outdated}
-    fresh = {content for content in files.values() if content not in known}
-    merged = {**entry.files, **files}
-    if not fresh:
-        return entry if merged == entry.files else replace(entry, files=merged)
-    state = DELIVERED if entry.state == ASKED else entry.state
-    return replace(entry, state=state, files=merged, generated=entry.generated + entry.ask * len(fresh))
-
-
-def memory_text(memory: Memory) -> str:
-    """Return the memory as the file's text; the same memory gives the same text."""
-    out = [_HEAD]
-    for clip_id, entry in sorted(memory.clips.items()):
-        out.append(f"[{clip_id}]" if _is_bare(clip_id) else f"[{_quoted(clip_id)}]")
-        out.append(f'state = "{entry.state}"')
-        out.append(f'request = "{entry.request}"')
-        out.append(f"ask_s = {_number(entry.ask)}")
-        out.append(f"generated_s = {_number(entry.generated)}")
-        if entry.files:
-            pairs = (f"{_quoted(name)} = {_quoted(content)}" for name, content in sorted(entry.files.items()))
-            out.append(f"files = {{ {', '.join(pairs)} }}")
-        if entry.outdated:
-            out.append(f"outdated = [{', '.join(map(_quoted, entry.outdated))}]")
-        if entry.accepted is not None:
-            out.append(f"accepted = {_quoted(entry.accepted)}")
-        out.append("")
-    return "\n".join(out)
-
-
-def write_memory(memory: Memory, folder: Path) -> None:
-    """Write clips.toml, whole or not at all; raises OutputError."""
-    from timing.plain.files import replace_file
-
-    replace_file(folder / FILE_NAME, memory_text(memory).encode())
+    return Memory(_Reader(text, path).read())
 
 
 def remember(plan: Plan, folder: Path, checks: Sequence[Check] = ()) -> Changes:
     """Bring an episode folder's clips.toml up to the plan and to what lies in clips/; return what changed.
 
-    Files are known by their names, or, where they were checked, by what they hold.
+    Files are known by their names, or, where they were checked, by what they hold. The file is read and written under
+    the folder's lock, and not touched where nothing changed.
     """
     from timing.delivery.matching import by_clip, content_sum, delivered_files
+    from timing.plain.files import locked
 
     asked = plan.requested or plan
     files = by_clip(delivered_files(folder, [clip.id for clip in asked.clips]))
     for check in checks:
         if check.clip is not None and check.content:
+            for others in files.values():
+                others.pop(check.file, None)
             files.setdefault(check.clip, {})[check.file] = content_sum(check.content)
+    best = {
+        check.clip: check.file.removeprefix("clips/")
+        for check in checks
+        if check.is_best and check.clip is not None and not any(f.code is FindingCode.OUTDATED for f in check.findings)
+    }
     before = read_memory(folder)
-    memory, changes = update_memory(before, asked, files)
-    if memory != before:
-        write_memory(memory, folder)
+    memory, changes = update_memory(before, asked, files, best)
+    if memory != before or not (folder / FILE_NAME).exists():
+        with locked(folder):
+            before = read_memory(folder)
+            memory, changes = update_memory(before, asked, files, best)
+            write_memory(memory, folder, before)
     return changes
 
 
-def _listed(ids: Sequence[str]) -> str:
-    return ", ".join(ids) if len(ids) <= 12 else f"{', '.join(ids[:10])} and {len(ids) - 10} more"
+def check_names(memory: Memory, plan: Plan, folder: Path) -> None:
+    """Raise SettingsError for a table that a person wrote for a clip which is in neither plan nor memory."""
+    path, ids = folder / FILE_NAME, {clip.id for clip in plan.clips}
+    for clip_id, entry in memory.clips.items():
+        if clip_id not in ids and not (entry.wording.words or entry.wording.old):
+            near = get_close_matches(clip_id, sorted(ids), 1, 0.5)
+            advice = f"did you mean {near[0]}?" if near else "clips are listed by timing lines"
+            number = KeyLines(path.read_text("utf-8-sig")).find((clip_id,))
+            raise SettingsError(f"there is no clip {clip_id} in the script; {advice}", path, number)
 
 
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
+def check_accepted(entry: Entry, clip_id: str, name: str, files: Sequence[str], folder: Path) -> None:
+    """Raise SettingsError where the name of an accepted file is a slip: it never came, and another's is nearly it."""
+    names = {short: file for file in files for short in (file, file.removeprefix("clips/"))}
+    came = {*entry.files, *(file for one in entry.earlier for file in one.files)}
+    if name in came or f"clips/{name}" in came:
+        return
+    if near := get_close_matches(name, names, 1, NEAR):
+        path = folder / FILE_NAME
+        number = KeyLines(path.read_text("utf-8-sig")).find((clip_id, "accepted"))
+        message = f'[{clip_id}] there is no file "{name}" in clips; did you mean "{near[0]}"?'
+        raise SettingsError(message, path, number)
 
 
-def _is_bare(name: str) -> bool:
-    return all(c.isascii() and (c.isalnum() or c in "-_") for c in name) and bool(name)
+class _Reader:
+    """Reads one clips.toml."""
+
+    def __init__(self, text: str, path: Path):
+        self.text, self.path, self.places = text, path, KeyLines(text)
+
+    def error(self, message: str, *keys: str) -> SettingsError:
+        return SettingsError(message, self.path, self.places.find(keys) if keys else None)
+
+    def read(self) -> dict[str, Entry]:
+        try:
+            content = tomllib.loads(self.text, parse_float=Fraction)
+        except tomllib.TOMLDecodeError as error:
+            number, message = syntax_message(str(error), self.text)
+            raise SettingsError(f"cannot be read: {message}; mend it, or restore it", self.path, number) from None
+        except (ValueError, RecursionError) as error:
+            raise self.error(f"cannot be read: {error}; mend it, or restore it") from None
+        clips = [name for name in content if _CLIP.fullmatch(name)]
+        for name, value in content.items():
+            if name not in clips and (near := self._meant(name, clips)):
+                raise self.error(f'"{name}" is no clip; did you mean [{near}]?', name)
+            if name in clips and not isinstance(value, dict):
+                raise self.error(f'"{name}" is no clip; each clip is a table such as [C04]', name)
+        return {name: self._entry(name, content[name]) for name in clips}
+
+    def _meant(self, name: str, clips: Sequence[str]) -> str | None:
+        if _CLIP.fullmatch(name.upper()):
+            return name.upper()
+        return next(iter(get_close_matches(name, clips, 1, 0.6)), None)
+
+    def _entry(self, name: str, table: Mapping[str, Any]) -> Entry:
+        for key in table:
+            if key not in KEYS and (near := get_close_matches(key.casefold(), KEYS, 1, NEAR)):
+                raise self.error(f'[{name}] there is no key "{key}"; did you mean "{near[0]}"?', name, key)
+        earlier = table.get("earlier", [])
+        if not isinstance(earlier, list) or not all(isinstance(one, dict) for one in earlier):
+            raise self.error(f"[{name}] earlier is written as tables, [[{name}.earlier]]", name, "earlier")
+        get = _Values(self, name, table)
+        return Entry(
+            wording=get.wording(),
+            state=get.state("state", STATES[0]),
+            ask=get.seconds("ask_s"),
+            files=get.files(),
+            accepted=get.text("accepted"),
+            generated=get.seconds("generated_s"),
+            directions=get.texts("directions"),
+            replaced=get.texts("replaced"),
+            outdated=get.texts("outdated"),
+            before=get.state("before", None),
+            earlier=tuple(self._earlier(name, one) for one in earlier),
+        )
+
+    def _earlier(self, name: str, table: Mapping[str, Any]) -> Earlier:
+        get = _Values(self, name, table, "earlier")
+        return Earlier(
+            get.wording(), get.state("state", STATES[0]), get.seconds("ask_s"), get.files(), get.text("accepted"),
+            get.texts("directions"),
+        )  # fmt: skip
 
 
-def _number(value: Fraction) -> str:
-    return str(value.numerator) if value.denominator == 1 else f"{float(value):.3f}".rstrip("0")
+class _Values:
+    """The values of one table, each of its kind or an error."""
+
+    def __init__(self, reader: _Reader, name: str, table: Mapping[str, Any], *inside: str):
+        self.reader, self.name, self.table, self.inside = reader, name, table, inside
+
+    def _get(self, key: str, default: _T, is_right: Callable[[Any], bool], what: str) -> Any | _T:
+        value = self.table.get(key, default)
+        if value is default or is_right(value):
+            return value
+        raise self.reader.error(f"[{self.name}] {what}", self.name, *self.inside, key)
+
+    def text(self, key: str) -> str | None:
+        found = self._get(key, None, lambda v: isinstance(v, str), f"{key} is a text in quotes")
+        return None if found is None else str(found)
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        def is_right(value: Any) -> bool:
+            return isinstance(value, list) and all(isinstance(one, str) for one in value)
+
+        return tuple(self._get(key, (), is_right, f"{key} is a list of texts in quotes"))
+
+    def seconds(self, key: str) -> Fraction:
+        def is_right(value: Any) -> bool:
+            return isinstance(value, int | Fraction) and not isinstance(value, bool) and value >= 0
+
+        return Fraction(self._get(key, Fraction(0), is_right, f"{key} is a number of seconds"))
+
+    def files(self) -> dict[str, str]:
+        def is_right(value: Any) -> bool:
+            return isinstance(value, dict) and all(isinstance(one, str) for one in value.values())
+
+        return dict(self._get("files", {}, is_right, "files is a table of file names and hashes, both in quotes"))
+
+    def state(self, key: str, default: _T) -> Any | _T:
+        value = self.table.get(key, default)
+        if value is default or value in STATES:
+            return value
+        near = get_close_matches(str(value).casefold(), STATES, 1, 0.6)
+        advice = f'; did you mean "{near[0]}"?' if near else ""
+        message = f'[{self.name}] {key} is one of {", ".join(STATES)}, not "{value}"{advice}'
+        raise self.reader.error(message, self.name, *self.inside, key)
+
+    def wording(self) -> Wording:
+        return Wording(self.text("words") or "", self.text("said") or "", self.text("request") or "")
+
+
+# --- writing ---------------------------------------------------------------------------------------------
+
+
+def write_memory(memory: Memory, folder: Path, before: Memory | None = None) -> None:
+    """Write what changed since ``before`` into clips.toml, whole or not at all; raises OutputError."""
+    from timing.plain.files import replace_file
+
+    path = folder / FILE_NAME
+    text = path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n") if path.exists() else HEAD
+    known = before.clips if before else {}
+    changed = {name: entry for name, entry in memory.clips.items() if known.get(name) != entry}
+    replace_file(path, memory_text(changed, text).encode())
+
+
+def memory_text(entries: Mapping[str, Entry], text: str = HEAD) -> str:
+    """Return the file's text with these entries in it; everything else in ``text`` stays as it is."""
+    import tomlkit
+
+    document = tomlkit.parse(text)
+    old = [name for name in entries if name in document]
+    for name in old:
+        _update(document[name], _facts(entries[name]))
+    text = tomlkit.dumps(document) if old else text
+    for name in sorted(set(entries) - set(old), key=clip_order):
+        fresh = tomlkit.document()
+        fresh[name] = tomlkit.table()
+        _update(fresh[name], _facts(entries[name]))
+        text = _inserted(text, name, tomlkit.dumps(fresh))
+    return text
+
+
+def _facts(entry: Entry | Earlier) -> dict[str, Any]:
+    """Return the values of a table; an empty one means that its key is left out."""
+    facts: dict[str, Any] = {
+        "state": entry.state,
+        "words": entry.wording.words,
+        "said": entry.wording.said,
+        "request": "" if entry.wording.words else entry.wording.old,
+        "directions": list(entry.directions),
+        "ask_s": _number(entry.ask),
+    }
+    if isinstance(entry, Entry):
+        facts["generated_s"] = _number(entry.generated)
+    facts["files"] = dict(sorted(entry.files.items()))
+    facts["accepted"] = entry.accepted
+    if isinstance(entry, Entry):
+        facts |= {"replaced": list(entry.replaced), "outdated": list(entry.outdated), "before": entry.before}
+        facts["earlier"] = [_facts(one) for one in entry.earlier]
+    return facts
+
+
+def _update(table: Any, facts: Mapping[str, Any]) -> None:
+    """Bring a tomlkit table up to ``facts``; what is in it besides stays where it is."""
+    import tomlkit
+
+    for key, value in facts.items():
+        if value is None or value == "" or value == [] or value == {}:
+            table.pop(key, None)
+        elif key == "earlier":
+            _update_earlier(table, value)
+        elif key not in table or table[key].unwrap() != value:
+            item: Any = value
+            if isinstance(value, dict):
+                item = tomlkit.inline_table()
+                item.update(value)
+            table[key] = item
+
+
+def _update_earlier(table: Any, wanted: Sequence[Mapping[str, Any]]) -> None:
+    """Bring the tables of earlier words up to date, each known by its words: those that stay keep their comments."""
+    import tomlkit
+
+    there = {(one.get("words", ""), one.get("request", "")): one for one in table.get("earlier", [])}
+    tables = tomlkit.aot()
+    for facts in wanted:
+        one = there.get((facts["words"], facts["request"]))
+        if one is None:
+            one = tomlkit.table()
+            _update(one, facts)
+            one.add(tomlkit.nl())
+        else:
+            _update(one, facts)
+        tables.append(one)
+    table.pop("earlier", None)
+    table["earlier"] = tables
+
+
+def _number(value: Fraction) -> int | float:
+    return value.numerator if value.denominator == 1 else round(float(value), 3)
+
+
+def _inserted(text: str, name: str, block: str) -> str:
+    """Return the text with a new table at its place: before the first one that comes after it, and its comments."""
+    lines = text.split("\n")
+    here = clip_order(name)
+    at = next((n for n, line in enumerate(lines) if (there := _header(line)) and clip_order(there) > here), None)
+    if at is not None:
+        while at and lines[at - 1].lstrip().startswith("#"):
+            at -= 1
+        made = "\n".join([*lines[:at], *block.rstrip("\n").split("\n"), "", *lines[at:]])
+        if _holds(made, text, name):
+            return made
+    return f"{text.rstrip(chr(10))}\n\n{block.rstrip(chr(10))}\n"
+
+
+def _header(line: str) -> str | None:
+    match = re.match(r"""\s*\[\s*["']?(C\d+[A-Z]*(?:\.\d+)?)["']?\s*\]""", line)
+    return match[1] if match else None
+
+
+def _holds(made: str, text: str, name: str) -> bool:
+    """True where ``made`` says the same as ``text``, with one table more."""
+    try:
+        found = tomllib.loads(made)
+    except tomllib.TOMLDecodeError:
+        return False
+    return found.pop(name, None) is not None and found == tomllib.loads(text)

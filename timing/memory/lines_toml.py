@@ -19,22 +19,23 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 from timing.memory.earlier_plan import lines_of_plan
 from timing.memory.line_ids import KnownLine, assign_ids, natural_order
+from timing.memory.rest import Rests
 from timing.plain.errors import SettingsError
 from timing.plain.files import locked, replace_file
+from timing.plain.nearest import nearest
 from timing.plain.toml_lines import syntax_message
 
 FILE_NAME = "lines.toml"
 LINES, GONE = "lines", "gone"
 KINDS = ("spoken", "sung", "picture")
-KEYS = ("kind", "speaker", "text", "was")
+KEYS = ("kind", "speaker", "text", "was", "rest")
 HEAD = """\
 # The number of each line, and the words it belongs to. The tool keeps this file; keep it with the script, in version
 # control too. Numbers under [gone] are given to no other words; words that are put back get their number back.
@@ -48,7 +49,7 @@ class LineMemory:
     """What is remembered of lines: those of the script as it was last, in its order, and those that left it.
 
     ``notes`` has what people wrote around a row, by id: comment lines above it, own keys in it; ``rest`` are lines
-    at the end of the file that are theirs alone.
+    at the end of the file that are theirs alone. ``rests`` are findings put to rest, by line id.
     """
 
     lines: tuple[KnownLine, ...] = ()
@@ -56,6 +57,7 @@ class LineMemory:
     notes: Mapping[str, _Notes] = field(default_factory=dict)
     head: str = HEAD
     rest: tuple[str, ...] = ()
+    rests: Rests = field(default_factory=dict)
 
     def numbered(self, now: Sequence[KnownLine]) -> tuple[list[str], LineMemory]:
         """Return an id for each line of ``now``, and what is to be remembered then."""
@@ -104,6 +106,19 @@ def number_lines(
     return ids, memory
 
 
+def keep_rests(folder: Path, ids: Collection[str], rests: Rests) -> None:
+    """Remember which findings of the lines ``ids`` are at rest; raises as :func:`number_lines` does."""
+
+    def changed(memory: LineMemory) -> LineMemory:
+        others = {line_id: rest for line_id, rest in memory.rests.items() if line_id not in ids}
+        return replace(memory, rests=others | dict(rests))
+
+    before = read_lines(folder)
+    if changed(before) != before:
+        with locked(folder):
+            replace_file(folder / FILE_NAME, lines_text(changed(read_lines(folder))).encode())
+
+
 def read_lines(folder: Path, plans: Sequence[Path] = ()) -> LineMemory:
     """Return what is remembered, from the last plan of ``plans`` where there is no lines.toml yet.
 
@@ -132,6 +147,7 @@ class _Reader:
         self.notes: dict[str, tuple[tuple[str, ...], str]] = {}
         self.head = HEAD
         self.rest: list[str] = []
+        self.rests: dict[str, Mapping[str, str]] = {}
 
     def error(self, message: str, number: int | None = None) -> SettingsError:
         return SettingsError(message, self.path, number)
@@ -149,7 +165,7 @@ class _Reader:
             advice = "restore it, or delete it to number all lines anew"
             raise self.error(f"has no table [{LINES}]: it is not whole; {advice}")
         for name in content:
-            if name not in (LINES, GONE) and get_close_matches(name.casefold(), (LINES, GONE), 1, 0.7):
+            if name not in (LINES, GONE) and _near(name, (LINES, GONE)):
                 raise self.error(f'there is no table "{name}" here; did you mean {_near(name, (LINES, GONE))}?')
         own: dict[str, Mapping[str, Any]] = {}
         tables = [
@@ -158,7 +174,9 @@ class _Reader:
         ]
         here = {line.id for line in tables[0]}
         notes = {i: _Notes(*self.notes.get(i, ((), "")), own.get(i, {})) for i in {*self.notes, *own}}
-        return LineMemory(tables[0], tuple(n for n in tables[1] if n.id not in here), notes, self.head, (*self.rest,))
+        return LineMemory(
+            tables[0], tuple(n for n in tables[1] if n.id not in here), notes, self.head, (*self.rest,), self.rests
+        )
 
     def _scan(self) -> None:
         """Note where each id stands and which comments stand around it; refuse what a merge left behind."""
@@ -217,28 +235,34 @@ class _Reader:
             raise self.error(f"line {line_id}: text and speaker are texts in quotes", number)
         if not isinstance(was, list) or not all(isinstance(one, str) for one in was):
             raise self.error(f"line {line_id}: was is a list of texts in quotes", number)
+        rest = row.get("rest", {})
+        if not isinstance(rest, dict) or not all(isinstance(one, str) for one in rest.values()):
+            raise self.error(f"line {line_id}: rest is a table of findings and hashes in quotes", number)
+        if rest:
+            self.rests[line_id] = rest
         if mine := {key: value for key, value in row.items() if key not in KEYS}:
             own[line_id] = mine
         return KnownLine(kind, speaker, text, line_id, tuple(was))
 
 
 def _near(name: str, known: Sequence[str]) -> str | None:
-    return next(iter(get_close_matches(name.casefold(), known, 1, 0.7)), None)
+    return next(iter(nearest(name, known)), None)
 
 
 def lines_text(memory: LineMemory) -> str:
     """Return the memory as the file's text; the same memory gives the same text."""
     out = [memory.head, f"[{LINES}]"]
     for line in memory.lines:
-        out += _rows(line, memory.notes.get(line.id, _Notes()))
+        out += _rows(line, memory)
     if memory.gone:
         out += ["", *memory.notes.get(GONE, _Notes()).comments, f"[{GONE}]"]
         for line in memory.gone:
-            out += _rows(line, memory.notes.get(line.id, _Notes()))
+            out += _rows(line, memory)
     return "\n".join([*out, *(["", *memory.rest] if memory.rest else [])]) + "\n"
 
 
-def _rows(line: KnownLine, notes: _Notes) -> list[str]:
+def _rows(line: KnownLine, memory: LineMemory) -> list[str]:
+    notes = memory.notes.get(line.id, _Notes())
     facts: dict[str, Any] = {} if line.kind == "spoken" else {"kind": line.kind}
     if line.speaker is not None:
         facts["speaker"] = line.speaker
@@ -246,6 +270,8 @@ def _rows(line: KnownLine, notes: _Notes) -> list[str]:
         facts["text"] = line.text
     if line.was:
         facts["was"] = list(line.was)
+    if rest := memory.rests.get(line.id):
+        facts["rest"] = dict(rest)
     inside = ", ".join(f"{_key(key)} = {_value(value)}" for key, value in (facts | dict(notes.own)).items())
     row = f"{line.id} = {{ {inside} }}" if inside else f"{line.id} = {{}}"
     return [*notes.comments, f"{row}  {notes.after}" if notes.after else row]

@@ -54,7 +54,7 @@ class FindingCode(StrEnum):
     WAIT_ASSUMED = "wait-assumed", "A wait for an answer has no length; three seconds were put."
     SET_ASIDE = "set-aside", "Lines around the script (a cast list, a chat's closing words) were left out."
     LENGTH_ALONE = "length-alone", "A length stands where there is nothing to last that long."
-    LENGTH_IN_SPEECH = "length-in-speech", "A length stands inside a speech."
+    LENGTH_IN_SPEECH = "length-in-speech", "A length stands beside words that cannot be given one."
     DIRECTION_NEAR = "direction-near", "A direction is nearly a known one: perhaps a slip."
     ASIDE_SPOKEN = "aside-spoken", "Words in brackets were read as spoken."
     UNSPOKEN_ASIDE = "unspoken-aside", "Words in brackets were read as not spoken."
@@ -65,6 +65,10 @@ class FindingCode(StrEnum):
     GUESSED_WORD = "guessed-word", "A word is in no dictionary; how it is said was guessed."
     HOMOGRAPH = "homograph", "A word is said in more than one way; the likelier one was taken."
     OTHER_LANGUAGE = "other-language", "A line looks like another language than the episode's."
+    LANGUAGE_ASSUMED = (
+        "language-assumed",
+        "How fast this language is spoken was not measured; another's rate was taken.",
+    )
     UNKNOWN_LANGUAGE = "unknown-language", "For this language there are break patterns only."
     WORDS_NOT_READ = "words-not-read", "Words in letters the language is not written in were not read."
 
@@ -74,6 +78,8 @@ class FindingCode(StrEnum):
     TAKE_MISSING = "take-missing", "A chosen take's file does not exist."
     SONG_UNUSED = "song-unused", "A song entry has no sung line."
     SAY_UNUSED = "say-unused", "A [say] entry's word is not in the script."
+    REST_UNUSED = "rest-unused", "A finding is put to rest for a line that does not exist."
+    REST_LAPSED = "rest-lapsed", "A finding was put to rest for other words or another take."
 
     # recordings
     UNREADABLE = "unreadable", "A sound file cannot be read.", True
@@ -89,6 +95,7 @@ class FindingCode(StrEnum):
     SAID_DIFFERENTLY = "said-differently", "Words were said differently from the script."
     EXTRA_WORDS = "extra-words", "Something is said that nobody wrote."
     UNCLEAR = "unclear", "The words fit the sound badly, so times may be wrong.", True
+    LENGTH_OVERRULES = "length-overrules", "A length noted beside a line counts instead of its reading's."
     ROUGH = "rough", "The words could not be followed; only where the sound begins and ends is measured.", True
     SINGING_NOT_FOUND = "singing-not-found", "A sung line was not found in its song; its times follow the beat."
 
@@ -122,6 +129,7 @@ class FindingCode(StrEnum):
     TOO_LONG = "too-long", "A line is too long for one generation."
     NO_LENGTH_HOLDS_IT = "no-length-holds-it", "A word alone is too long for one generation."
     NO_PICTURE = "no-picture", "Between two clips no clip shows anything."
+    FAST_FOR_CHILDREN = "fast-for-children", "Lines are spoken faster than small children follow well."
     BRISK = "brisk", "A line is spoken fast at the length asked for."
     SHARED = "shared", "One generation holds several lines."
 
@@ -134,6 +142,10 @@ class FindingCode(StrEnum):
     TOO_SHORT = "too-short", "The file is shorter than its use."
     SHIFT = "shift", "The sound is late or early against the recording."
     DRIFT = "drift", "The sound runs slower or faster than the recording."
+    ACCEPTED_MISSING = "accepted-missing", "An accepted file is not among the clips."
+    ACCEPTED_FOR_OTHER_WORDS = "accepted-for-other-words", "What was accepted held words that the clip has no longer."
+    NOT_FOLLOWED = "not-followed", "An accepted take's words could not be followed, so its line keeps other times."
+    DIRECTIONS_CHANGED = "directions-changed", "A clip came back before its line's directions were changed."
     CUT_OFF_START = "cut-off-start", "The first word is cut off.", True
     CUT_OFF_END = "cut-off-end", "The last word is cut off.", True
 

@@ -56,6 +56,11 @@ class PlanLine:
     def syllables(self) -> tuple[TimedSyllable, ...]:
         return tuple(s for w in self.words for s in w.syllables)
 
+    @property
+    def rate(self) -> float:
+        """Syllables a second from first sound to last, the pauses between included; 0 without words."""
+        return len(self.syllables) / float(self.length) if self.words else 0.0
+
 
 @dataclass(frozen=True, slots=True)
 class Clip:

@@ -10,7 +10,9 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from timing.model.clock import FrameRate, Seconds
+from timing.model.findings import FindingCode
 from timing.model.metre import COMMON_TIME, Metre
+from timing.plain.figures import figure
 
 DELIVERIES = ("narration", "dialogue", "strong", "slow", "young")
 DEFAULT_PROFILE = "default"
@@ -58,8 +60,8 @@ class ClipProfile:
             raise ValueError(f'clip profile "{self.name}": handles cannot be negative')
         if self.head + self.tail >= max(self.lengths):
             raise ValueError(
-                f'clip profile "{self.name}": head and tail ({float(self.head + self.tail):g} s together) '
-                f"leave no room in the longest length ({float(max(self.lengths)):g} s)"
+                f'clip profile "{self.name}": head and tail ({figure(self.head + self.tail)} s together) '
+                f"leave no room in the longest length ({figure(max(self.lengths))} s)"
             )
         if self.takes < 1:
             raise ValueError(f'clip profile "{self.name}": takes must be 1 or more')
@@ -184,8 +186,10 @@ class EpisodeSettings:
     sheet: SheetSettings = SheetSettings()
     fit_by: str = "high"  # ask for a length by the "high" or the "likely" estimate
     share_short_lines: bool = False
+    caption_speed: bool = False  # say which captions are faster than children read
     mute_e: bool = True  # French: final e is silent in speech
     takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
+    rest: Mapping[str, tuple[FindingCode, ...]] = field(default_factory=dict)  # line id -> findings put to rest
 
     def profile_of(self, speaker: str | None) -> ClipProfile:
         """Return the clip profile of a speaker (the default one for pictures and unknown names)."""

@@ -24,6 +24,16 @@ def readable(name: str) -> str:
     return name.encode("utf-8", "surrogateescape").decode("utf-8", "replace")
 
 
+def natural_key(name: str) -> tuple[tuple[tuple[int, str], ...], str]:
+    """Return what names are sorted by as people count: "take 2" before "take 10".
+
+    >>> sorted(["take 10", "take 2", "Take 1"], key=natural_key)
+    ['Take 1', 'take 2', 'take 10']
+    """
+    parts = re.findall(r"[0-9]+|[^0-9]+", name.casefold())
+    return tuple((int(p), "") if p[0] in "0123456789" else (-1, p) for p in parts), name
+
+
 def with_readable_names(paths: Iterable[Path]) -> list[Path]:
     """Return the paths; raises RecordingError for one whose name is no text, as no plan could name it."""
     found = list(paths)
@@ -31,16 +41,6 @@ def with_readable_names(paths: Iterable[Path]) -> list[Path]:
         if readable(str(path)) != str(path):
             raise RecordingError("this file's name holds letters that are no text; rename it", readable(str(path)))
     return found
-
-
-def natural_key(name: str) -> tuple[tuple[int, int | str], ...]:
-    """Return a sorting key by which "take 2" comes before "take 10".
-
-    >>> sorted(["take 10", "Take 2"], key=natural_key)
-    ['Take 2', 'take 10']
-    """
-    parts = re.split(r"(\d+)", name.casefold())
-    return tuple((0, int(p)) if p.isdigit() else (1, p) for p in parts)
 
 
 def safe_name(name: str, longest: int = 60) -> str:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from enum import Enum
 
 from timing.model import Finding, LineKind, ScriptLine, SongCue, Where
 from timing.model.findings import FindingCode
+from timing.plain.nearest import nearest
 
 
 class MarkKind(Enum):
@@ -149,7 +149,7 @@ class _Returns:
             self.findings.append(Finding(FindingCode.SECTION_EMPTY, message, {"name": mark.name}, mark.where))
         else:
             names = list(dict.fromkeys(p.name for p in self.parts))
-            near = get_close_matches(mark.name, names, 1, 0.6)
+            near = nearest(mark.name, names)
             advice = f"did you mean [[again {near[0]}]]?" if near else f"write its lines under a heading {mark.name}"
             self._unknown(mark, f"no {mark.name} is written; {advice}")
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from timing.model import Finding, LineKind, NotedLength, Passage, PauseMark, ScriptLine, SongCue, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
+from timing.plain.figures import figure
 from timing.plain.nearest import one_slip
 from timing.script.again import Mark, MarkKind, bring_back
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
@@ -98,7 +99,7 @@ class Assembler:
             return
         length, where = self.length
         self.length = None
-        amount = f"{float(length.amount):g} {length.unit}"
+        amount = f"{figure(length.amount)} {length.unit}"
         message = f"[[{amount}]] has no picture passage beside it; a passage of that length was put here"
         self._add(
             ScriptLine(
@@ -251,6 +252,7 @@ class _SpeechBuilder:
         self.first = len(owner.lines)
         self.told: set[tuple[str, str]] = set()
         self.is_dual = block.is_dual
+        self.length: NotedLength | None = None  # how long the words that are being gathered last
         self.parts_after: list[tuple[SongPart, int]] = []  # called back behind the words being read
         self.sounds: list[tuple[str, int]] = []  # heard with them
         self.wait_text = ""
@@ -295,7 +297,7 @@ class _SpeechBuilder:
         if self.piece.text:
             self._flush()
         notes = self.owner._inline(part.text)
-        self.owner._take_notes(notes[1], part.line_number)
+        self._take_length(self.owner._take_notes(notes[1], part.line_number), part.line_number)
         text = strip_emphasis(inside)[0].strip()
         if text:
             self.directions = (*self.directions, text)
@@ -326,10 +328,7 @@ class _SpeechBuilder:
             self.parts_after += [(n.part, part.line_number) for n in notes if n.part]
             notes = [n for n in notes if not n.part]
         length = owner._take_notes([n for n in notes if n.pause is None], part.line_number)
-        if length is not None:
-            amount = f"{float(length.amount):g} {length.unit}"
-            message = f"[[{amount}]] stands in a speech and has no effect; for a silence write [[pause {amount}]]"
-            self._found(FindingCode.LENGTH_IN_SPEECH, message, part.line_number)
+        self._take_length(length, part.line_number)
         if not self.piece.text and one.text:
             self.start = part.line_number
             before = sum((p.length for p in self.piece.pauses), Fraction(0))
@@ -340,6 +339,18 @@ class _SpeechBuilder:
         if any(n.pause is not None for n in notes):
             self.is_wait = any(n.pause is not None and n.length is not None for n in notes)
             self.wait_line = part.line_number
+
+    def _take_length(self, length: NotedLength | None, line_number: int, is_sung: bool = False) -> None:
+        """Keep the length that a note gives the words beside it; bars, and any length of sung words, have no effect."""
+        if length is None:
+            return
+        if not is_sung and length.unit != "bars":
+            self.length = length
+            return
+        amount = f"{float(length.amount):g} {length.unit}"
+        what = "sung words, which last as their song says," if is_sung else "spoken words, which have no bars,"
+        message = f"[[{amount}]] stands beside {what} and has no effect"
+        self._found(FindingCode.LENGTH_IN_SPEECH, message, line_number)
 
     def _sorted(self, part: Part) -> str:
         """Return a part's text without its brackets: the directions are kept, an aside is spoken and said so."""
@@ -371,7 +382,7 @@ class _SpeechBuilder:
         words, times = count_at_end(part.text.removesuffix(notes_at_end))
         part = replace(part, text=words + notes_at_end)
         one, notes = owner._inline(self._sorted(part), sung=True)
-        owner._take_notes(notes, part.line_number)
+        self._take_length(owner._take_notes(notes, part.line_number), part.line_number, is_sung=True)
         if not one.text:
             return
         speaker = self.block.speaker
@@ -430,8 +441,10 @@ class _SpeechBuilder:
         self._misspelt(self.directions, line_number)
         line = ScriptLine(
             kind, piece.text, self.owner._where(line_number), speaker, self.owner.scene, self.directions,
-            tuple(piece.emphasis), piece.settled_pauses(), None, cue, self.is_dual, tuple(self.findings),
+            tuple(piece.emphasis), piece.settled_pauses(), self.length if kind is LineKind.SPOKEN else None, cue,
+            self.is_dual, tuple(self.findings),
         )  # fmt: skip
+        self.length = None
         self.owner._add(line)
         self.directions = tuple(d for d in self.directions if d in self.block.directions)
         self.findings = []
@@ -461,6 +474,8 @@ class _SpeechBuilder:
             if 0 < silence < LEAST_WAIT_S and last.kind is LineKind.SPOKEN:
                 moved = Piece(last.text, pauses=[*last.pauses, PauseMark(len(last.text), silence)])
                 last = replace(last, pauses=moved.settled_pauses())
+            if self.length and last.kind is LineKind.SPOKEN and last.length is None:
+                last = replace(last, length=self.length)
             owner.lines[-1] = replace(last, findings=(*last.findings, *self.findings))
             if silence >= LEAST_WAIT_S:
                 self._hold(silence, self.block.line_number)

@@ -11,10 +11,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 
 from timing.model.settings import DIRECTION_WORDS
-from timing.plain.nearest import one_slip
+from timing.plain.nearest import VERY_CLOSE, nearest, one_slip
 from timing.script.notes import written_pause
 from timing.script.passages import read_sound, read_wait
 
@@ -219,7 +218,7 @@ def nearest_direction(word: str) -> str | None:
         return None
     alike = [known for known in _KNOWN if known[0] == word[0] and len(known) > 4]
     slips = [known for known in alike if one_slip(word, known)]
-    return next(iter(slips or get_close_matches(word, alike, 1, 0.87)), None)
+    return next(iter(slips or nearest(word, alike, like=VERY_CLOSE)), None)
 
 
 def misspelt(directions: tuple[str, ...]) -> list[tuple[str, str, str]]:

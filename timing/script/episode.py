@@ -11,13 +11,13 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from difflib import get_close_matches
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, TypeVar
 
 from timing.model import VOWELS
 from timing.model.clock import Seconds
+from timing.model.findings import FindingCode
 from timing.model.settings import (
     DEFAULT_PROFILE,
     DELIVERIES,
@@ -33,6 +33,8 @@ from timing.model.settings import (
     SongSettings,
 )
 from timing.plain.errors import SettingsError
+from timing.plain.figures import figure
+from timing.plain.nearest import meant
 from timing.plain.toml_lines import KeyLines, syntax_message
 from timing.script import values
 from timing.script.decoding import decode
@@ -139,9 +141,8 @@ class _Table:
         for key in self.values:
             if key in self.known:
                 continue
-            near = get_close_matches(key.casefold(), self.known, 1, 0.6)
             place = f" in [{'.'.join(self.path)}]" if self.path else ""
-            advice = f'did you mean "{near[0]}"?' if near else f"known are: {', '.join(sorted(self.known))}"
+            advice = meant(key, self.known, f"known are: {', '.join(sorted(self.known))}")
             raise self.error(key, f'there is no key "{key}"{place}; {advice}')
 
 
@@ -174,8 +175,10 @@ class _Episode:
             sheet=self._sheet(top),
             fit_by=top.get("fit_by", values.one_of("high", "likely"), plain.fit_by),
             share_short_lines=top.get("share_short_lines", values.flag, False),
+            caption_speed=top.get("caption_speed", values.flag, False),
             mute_e=top.get("mute_e", values.flag, True),
             takes=self._takes(top.table("takes")),
+            rest=self._rest(top.table("rest")),
         )
         top.finish()
         return settings
@@ -313,6 +316,10 @@ class _Episode:
         return found
 
     @staticmethod
+    def _rest(table: _Table) -> dict[str, tuple[FindingCode, ...]]:
+        return {line_id: table.get(line_id, values.finding_codes, ()) for line_id in table.values}
+
+    @staticmethod
     def _takes(table: _Table) -> dict[str, str]:
         return {line_id: table.get(line_id, values.file_name, "") for line_id in table.values}
 
@@ -341,7 +348,7 @@ def _range(table: _Table, low: Fraction | None, high: Fraction | None, step: Fra
         raise table.error(None, f"{table.name(missing)} is missing; a range needs shortest_s and longest_s")
     step = Fraction(1) if step is None else step
     if low > high:
-        raise table.error("shortest_s", f"shortest_s ({float(low):g}) is more than longest_s ({float(high):g})")
+        raise table.error("shortest_s", f"shortest_s ({figure(low)}) is more than longest_s ({figure(high)})")
     count = int((high - low) / step)
     if count > values.MOST_LENGTHS:
         raise table.error("step_s", f"step_s is too small: it makes more than {values.MOST_LENGTHS} lengths")

@@ -1,6 +1,6 @@
 """Timing notes: what stands in ``[[ ]]`` and is never spoken.
 
-    [[4 s]]  [[36 frames]]  [[2 bars]]        the length of a picture passage
+    [[4 s]]  [[36 frames]]  [[2 bars]]        the length of a picture passage or of a speech
     [[pause 0.8 s]]                           a silence inside a line
     [[wait 1 s]]  [[hold 1 s]]                a silence inside a line, the length of a picture passage
     [[song out-and-in, bar 9]]                the sung lines from here belong to this song, from this bar
@@ -15,12 +15,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from fractions import Fraction
 
 from timing.model import Finding, NotedLength, SongCue, Where
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.plain.nearest import CLOSE, nearest
 from timing.script.passages import Wait
 from timing.script.song_signs import ROLE_OF, SongPart, read_part
 
@@ -97,7 +97,7 @@ def _in_figures(plain: str) -> str:
     """Return a note with its number word in figures: "three seconds" -> "3 seconds"."""
 
     def figure(match: re.Match[str]) -> str:
-        is_unit = get_close_matches(match["unit"].casefold(), _UNITS, 1, 0.8)
+        is_unit = nearest(match["unit"], _UNITS, like=CLOSE)
         return f"{_NUMBERS[match['number'].casefold()]} {match['unit']}" if is_unit else match[0]
 
     return _NUMBER.sub(figure, plain)
@@ -140,7 +140,7 @@ def _again(plain: str, name: str, where: Where) -> Note:
     part = read_part(name)
     if part is not None and part.role:
         return Note(part=replace(part, is_repeat=True))
-    near = next((get_close_matches(word, ROLE_OF, 1, 0.7) for word in name.casefold().split()), [])
+    near = next((nearest(word, ROLE_OF) for word in name.split()), [])
     hint = f"did you mean [[again {near[0]}]]?" if near else "name the part, for example [[again chorus]]"
     return Note(finding=_not_understood(plain, where, hint))
 
@@ -215,7 +215,7 @@ def _near_miss(plain: str, where: Where) -> Finding | None:
     words = re.findall(r"[a-z]+", plain.casefold())
     if len(plain) > 40 or not words or not re.search(r"\d", plain) or len(words) > 4:
         return None
-    meant = get_close_matches(words[0], _WORDS, 1, 0.75)
+    meant = nearest(words[0], _WORDS, like=CLOSE)
     if not meant or (words[0] in _WORDS and len(words) > 2):
         return None
     mended = re.sub(re.escape(words[0]), meant[0], plain, count=1, flags=re.IGNORECASE)  # the user's own number stays

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 
 from timing.model.settings import EpisodeSettings
 from timing.plain.errors import ScriptError
+from timing.plain.nearest import nearest
 from timing.script.episode import FILE_NAME, read_episode
 
 SCRIPT_SUFFIXES = (".fountain", ".spmd", ".txt", ".md")
@@ -91,7 +91,7 @@ def _script_in(folder: Path) -> Path:
 
 
 def _near_name(path: Path) -> bool:
-    return bool(get_close_matches(path.stem.casefold(), ["script"], 1, 0.7))
+    return bool(nearest(path.stem, ["script"]))
 
 
 def _near(path: Path) -> str:
@@ -101,6 +101,5 @@ def _near(path: Path) -> str:
         return ""
     if not path.parent.is_dir():
         return f" (the folder {path.parent} does not exist)"
-    folded = {name.casefold(): name for name in names}
-    near = get_close_matches(path.name.casefold(), folded, 2, 0.6)
-    return f"; did you mean {' or '.join(folded[n] for n in near)}?" if near else ""
+    near = nearest(path.name, names, 2)
+    return f"; did you mean {' or '.join(near)}?" if near else ""

@@ -19,6 +19,7 @@ _TEXT = """\
 # fit_by = "high"                # choose clip lengths by the "high" or the "likely" end of an estimate
 # share_short_lines = false      # two short speeches in a row may share one generation
 # mute_e = true                  # French: a final e is silent in speech
+# caption_speed = false          # say which captions are faster than children read (130 to 150 words a minute)
 # default_profile = "talking"    # for everybody who has none of their own (a single profile needs no such line)
 
 # Clip profiles: what one generation can return. Name them as you like.
@@ -89,6 +90,10 @@ _TEXT = """\
 # Recordings you have chosen for a line, by the line's id.
 # [takes]
 # 12 = "recordings/tansy-12-take3.wav"
+
+# Findings that you looked into, by the line's id: they rest while the line's words and its take stay the same.
+# [rest]
+# 8 = ["said-differently"]
 """
 
 _VALUES = {

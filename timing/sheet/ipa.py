@@ -9,7 +9,7 @@ GOAT, CHOICE, FOOT, GOOSE. Unstressed AH and ER are schwa, as in the dictionary'
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 IPA = {
     "AA": "ɑ", "AE": "æ", "AH": "ʌ", "AO": "ɔ", "AW": "aʊ", "AY": "aɪ", "EH": "ɛ", "ER": "ɝ", "EY": "eɪ",
@@ -18,37 +18,12 @@ IPA = {
     "M": "m", "N": "n", "NG": "ŋ", "P": "p", "R": "ɹ", "S": "s", "SH": "ʃ", "T": "t", "TH": "θ", "V": "v",
     "W": "w", "Y": "j", "Z": "z", "ZH": "ʒ",
 }  # fmt: skip
-# Other languages' sounds are written with ARPABET's nearest; these are the signs that their mouths make. Signs and
-# words: the Handbook of the International Phonetic Association (1999), its illustrations of French, German and
-# Portuguese; Spanish and Italian five and seven vowels from memory.
+# Other languages' sounds are written with ARPABET's nearest; these are the signs that their mouths make: the Handbook
+# of the International Phonetic Association (1999), its illustrations of French, German and Portuguese; Spanish and
+# Italian from memory.
 _ABROAD = {"AA": "a", "AO": "ɔ", "AW": "au", "AY": "ai", "EY": "e", "OW": "o", "OY": "oi", "UW": "u", "IY": "i",
            "AH": "ə", "ER": "œ", "EH": "ɛ", "IH": "ɪ", "UH": "ʊ", "AE": "ɛ"}  # fmt: skip
-_OWN = {
-    "de": {"ER": "ø"}, "es": {"EH": "e", "EY": "ei"}, "it": {"EH": "ɛ", "EY": "ei"}, "pt": {"AH": "ɐ", "EY": "e"},
-    "fr": {},
-}  # fmt: skip
-# An everyday word for each vowel sign, by language; ours, for the key at the foot of a sheet.
-EXAMPLES = {
-    "en": {
-        "ɑ": "palm", "æ": "cat", "ʌ": "cup", "ə": "sofa", "ɔ": "saw", "aʊ": "cow", "aɪ": "five", "ɛ": "bed",
-        "ɝ": "bird", "ɚ": "water", "eɪ": "day", "ɪ": "ship", "i": "sea", "oʊ": "boat", "ɔɪ": "boy", "ʊ": "book",
-        "u": "moon",
-    },
-    "de": {
-        "a": "Mann", "ə": "Katze", "ɔ": "Sonne", "au": "Haus", "ai": "Eis", "ɛ": "Bett", "ø": "schön", "e": "See",
-        "ɪ": "Fisch", "i": "Biene", "o": "Boot", "oi": "Heu", "ʊ": "Mund", "u": "Hut",
-    },
-    "fr": {
-        "a": "chat", "ə": "le", "ɔ": "porte", "ɛ": "mer", "œ": "fleur", "e": "été", "i": "lit", "o": "eau",
-        "u": "loup",
-    },
-    "es": {"a": "mar", "au": "jaula", "ai": "baile", "e": "mesa", "ei": "reina", "i": "isla", "o": "sol",
-           "oi": "hoy", "u": "luna"},
-    "it": {"a": "mare", "au": "causa", "ai": "mai", "ɛ": "letto", "ei": "sei", "i": "riva", "o": "sole", "oi": "noi",
-           "u": "luna"},
-    "pt": {"a": "mar", "ɐ": "lã", "au": "mau", "ai": "pai", "ɛ": "pé", "e": "mesa", "i": "ilha", "o": "ovo",
-           "oi": "boi", "u": "lua"},
-}  # fmt: skip
+_OWN = {"de": {"ER": "ø"}, "es": {"EH": "e", "EY": "ei"}, "it": {"EY": "ei"}, "pt": {"AH": "ɐ"}}
 NO_WORD = "in this language listen to the word"
 _UNSTRESSED = {"AH": "ə", "ER": "ɚ"}
 
@@ -56,18 +31,16 @@ LIPS_CLOSED = frozenset(("M", "B", "P"))
 LIP_ON_TEETH = frozenset(("F", "V"))
 
 
-def key_of(signs: Iterable[str], language: str = "en_US") -> str:
-    """Return the key of the vowels that occur, each with an everyday word of the language.
+def key_of(signs: Iterable[str], words: Mapping[str, str]) -> str:
+    """Return the key of the vowels that occur, each with its everyday word of the language.
 
-    >>> key_of(["u", "i", "u"]), key_of(["u"], "de_DE"), key_of([])
-    ('mouth: i as in sea · u moon', 'mouth: u as in Hut', '')
+    >>> key_of(["u", "i", "u"], {"i": "sea", "ɑ": "palm", "u": "moon"}), key_of([], {})
+    ('mouth: i as in sea · u moon', '')
     """
     there = sorted(set(signs))
     if not there:
         return ""
-    words = EXAMPLES.get(language[:2], {})
-    first = " as in"
-    told = []
+    told, first = [], " as in"
     for sign in there:
         told.append(f"{sign}{first} {words[sign]}" if sign in words else sign)
         first = "" if sign in words else first

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from pathlib import PurePosixPath
 
+from timing.language.registry import is_written_in
 from timing.model import LineKind, Origin, Plan, PlanLine, TimedWord
 from timing.model.findings import FindingCode
-from timing.plain.letters import is_written_in
 
 NOT_READ = "not timed: words not read"
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.model.clock import FrameRate, Seconds, round_half_up
+from timing.model.clock import FrameRate, round_half_up
 from timing.model.metre import COMMON_TIME, Metre
 
 EIGHTHS = 8
@@ -25,31 +25,6 @@ def click(bpm: Fraction, rate: FrameRate) -> str:
     """
     frames, eighths = divmod(round_half_up(rate.frames_per_beat(bpm) * EIGHTHS), EIGHTHS)
     return f"{frames}-{eighths}"
-
-
-def bpm_of_click(text: str, rate: FrameRate) -> Fraction:
-    """Return the exact tempo of a click such as "12-2"; raises ValueError.
-
-    >>> round(float(bpm_of_click("12-2", FrameRate.parse(24))), 2)
-    117.55
-    """
-    frames, _, eighths = text.partition("-")
-    try:
-        length = Fraction(int(frames)) + Fraction(int(eighths or 0), EIGHTHS)
-    except ValueError:
-        length = Fraction(0)
-    if length <= 0 or int(eighths or 0) >= EIGHTHS:
-        raise ValueError(f'"{text}" is not a click; write frames and eighths, for example 12-2')
-    return 60 * rate.fps / length
-
-
-def beat_frame(beat: int | Fraction, bpm: Fraction, rate: FrameRate, start: Seconds = Fraction(0)) -> int:
-    """Return the frame edge of a beat counted from 0 at ``start``.
-
-    >>> [beat_frame(n, Fraction(128), FrameRate.parse(24)) for n in range(9)]
-    [0, 11, 23, 34, 45, 56, 68, 79, 90]
-    """
-    return rate.frame_at(start + beat * 60 / bpm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,16 +1,19 @@
-"""Any sound or video file in, mono samples out.
+"""Any sound or video file in, samples out, whole or a block at a time: the one decoder.
 
 PyAV (FFmpeg's libraries inside its wheel) decodes; no program has to be installed. Files are read in blocks and
-brought to one rate and one channel on the way, so memory holds the result only: 32 kB a second at 16 kHz.
+brought to one rate and layout on the way, so memory holds the result only (32 kB a second at 16 kHz), and of a song
+that is listened to as it streams by (:func:`blocks`) a few seconds.
 
 Conventions: moment 0 is the beginning of the file as a player shows it. The decoder takes away what encoders put
 before it (priming samples, edit lists); a sound track that begins after the picture is padded with silence.
-Lengths are counted from decoded samples: a raw AAC file's header can be 4 % wrong.
+Lengths are counted from decoded samples: a raw AAC file's header can be 4 % wrong. What is damaged is left out and
+counted; after a fault that cannot be passed the sound ends.
 """
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
@@ -25,6 +28,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 SPEECH_RATE_HZ = 16_000
+SONG_RATE_HZ = 22_050  # enough for beats
 # What folders of recordings and songs may hold; the decoder itself goes by content, not by name.
 SOUND_SUFFIXES = frozenset(
     ".wav .wave .flac .mp3 .m4a .aac .ogg .oga .opus .mp4 .m4v .mov .aif .aiff .caf .amr .3gp .webm .mka .mkv "
@@ -34,6 +38,8 @@ _FULL_SCALE = {"u8": 128, "s16": 1 << 15, "s32": 1 << 31, "s64": 1 << 63, "flt":
 LOWEST_HZ, HIGHEST_HZ = 1_000, 768_000  # beyond these a header is damaged, and resampling would take for ever
 _CLIP_LEVEL = 0.999  # of full scale
 _LATEST_START_S = 600  # a first sound later than this is a broken time stamp, not a late track
+_MOST_DAMAGED = 1000  # blocks; a file with more is noise from there on
+_BLOCK_SAMPLES = 1 << 16
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,6 +88,25 @@ def read_stereo(path: str | os.PathLike[str], rate_hz: int = 44_100) -> tuple[ND
     return sound.samples.reshape(-1, 2), sound
 
 
+def blocks(path: str | os.PathLike[str], rate_hz: int = SONG_RATE_HZ) -> Iterator[NDArray[np.float32]]:
+    """Yield the sound in a file as mono float32 (-1..1) at ``rate_hz``, some seconds at a time.
+
+    Raises RecordingError as :func:`read_audio` does.
+    """
+    import numpy as np
+
+    waiting: list[NDArray[np.float32]] = []
+    count = 0
+    for samples in _stream(Path(path), rate_hz, "mono", "flt", _Facts()):
+        waiting.append(samples)
+        count += len(samples)
+        if count >= _BLOCK_SAMPLES:
+            yield np.concatenate(waiting)
+            waiting, count = [], 0
+    if waiting:
+        yield np.concatenate(waiting)
+
+
 def resample(samples: NDArray[np.int16], rate_hz: int, to_hz: int) -> NDArray[np.int16]:
     """Return mono samples at another rate, without lag."""
     import av
@@ -111,35 +136,38 @@ def _check(path: Path) -> None:
 
 
 def _read(path: Path, rate_hz: int, layout: str) -> Sound:
+    import numpy as np
+
+    facts = _Facts()
+    samples = np.concatenate(list(_stream(path, rate_hz, layout, "s16", facts))).astype(np.int16, copy=False)
+    return Sound(
+        samples, rate_hz, str(path), facts.channels, facts.rate_hz, facts.peak,
+        facts.clipped / max(1, facts.samples * facts.channels), facts.damaged, facts.codec,
+    )  # fmt: skip
+
+
+def _stream(path: Path, rate_hz: int, layout: str, sample_format: str, facts: _Facts) -> Iterator[NDArray[Any]]:
+    """Yield the samples of a file at ``rate_hz``, channels in a row; ``facts`` counts what streams by."""
     import av
     import numpy as np
 
     _check(path)
-    blocks: list[NDArray[np.int16]] = []
-    facts = _Facts()
-    width = 2 if layout == "stereo" else 1
     try:
         with open_media(path) as container:
-            if not container.streams.audio:
-                raise RecordingError("has no sound in it; export it again with its sound track", path)
-            stream = container.streams.best("audio") or container.streams.audio[0]
-            stream.thread_type = "NONE"  # one thread decodes far faster than speech lasts, and always the same way
-            if stream.codec_context is None:
-                raise RecordingError("holds sound in a format that cannot be decoded; save it as WAV or M4A", path)
-            given_hz = stream.codec_context.sample_rate
-            if given_hz and not LOWEST_HZ <= given_hz <= HIGHEST_HZ:
-                raise RecordingError(f"has a broken header ({given_hz} samples a second); save it again", path)
-            resampler = av.AudioResampler(format="s16", layout=layout, rate=rate_hz)
+            stream = _sound_track(container, path)
+            resampler = av.AudioResampler(format=sample_format, layout=layout, rate=rate_hz)
             for frame in _frames(container, stream, facts):
-                if not blocks and not facts.padded:
-                    late = _late_start(container, frame)
-                    blocks.append(np.zeros(int(late * rate_hz) * width, np.int16))
-                    facts.padded = True
+                if not facts.samples and (late := round(_late_start(container, frame) * rate_hz)):
+                    yield np.zeros(
+                        late * (2 if layout == "stereo" else 1), np.int16 if sample_format == "s16" else "f4"
+                    )
                 facts.see(frame)
                 frame.pts = None  # let the resampler count samples; time stamps of phones jitter
-                blocks += [r.to_ndarray().reshape(-1) for r in resampler.resample(frame)]
+                for part in resampler.resample(frame):
+                    yield part.to_ndarray().reshape(-1)
             if facts.samples:
-                blocks += [r.to_ndarray().reshape(-1) for r in resampler.resample(None)]
+                for part in resampler.resample(None):
+                    yield part.to_ndarray().reshape(-1)
             facts.channels = facts.channels or stream.codec_context.channels
             facts.codec = str(stream.codec_context.name)
     except (av.FFmpegError, ValueError, EOFError, OSError) as error:
@@ -150,28 +178,45 @@ def _read(path: Path, rate_hz: int, layout: str) -> Sound:
         ) from None
     if not facts.samples:
         raise RecordingError("holds no sound that can be decoded; it may be cut off: copy the recording again", path)
-    samples = np.concatenate(blocks).astype(np.int16, copy=False)
-    return Sound(
-        samples, rate_hz, str(path), facts.channels, facts.rate_hz, facts.peak,
-        facts.clipped / max(1, facts.samples * facts.channels), facts.damaged, facts.codec,
-    )  # fmt: skip
 
 
-def _frames(container: Any, stream: Any, facts: _Facts) -> Any:
+def _sound_track(container: Any, path: Path) -> Any:
+    """Return the track to listen to, checked; raises RecordingError."""
+    if not container.streams.audio:
+        raise RecordingError("has no sound in it; export it again with its sound track", path)
+    stream = container.streams.best("audio") or container.streams.audio[0]
+    stream.thread_type = "NONE"  # one thread decodes far faster than speech lasts, and always the same way
+    if stream.codec_context is None:
+        raise RecordingError("holds sound in a format that cannot be decoded; save it as WAV or M4A", path)
+    given_hz = stream.codec_context.sample_rate
+    if given_hz and not LOWEST_HZ <= given_hz <= HIGHEST_HZ:
+        raise RecordingError(f"has a broken header ({given_hz} samples a second); save it again", path)
+    return stream
+
+
+def _frames(container: Any, stream: Any, facts: _Facts) -> Iterator[Any]:
     """Yield decoded blocks; a damaged one is counted and left out."""
     import av
 
     packets = container.demux(stream)
-    while True:
+    while facts.damaged <= _MOST_DAMAGED:
         try:
             packet = next(packets, None)
             if packet is None:
                 return
-            yield from packet.decode()
-        except (av.InvalidDataError, av.error.EOFError) as error:
+            frames = packet.decode()
+        except av.InvalidDataError:
             facts.damaged += 1
-            if isinstance(error, av.error.EOFError) or facts.damaged > 1000:
+            continue
+        except av.error.EOFError:
+            facts.damaged += 1
+            return
+        except (av.FFmpegError, ValueError):
+            facts.damaged += 1
+            if facts.samples:
                 return
+            raise
+        yield from frames
 
 
 def _late_start(container: Any, frame: Any) -> float:
@@ -192,7 +237,6 @@ class _Facts:
     clipped: int = 0
     peak: float = 0.0
     damaged: int = 0
-    padded: bool = False
     codec: str = ""
 
     def see(self, frame: Any) -> None:

@@ -161,15 +161,6 @@ def loudness(samples: NDArray[np.int16], rate_hz: int, values_per_s: int) -> tup
     return tuple(round(float(v), 4) for v in np.sqrt(highs / top))
 
 
-def sound_edges(sound: Sound, levels: Levels | None = None) -> tuple[Seconds, Seconds]:
-    """Return (first, last) moment of sound in a recording, found by pydub; (0, length) where nothing stands out.
-
-    The threshold lies between the noise floor and the loud windows, so hiss and a hum do not count as sound.
-    """
-    regions = sound_regions(sound, levels)
-    return (regions[0][0], regions[-1][1]) if regions else (Fraction(0), sound.seconds)
-
-
 def sound_regions(
     sound: Sound, levels: Levels | None = None, shortest_gap_ms: int = 250
 ) -> tuple[tuple[Seconds, Seconds], ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from timing.model import Origin, TimedLine, TimedSyllable, TimedWord, Utterance, Word
 from timing.model.clock import Seconds
+from timing.plain.words import letters_of
 
 
 @dataclass(frozen=True)
@@ -55,14 +56,10 @@ def _spread(word: Word, start: Seconds, end: Seconds, confidence: float | None, 
     return TimedWord.of(word, syllables, confidence)
 
 
-def _key(text: str) -> str:
-    return "".join(c for c in text.casefold() if c.isalnum())
-
-
 def _matched(utterance: Utterance, line: TimedLine) -> tuple[TimedWord, ...]:
     from difflib import SequenceMatcher
 
-    new, old = [_key(w.text) for w in utterance.words], [_key(w.text) for w in line.words]
+    new, old = [letters_of(w.text) for w in utterance.words], [letters_of(w.text) for w in line.words]
     pairs: dict[int, int] = {}
     for block in SequenceMatcher(None, new, old, autojunk=False).get_matching_blocks():
         pairs.update({block.a + i: block.b + i for i in range(block.size)})

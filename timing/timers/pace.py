@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from timing.language.registry import language_of
 from timing.model import Break, Origin, Syllable, TimedLine, TimedSyllable, TimedWord, Utterance, Word
 from timing.model.clock import Seconds
 from timing.timers.delivery import (
@@ -31,14 +32,9 @@ __all__ = ["TABLE", "Delivery", "PaceTimer", "SpeakerFactor", "calibrate", "deli
 COMMA_PAUSE_S = 0.16
 PAUSE_S = 0.40
 LONG_PAUSE_S = 0.60  # an ellipsis; our own
+SYLLABLE_PAUSE_S = 0.15  # between the syllables of a word that is said syllable by syllable; our own
 FADE_S = 0.05  # the last sound of a line dies away
 _PAUSES = {",": COMMA_PAUSE_S, "…": LONG_PAUSE_S, "": COMMA_PAUSE_S}
-
-# How fast languages are read, in syllables a second without pauses: F. Pellegrino, C. Coupe and E. Marsico,
-# "A cross-language perspective on speech information rate", Language 87 (2011): English 6.19, Spanish 7.82,
-# French 7.18, Italian 6.99, German 5.97. The factors make the rules, which were made for English, run at these
-# rates on our own sample texts (tests/bench/bench_words.py --languages). Portuguese was not in the study: our guess.
-LANGUAGE_FACTORS = {"es": 0.89, "fr": 0.92, "it": 1.11, "de": 0.90, "pt": 0.98}
 
 # A language without sounds here: milliseconds of a syllable, stressed or not, and last before a pause.
 _PLAIN_MS = (190.0, 330.0)
@@ -54,7 +50,8 @@ class PaceTimer:
 
     ``delivery`` is narration, dialogue, strong or slow; ``pace`` multiplies the length (1.1 = 10 % longer);
     ``directions`` beside the line ("whispered", "slowly") add their own; ``factor`` is the speaker's, from recorded
-    lines (:func:`calibrate`), and takes the place of the delivery's. Raises SettingsError for an unknown delivery.
+    lines (:func:`calibrate`), and takes the place of the delivery's. Raises SettingsError for an unknown delivery or
+    language.
     """
 
     def __init__(
@@ -68,7 +65,7 @@ class PaceTimer:
         row = delivery_named(delivery)
         self.scale = factor.factor if factor else row.factor
         self.spread = factor.sd if factor else math.hypot(row.speaker_sd, row.line_sd)
-        self.scale *= LANGUAGE_FACTORS.get(language[:2].lower(), 1.0) * direction_factor(directions)
+        self.scale *= language_of(language).pace.value * direction_factor(directions)
         if pace:
             self.scale *= float(pace)
 
@@ -87,6 +84,8 @@ class PaceTimer:
                     made = self._syllable(syllable, lengths[number], at, float(word.stretch), is_last)
                     timed.append(made)
                     at = made.end
+                    if word.is_syllabled and number < len(word.syllables) - 1:
+                        at += _exact(1000 * SYLLABLE_PAUSE_S * self.scale)
                 words.append(TimedWord.of(word, tuple(timed)))
             if len(words) < len(utterance.words):
                 pinned = phrase[-1].pause_after

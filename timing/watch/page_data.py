@@ -1,7 +1,8 @@
 """What the proof page is given: the plan as the sheets show it, as plain values.
 
-Moments are seconds of the episode's clock; ``first``, ``end`` and the marks are frames from 0. ``offset`` added to a
-moment gives the clock of the line's own sound, in which label files are written.
+Moments are seconds of the episode's clock; ``first``, ``end`` and the marks are frames from 0. ``parts`` of a line say
+which of its words are heard in which file; ``offset`` added to a moment gives that file's clock, in which label files
+are written.
 """
 
 from __future__ import annotations
@@ -81,7 +82,6 @@ def _clip(clip: Clip, moments: Moments) -> Json:
 
 def _line(plan: Plan, line: PlanLine, readings: list[tuple[Take, Stretch]]) -> Json:
     is_estimated = line.origin is Origin.ESTIMATED
-    file, offset = _own_sound(plan, line)
     return {
         "id": line.id,
         "kind": line.kind.value,
@@ -91,8 +91,10 @@ def _line(plan: Plan, line: PlanLine, readings: list[tuple[Take, Stretch]]) -> J
         "estimated": is_estimated,
         "start": decimal_s(line.start),
         "end": decimal_s(line.end),
-        "file": file,
-        "offset": decimal_s(offset),
+        "parts": [
+            {"from": first, "to": end, "file": file, "offset": decimal_s(offset)}
+            for first, end, file, offset in _parts(plan, line)
+        ],
         "words": [
             {
                 "text": word.text,
@@ -109,12 +111,22 @@ def _line(plan: Plan, line: PlanLine, readings: list[tuple[Take, Stretch]]) -> J
     }
 
 
-def _own_sound(plan: Plan, line: PlanLine) -> tuple[str | None, Seconds | None]:
-    """Return the sound whose label file speaks of a line, and what leads from the episode's clock into it."""
+def _parts(plan: Plan, line: PlanLine) -> list[tuple[int, int, str, Seconds]]:
+    """Return (first word, word after the last, file, offset): the sounds whose label files speak of a line.
+
+    A line whose parts came back in several clips has one part for each; words that lie in none are estimates.
+    """
     if line.take is not None and line.take_start is not None:
-        return line.take, line.take_start - line.start
-    song = next((s for s in plan.songs if s.id == line.song and s.file), None)
-    return (song.file, -song.start) if song else (None, None)
+        return [(0, len(line.words), line.take, line.take_start - line.start)]
+    if line.delivered:
+        back = [(clip, plan.delivered(clip.id)) for clip in plan.clips if clip.line == line.id]
+        return [
+            (*clip.words, d.file, d.speech_start - clip.speech_start)
+            for clip, d in back
+            if d and d.is_measured and d.speech_start is not None
+        ]
+    song = next((s for s in plan.songs if s.id == line.song), None)
+    return [(0, len(line.words), song.file, -song.start)] if song and song.file else []
 
 
 def _song(song: Song) -> Json:
@@ -163,9 +175,10 @@ def _nearest(plan: Plan, one: Stretch) -> list[str]:
 
 def _labels(plan: Plan, folder: Path, more: list[str]) -> dict[str, str]:
     """Return the text of each label file that lies beside a sound of the episode already."""
-    files = [_own_sound(plan, line)[0] for line in plan.lines] + [song.file for song in plan.songs] + list(more)
+    files = [file for line in plan.lines for _, _, file, _ in _parts(plan, line)]
+    files += [song.file for song in plan.songs if song.file] + more
     found = {}
-    for name in dict.fromkeys(name for name in files if name):
+    for name in dict.fromkeys(files):
         path = folder / PurePosixPath(name).with_suffix(".txt")
         try:
             found[name] = path.read_bytes().decode("utf-8-sig")

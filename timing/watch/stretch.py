@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from difflib import get_close_matches
 from fractions import Fraction
 
 from timing.model import Clip, Plan
 from timing.model.clock import Seconds
 from timing.plain.errors import SettingsError
+from timing.plain.nearest import nearest
 
 Stretch = tuple[int, int]  # frames of the episode from 0, end excluded
 
@@ -75,7 +75,7 @@ def _clock(moment: Seconds) -> str:
 
 def _near(name: str, plan: Plan) -> str:
     ids = [c.id for c in plan.clips]
-    near = get_close_matches(name.strip().upper(), ids, 1, 0.6)
+    near = nearest(name, ids)
     if near:
         return f'; did you mean "{near[0]}"?'
     return f"; there are: {', '.join(ids[:8])}{' …' * (len(ids) > 8)}" if ids else ""

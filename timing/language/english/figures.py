@@ -132,6 +132,9 @@ FIGURES = SpokenRules(
     to="to",
     number="number",
     letters={"w": "double u"},
+    decimals_one_by_one=True,
+    slashed={Fraction(1, 2): "one half"},
+    on_the_hour=" o'clock",
     decade=decade,
     clock_halves=frozenset(("am", "pm", "a.m", "p.m")),
 )  # fmt: skip

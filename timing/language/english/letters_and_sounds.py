@@ -2,7 +2,7 @@
 
 In: a word in lower case and its phones (ARPABET, stress digits allowed). Out: for every letter the half-open
 range of phones it stands for: none (silent), one, or two ("x" in "box", "u" in "use").
-The costs come from CMUdict by expectation and maximisation (:mod:`timing.language.english.building`); the method is
+The costs come from CMUdict by expectation and maximisation (``tests/bench/make_english.py``); the method is
 the classic one of V. Pagel, K. Lenzo and A. Black, "Letter to sound rules for accented lexicon compression"
 (ICSLP 1998), which calls the pairs "allowables".
 """

@@ -12,21 +12,9 @@ from functools import cache
 
 from timing.language.english import table as english_table
 from timing.language.english.breaks import divide, sound_syllables
-from timing.language.english.figures import ABBREVIATIONS, FIGURES
 from timing.language.english.letters_and_sounds import align
-from timing.language.english.word_lists import (
-    BEFORE_CONJUNCTION,
-    CONJUNCTIONS,
-    ENDINGS,
-    FUNCTION_WORDS,
-    HOMOGRAPHS,
-    LETTER_NAMES,
-    NEVER_AFTER,
-    PHRASE_BEFORE,
-    USUAL,
-)
+from timing.language.english.word_lists import ENDINGS, LETTER_NAMES, USUAL
 from timing.language.pronunciation import Pronunciation
-from timing.language.rules import Rules
 from timing.language.vowelless import vowelless
 from timing.model import is_vowel
 
@@ -54,8 +42,8 @@ def without_accents(word: str) -> str:
 
 
 def is_known(word: str) -> bool:
-    """True when the dictionary holds the word."""
-    return bool(english_table.find(without_accents(word)))
+    """True when the dictionary holds the word, or our own list of what children's books write."""
+    return word in USUAL or american(word) is not None or bool(english_table.find(without_accents(word)))
 
 
 def letter_name(letter: str) -> Pronunciation:
@@ -86,7 +74,7 @@ def _pronounce(word: str) -> tuple[Pronunciation, ...]:
         return found
     if len(word) == 1 and word in LETTER_NAMES:
         return (letter_name(word),)
-    for way in (_sound, _laugh, _clipped, _contracted, _elided):
+    for way in (_british, _sound, _laugh, _clipped, _contracted, _elided):
         if found := way(word):
             return found
     return (_guessed(word),)
@@ -133,6 +121,28 @@ def _phones_of(word: str) -> tuple[tuple[str, ...], ...]:
 
 
 # --- what the dictionary does not hold ---------------------------------------------------------------------
+
+
+# British spellings of American ones; from memory.
+_BRITISH = (("our", "or"), ("ise", "ize"), ("isi", "izi"), ("isa", "iza"), ("yse", "yze"), ("lled", "led"),
+            ("lling", "ling"), ("tre", "ter"), ("ogue", "og"), ("ae", "e"), ("oe", "e"))  # fmt: skip
+
+
+def american(word: str) -> str | None:
+    """Return the American spelling of a British one, where the dictionary has it.
+
+    >>> american("vapour"), american("pour")
+    ('vapor', None)
+    """
+    if english_table.find(word):
+        return None
+    options = (word.replace(british, own) for british, own in _BRITISH if british in word)
+    return next((option for option in options if english_table.find(option)), None)
+
+
+def _british(word: str) -> tuple[Pronunciation, ...]:
+    own = american(word)
+    return tuple(spelled(word, [p for s in one.sounds for p in s]) for one in english_table.find(own)) if own else ()
 
 
 def _sound(word: str) -> tuple[Pronunciation, ...]:
@@ -305,26 +315,3 @@ def _inflection(last: str, ending: str) -> str:
     if ending in ("s", "es", "'s"):
         return "IH0 Z" if last in _SIBILANTS else "S" if last in _VOICELESS else "Z"
     return "IH0 D" if last in ("T", "D") else "T" if last in _VOICELESS else "D"
-
-
-def respell(text: str) -> list[str]:
-    """Return the phones of an ordinary respelling such as "bram" or "tan-zee"."""
-    return [p for part in re.split(r"[\s-]+", text.lower()) if part for p in _flat(pronounce(part)[0])]
-
-
-__all__ = ["RULES", "is_known", "letter_name", "points", "pronounce", "respell", "without_accents"]
-
-RULES = Rules(
-    pronounce=pronounce,
-    figures=FIGURES,
-    abbreviations=ABBREVIATIONS,
-    function_words=FUNCTION_WORDS,
-    never_after=NEVER_AFTER,
-    phrase_before=PHRASE_BEFORE,
-    conjunctions=CONJUNCTIONS,
-    before_conjunction=BEFORE_CONJUNCTION,
-    ends_or_leans=frozenset(("you", "it")),
-    leaning_endings=("'s", "s'"),
-    weak_at_end=frozenset("it me you him her us them".split()),
-    homographs={word: " or ".join(readings) for word, readings in HOMOGRAPHS.items()},
-)

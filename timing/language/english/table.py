@@ -2,7 +2,7 @@
 
 The file is CMUdict's data, compressed: sorted lines of ``word TAB pronunciation TAB ...``, the preferred one first.
 A pronunciation is the lengths of its printed pieces (letters "a" = 1 ... ), a full stop, and one character a phone
-with full stops between syllables. It is written by ``timing.language.english.building``.
+with full stops between syllables. It is written by ``tests/bench/make_english.py``.
 """
 
 from __future__ import annotations

@@ -73,6 +73,12 @@ HOMOGRAPHS = {
 # Preferred to what the dictionary lists first, or missing there.
 USUAL = {word: readings[0] for word, readings in HOMOGRAPHS.items()} | {
     "ha": "HH AA1", "yay": "Y EY1", "yum": "Y AH1 M", "ew": "Y UW1", "uh": "AH1", "ah": "AA1", "ooh": "UW1",
+    "boing": "B OY1 NG", "splish": "S P L IH1 SH", "kerplunk": "K ER0 P L AH1 NG K", "plonk": "P L AA1 NG K",
+    "oink": "OY1 NG K", "gloop": "G L UW1 P", "bloop": "B L UW1 P", "blub": "B L AH1 B", "glub": "G L AH1 B",
+    "glug": "G L AH1 G", "plip": "P L IH1 P", "clop": "K L AA1 P", "squish": "S K W IH1 SH", "whirr": "W ER1",
+    "sploosh": "S P L UW1 SH", "splosh": "S P L AA1 SH", "woohoo": "W UW1 HH UW2", "boohoo": "B UW1 HH UW2",
+    "atchoo": "AH0 CH UW1", "eww": "Y UW1", "eek": "IY1 K", "aww": "AO1", "aah": "AA1", "arr": "AA1 R",
+    "oopsie": "UW1 P S IY0", "mwah": "M W AA1", "muah": "M W AA1", "peekaboo": "P IY1 K AH0 B UW2",
     "aha": "AA0 HH AA1", "wow": "W AW1", "ow": "AW1", "whee": "W IY1",
     "miz": "M IH1 Z", "missus": "M IH1 S IH0 Z", "cuz": "K AH0 Z", "'cause": "K AH0 Z", "'til": "T IH1 L",
     "'tis": "T IH1 Z", "'twas": "T W AH1 Z", "'em": "AH0 M", "'bout": "B AW1 T", "ma'am": "M AE1 M", "o'er": "AO1 R",
@@ -90,4 +96,15 @@ ENDINGS: dict[str, tuple[str | None, bool]] = {
     "'s": (None, False), "s": (None, False), "es": (None, False), "ed": (None, True), "edly": ("IH0 D L IY0", True),
     "ization": ("AH0 Z EY1 SH AH0 N", True), "ize": ("AY2 Z", True), "hood": ("HH UH2 D", False),
     "ity": ("AH0 T IY0", True), "ess": ("AH0 S", True),
+}  # fmt: skip
+
+# Weak forms of function words as they are said in running speech (the list in P. Roach, "English Phonetics
+# and Phonology", chapter 12, from memory); the dictionary has the careful ones.
+WEAK_FORMS = {
+    "and": ("AH N", "AH N D", "N"), "as": ("AH Z",), "at": ("AH T",), "but": ("B AH T",), "can": ("K AH N",),
+    "for": ("F ER",), "from": ("F R AH M",), "had": ("HH AH D", "AH D"), "has": ("HH AH Z", "AH Z"),
+    "have": ("HH AH V", "AH V"), "he": ("IY",), "her": ("ER", "HH ER"), "him": ("IH M",), "his": ("IH Z",),
+    "must": ("M AH S T", "M AH S"), "of": ("AH V", "AH"), "shall": ("SH AH L",), "some": ("S AH M",),
+    "than": ("DH AH N",), "that": ("DH AH T",), "them": ("DH AH M", "AH M"), "to": ("T AH", "T UH"),
+    "was": ("W AH Z",), "were": ("W ER",), "you": ("Y AH",), "your": ("Y ER",),
 }  # fmt: skip

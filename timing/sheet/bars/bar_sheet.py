@@ -14,6 +14,7 @@ from fractions import Fraction
 from math import ceil, floor
 from pathlib import PurePosixPath
 
+from timing.language.registry import language_of
 from timing.model import Clip, Origin, Plan, Song
 from timing.model.clock import FrameRate
 from timing.sheet.bars.across import WORD_SIZE, Across
@@ -194,7 +195,7 @@ class SongSheets:
                     changed_bar(ink, width, top + n * each, top + (n + 1) * each - 2)
             vowels = {v.sign for v in self.score.vowels if first <= v.frame < last}
             legend = LEGEND + (PICK_UP if pick_up else "")
-            if key := key_of(vowels, plan.language):
+            if key := key_of(vowels, language_of(plan.language).vowel_words):
                 ink.text(
                     LEFT, height - FOOT - 7.6, key, REGULAR, ink.face.fit(key, REGULAR, 9, width - LEFT - RIGHT, 7)
                 )

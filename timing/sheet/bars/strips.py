@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from timing.model import Clip, LineKind, Plan
+from timing.plain.figures import figure
 from timing.sheet import cautions
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
@@ -142,7 +143,7 @@ class Strips:
         if target := self.link_of(clip):
             ink.link(self.left, top, self.left + ink.width(clip.id, BOLD, 11), top + 5, target)
         x = self.left + ink.width(clip.id, BOLD, 11) + 3
-        ask = "no length holds it" if clip.ask is None else f"ask {float(clip.ask):g} s"
+        ask = "no length holds it" if clip.ask is None else f"ask {figure(clip.ask)} s"
         line = self.plan.line(clip.line)
         place = said_how(line) + timed_by(self.plan, line)
         if cut := clip.frames_cut(self.plan.rate):

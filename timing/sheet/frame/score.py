@@ -24,6 +24,7 @@ from math import lcm
 from timing.model import Clip, LineKind, Plan, PlanLine, Song, TimedSyllable, TimedWord, is_vowel
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
+from timing.plain.figures import figure
 from timing.sheet.frame.marks import VALUES_A_FRAME, Beat, Box, Closure, Cut, Rest, Score, Span, Vowel
 from timing.sheet.ipa import LIP_ON_TEETH, LIPS_CLOSED, vowel_sign
 from timing.sheet.origin import is_read
@@ -257,7 +258,7 @@ class ScoreWriter:
             ask_end = max(ask_end, clip.start_frame - clip.frames_cut(self.rate) + frame_at(clip.ask))
         if follower is not None:
             ask_end = min(ask_end, max(follower.start_frame, clip.end_frame))
-        label = "too long" if clip.ask is None else f"ask {float(clip.ask):g} s"
+        label = "too long" if clip.ask is None else f"ask {figure(clip.ask)} s"
         score.spans.append(
             Span(
                 clip.id, display_name(clip.speaker), label, clip.start_frame - first, speech_start - first,

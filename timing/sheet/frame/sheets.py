@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
+from timing.language.registry import language_of
 from timing.model import Clip, Plan
 from timing.sheet import furniture
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
@@ -190,7 +191,7 @@ class FrameSheets:
             marks["blanks"] = furniture.BLANKS
         corner = furniture.footer_text(ink, plan, number)
         y = furniture.legend(ink, layout.width, layout.height, list(marks.values()), corner) if marks else 0.0
-        if key := key_of(vowels, plan.language):
+        if key := key_of(vowels, language_of(plan.language).vowel_words):
             for n, line in enumerate(reversed(wrap(self.face, key, REGULAR, READ, layout.width - LEFT - RIGHT))):
                 ink.text(LEFT, y - 0.9 - 3.6 * n, line, REGULAR, READ)
         furniture.footer(ink, layout.width, layout.height, plan, number)

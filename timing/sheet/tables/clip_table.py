@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from timing.model import Clip, LineKind, Plan
 from timing.model.findings import FindingCode
+from timing.plain.figures import figure
 from timing.sheet import cautions
 from timing.sheet.figures import sum_printed, tenth, tenths
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
@@ -274,7 +275,7 @@ class Table:
         if (clip.end_frame - clip.start_frame) < self.plan.rate.frame_at(clip.need):
             place += f" · on screen {tenths(clip.end - clip.start)} s"
         ink.text(self.x["bar"], y + 9.0, place, REGULAR, SMALL)
-        ask = "–" if clip.ask is None else f"{float(clip.ask):g}"
+        ask = figure(clip.ask, "–")
         ink.text(self.x["ask"], base, ask, BOLD, 12, "right")
         ink.text(self.x["takes"], base, str(clip.takes), REGULAR, 10.5, "right")
         ink.text(self.x["sheet"], base, self.sheet_label(clip), REGULAR, 10.5, "right")

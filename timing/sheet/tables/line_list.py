@@ -8,6 +8,7 @@ from math import floor
 
 from timing.model import Clip, Delivered, LineKind, Plan, PlanLine
 from timing.model.findings import FindingCode
+from timing.plain.figures import figure
 from timing.sheet import cautions
 from timing.sheet.figures import tenths
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
@@ -133,4 +134,4 @@ def _to_fit(line: PlanLine, clips: Sequence[Clip]) -> tuple[str, list[str]]:
 
 
 def _asks(clips: Sequence[Clip]) -> str:
-    return " + ".join("–" if clip.ask is None else f"{float(clip.ask):g}" for clip in clips)
+    return " + ".join(figure(clip.ask, "–") for clip in clips)

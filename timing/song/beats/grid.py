@@ -23,7 +23,7 @@ from timing.song.beats.onsets import Onsets, measure
 from timing.song.beats.pieces import PIECE_LEAST, SAME_TEMPO, Piece, Tracked, track
 from timing.song.beats.steady import Steady, fit_steady, on_beat, pulse_clarity
 from timing.song.beats.tempo import Candidate, Spectrum, candidates
-from timing.sound.blocks import blocks
+from timing.sound.decode import blocks
 
 LOWEST_BPM, HIGHEST_BPM = 20.0, 400.0
 OCTAVE_RATIO = 0.25  # a half or double tempo this strong, relative to the winner, may be meant

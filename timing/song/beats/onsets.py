@@ -14,13 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from timing.sound.blocks import SAMPLE_RATE
+from timing.sound.decode import SONG_RATE_HZ
 
 Array = NDArray[np.float64]
 Array32 = NDArray[np.float32]
 
 HOP, WINDOW, SHORT = 128, 1024, 256
-FRAME_RATE = SAMPLE_RATE / HOP
+FRAME_RATE = SONG_RATE_HZ / HOP
 LAG = 2  # frames between the spectra compared
 GAIN = 7.0  # before the logarithm, on band levels relative to their mean over the song
 LOW_HZ, HIGH_HZ = 180.0, 250.0
@@ -67,7 +67,7 @@ def _frames(blocks: Iterable[Array32]) -> Iterable[Array32]:
 def measure(blocks: Iterable[Array32]) -> Onsets:
     """Return the onset strengths of a whole song."""
     edges = _edges()
-    fft_hz = np.fft.rfftfreq(WINDOW, 1 / SAMPLE_RATE)
+    fft_hz = np.fft.rfftfreq(WINDOW, 1 / SONG_RATE_HZ)
     window = np.hanning(WINDOW + 1)[:-1].astype(np.float32)
     short = np.hanning(SHORT + 1)[:-1].astype(np.float32)
     window /= window.sum()
@@ -101,7 +101,7 @@ def measure(blocks: Iterable[Array32]) -> Onsets:
         _relative(flux[:, centre < LOW_HZ].mean(axis=1)),
         _relative(_flux(fine_band, 1).mean(axis=1)),
         np.concatenate(chroma),
-        count / SAMPLE_RATE,
+        count / SONG_RATE_HZ,
         band.sum(axis=1),
     )
 

@@ -16,24 +16,22 @@ const STEP = 0.01; // what an arrow key moves an edge by
 // bars: song id -> {bar: moment}
 let edits = { words: {}, given: {}, bars: {} };
 let past = [];
-let isSaved = true;
+const saved = new Map(); // sound -> text of its label file as it was last saved
 const state = { at: 0, line: null, stopAt: null, isLooped: false, scale: 240, doubt: -1, tapping: null, looked: new Set() };
 
 function remember() {
   past.push(JSON.stringify(edits));
   if (past.length > 500) past.shift();
-  isSaved = false;
 }
 
 function undo() {
   if (!past.length) return;
   edits = JSON.parse(past.pop());
-  isSaved = isEmpty();
   say("undone");
   refresh();
 }
 
-const isEmpty = () => ["words", "given", "bars"].every((kind) => !Object.keys(edits[kind]).length);
+const isUnsaved = () => labelFiles().some(([file, text]) => saved.get(file) !== text);
 
 // --- the sound, which is also the clock -----------------------------------------------------------------------------
 
@@ -181,28 +179,30 @@ function choose(line, isSought = true) {
 
 // --- moving edges ---------------------------------------------------------------------------------------------------
 
-// What follows a word's edge: a neighbour that touched it goes along, and none is run over.
+const partOf = (line, index) => line.parts.find((part) => index >= part.from && index < part.to);
+const canMove = (line, index) => !edits.given[line.id] && Boolean(partOf(line, index));
+const round = (moment) => Math.round(moment * 1e6) / 1e6;
+
+// What follows a word's edge: a neighbour that touched it goes along, and none is run over. A neighbour that is heard
+// in another file, or in none, stays where it is.
 function moveEdge(line, index, side, moment) {
   const words = wordsOf(line).map((word) => word.slice());
-  const word = words[index];
+  const word = words[index], part = partOf(line, index);
   if (side === "start") {
-    const before = words[index - 1];
-    const touches = before && word[0] - before[1] < 0.001;
-    const least = before ? before[0] + SHORTEST : -(line.offset || 0);
+    const before = words[index - 1], goesAlong = before && partOf(line, index - 1) === part;
+    const touches = goesAlong && word[0] - before[1] < 0.001;
+    const least = goesAlong ? before[0] + SHORTEST : before ? before[1] : -part.offset;
     word[0] = round(Math.min(Math.max(moment, least), word[1] - SHORTEST));
-    if (before && (touches || before[1] > word[0])) before[1] = word[0];
+    if (goesAlong && (touches || before[1] > word[0])) before[1] = word[0];
   } else {
-    const after = words[index + 1];
-    const touches = after && after[0] - word[1] < 0.001;
-    const most = after ? after[1] - SHORTEST : Infinity;
+    const after = words[index + 1], goesAlong = after && partOf(line, index + 1) === part;
+    const touches = goesAlong && after[0] - word[1] < 0.001;
+    const most = goesAlong ? after[1] - SHORTEST : after ? after[0] : Infinity;
     word[1] = round(Math.max(Math.min(moment, most), word[0] + SHORTEST));
-    if (after && (touches || after[0] < word[1])) after[0] = word[1];
+    if (goesAlong && (touches || after[0] < word[1])) after[0] = word[1];
   }
   edits.words[line.id] = words;
 }
-
-const round = (moment) => Math.round(moment * 1e6) / 1e6;
-const canMove = (line) => line && line.words.length > 0 && line.file !== null && !edits.given[line.id];
 
 function edgeOf(line, index, side) {
   return wordsOf(line)[index][side === "start" ? 0 : 1];
@@ -529,7 +529,7 @@ function showLine() {
   if (given) place.append(make("p", { text: `You chose ${given.file} from ${given.start.toFixed(2)} s; the next run measures its words.` }));
   if (line.readings.length) place.append(readingsOf(line));
   if (!line.words.length) return;
-  if (!canMove(line)) {
+  if (!line.words.some((word, index) => canMove(line, index))) {
     if (!given) place.append(make("p", { text: "No sound of its own: there is nothing to move. Record it, or give it a stretch of speech below." }));
     return;
   }
@@ -543,7 +543,7 @@ function hearLine() {
 function readingsOf(line) {
   const set = make("fieldset"), list = make("ul", { class: "readings" });
   set.append(make("legend", { text: "Which reading counts" }), list);
-  const choices = [{ name: line.file ? `${line.file}, in use` : "in use", hear: hearLine, given: null }].concat(
+  const choices = [{ name: line.parts.length ? `${line.parts[0].file}, in use` : "in use", hear: hearLine, given: null }].concat(
     line.readings.map((r) => ({ name: `${r.file}, ${r.start.toFixed(1)} s`, given: r,
       hear: r.at === null ? null : () => play(r.at - 0.1, r.at + r.end - r.start + 0.1) })));
   choices.forEach((choice, n) => {
@@ -573,7 +573,8 @@ function edgesOf(line) {
   line.words.forEach((word, index) => {
     const item = make("li", isMoved(line, index) ? { class: "moved" } : {});
     item.append(make("span", { text: word.text, class: "word" }));
-    for (const side of ["start", "end"]) item.append(slider(line, index, side));
+    if (canMove(line, index)) for (const side of ["start", "end"]) item.append(slider(line, index, side));
+    else item.append(make("span", { text: "no sound yet" }));
     list.append(item);
   });
   return list;
@@ -764,10 +765,15 @@ function labelFiles() {
   };
   const own = (map, file, value) => map.set(file, (map.get(file) || new Set()).add(value));
   for (const [id, words] of Object.entries(edits.words)) {
-    const line = lineById.get(id), to = (moment) => moment + line.offset;
-    add(line.file, to(words[0][0]), to(words.at(-1)[1]), `${id}: ${line.text}`);
-    words.forEach(([start, end], n) => add(line.file, to(start), to(end), line.words[n].text));
-    own(lines, line.file, id.toUpperCase());
+    const line = lineById.get(id);
+    for (const part of line.parts) {
+      const numbers = words.map((word, n) => n).filter((n) => n >= part.from && n < part.to);
+      if (!numbers.some((n) => isMoved(line, n))) continue;
+      const to = (moment) => moment + part.offset, text = numbers.map((n) => line.words[n].text).join(" ");
+      add(part.file, to(words[numbers[0]][0]), to(words[numbers.at(-1)][1]), `${id}: ${text}`);
+      for (const n of numbers) add(part.file, to(words[n][0]), to(words[n][1]), line.words[n].text);
+      own(lines, part.file, id.toUpperCase());
+    }
   }
   for (const [id, given] of Object.entries(edits.given)) {
     add(given.file, given.start, given.end, `${id}: ${lineById.get(id).text}`);
@@ -816,25 +822,30 @@ function listFiles() {
   list.replaceChildren();
   for (const [file, text] of files) {
     const item = make("li"), name = labelName(file);
-    item.append(make("button", { text: `Save ${name}`, on: () => download(name, text) }), ` beside ${file}`);
+    const is = saved.get(file) === text ? "saved" : "not saved yet";
+    item.append(make("button", { text: `Save ${name}`, on: () => download(file, text) }), ` beside ${file} · ${is}`);
     list.append(item);
   }
 }
 
-function download(name, text) {
+function download(file, text) {
+  const name = labelName(file);
   const link = make("a", { href: URL.createObjectURL(new Blob([text], { type: "text/plain;charset=utf-8" })), download: name.split("/").at(-1) });
   document.body.append(link);
   link.click();
   link.remove();
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-  isSaved = true;
+  saved.set(file, text);
   say(`saved ${name}`);
+  const index = [...byId("files").querySelectorAll("button")].indexOf(document.activeElement);
+  listFiles();
+  if (index >= 0) byId("files").querySelectorAll("button")[index]?.focus();
 }
 
 function saveAll() {
   const files = labelFiles();
   if (!files.length) say("nothing was corrected yet");
-  for (const [file, text] of files) download(labelName(file), text);
+  for (const [file, text] of files) download(file, text);
 }
 
 // --- hands ----------------------------------------------------------------------------------------------------------
@@ -846,8 +857,9 @@ function edgeNear(x, y) {
   const moment = momentAt(y);
   for (const line of between(spoken, moment - 2, moment + 2, (l) => l.start, longest + 2)) {
     const width = (right - left) / line.lanes, from = left + line.lane * width;
-    if (!canMove(line) || x < from || x > from + width) continue;
+    if (x < from || x > from + width) continue;
     wordsOf(line).forEach(([start, end], index) => {
+      if (!canMove(line, index)) return;
       for (const [side, at] of [["end", end], ["start", start]]) {
         const inside = side === "start" ? y >= yOf(at) : y <= yOf(at);
         const far = Math.abs(yOf(at) - y) + (inside ? 0 : 0.5);
@@ -945,7 +957,7 @@ document.addEventListener("keydown", (event) => {
   action();
 });
 
-window.addEventListener("beforeunload", (event) => { if (!isSaved) event.preventDefault(); });
+window.addEventListener("beforeunload", (event) => { if (isUnsaved()) event.preventDefault(); });
 
 function labels() {
   set("play", isPlaying ? "Stop" : "Play");

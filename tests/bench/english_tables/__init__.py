@@ -1,0 +1,1 @@
+"""How the English tables are made; ``tests/bench/make_english.py`` runs it."""

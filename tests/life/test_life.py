@@ -1,0 +1,430 @@
+"""The life of an episode: whatever people do to it in whatever order, nothing is lost and nothing moves.
+
+A model beside the tool remembers what people did: who says which words, which recording or clip is whose, what was
+accepted. After every step the tool is run on the folder and must agree; now and then a folder without any results,
+given the same memory, must give the same plan and the same memory, byte for byte.
+
+``LIFE_STEPS=50000`` runs that many steps with fresh examples; without it about 2,000, always the same ones.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+import shutil
+import tempfile
+import threading
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, seed, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
+
+from tests.life import fakes
+from timing.memory.clips import Changes
+from timing.memory.clips_toml import read_memory, remember
+from timing.model import LineKind, Plan
+from timing.pipeline import make_plan
+from timing.plain.files import write_outputs
+from timing.plain.json_text import json_bytes
+from timing.script.source import open_source
+
+STEPS_A_LIFE = 40
+STEPS = int(os.environ.get("LIFE_STEPS", "2000"))
+MEMORY = ("lines.toml", "clips.toml")
+WORDS = (
+    "kelp moon rock tide foam crab shell gull wave sand pebble limpet barnacle anchor lantern harbour island whale "
+    "starfish seaweed lagoon current driftwood urchin mussel oyster coral dolphin puffin cormorant breeze thunder "
+    "lighthouse sailor rope bucket spade castle towel picnic blanket sandwich apple ginger teapot kettle biscuit "
+    "morning evening midnight shadow whisper giggle tumble wobble sparkle puddle ripple splash bubble trickle"
+).split()
+MARKS = ("{}.", "{}!", "“{}”", "{} ...", "{}?")
+
+
+@dataclass
+class Line:
+    """One line as its writer knows it: the same object as long as it is the same line to a person."""
+
+    speaker: str
+    words: tuple[str, ...]
+    mark: str = "{}."
+    direction: str = ""
+    id: str | None = None
+    shown: tuple[str, tuple[str, ...]] | None = None  # the words at the last run
+
+    @property
+    def key(self) -> tuple[str, tuple[str, ...]]:
+        return self.speaker, self.words
+
+    @property
+    def text(self) -> str:
+        text = self.mark.format(" ".join(self.words).capitalize())
+        return f"{self.speaker}: ({self.direction}) {text}" if self.direction else f"{self.speaker}: {text}"
+
+
+@dataclass
+class Clip:
+    """A file in clips/ and what a person knows of it."""
+
+    name: str
+    words: tuple[str, ...]
+    key: tuple[str, tuple[str, ...]]
+    is_accepted: bool = False
+
+
+@dataclass
+class Model:
+    """What people did and were told."""
+
+    lines: list[Line] = field(default_factory=list)
+    ids: dict[str, set[str]] = field(default_factory=dict)  # the ids that a person saw for words
+    back: dict[str, Clip] = field(default_factory=dict)  # by file name
+    removed: list[Line] = field(default_factory=list)
+    used: int = 0
+
+
+class Life(RuleBasedStateMachine):
+    steps = 0  # of all lives
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.top = Path(tempfile.mkdtemp(prefix="life-"))
+        self.folder = self.top / "low-tide"
+        self.folder.mkdir()
+        self.model = Model()
+        self.language = "en_US"
+        self.out: Path | None = None
+        self.plan: Plan | None = None
+        self.owners: dict[str, Line] = {}  # whose an id is, for good
+        self.takes: dict[str, tuple[str, Line, tuple[str, tuple[str, ...]]]] = {}  # recordings named after lines
+        self.answered: set[tuple[str, str, tuple[str, ...]]] = set()  # (clip, key) of which something is back
+        self.asked: dict[str, tuple[tuple[str, tuple[str, ...]], object]] = {}
+
+    def teardown(self) -> None:
+        shutil.rmtree(self.top, ignore_errors=True)
+
+    # --- what people do ---------------------------------------------------------------------------------
+
+    @initialize(count=st.integers(2, 4))
+    def begin(self, count: int) -> None:
+        for _ in range(count):
+            self.model.lines.append(self._new_line())
+        (self.folder / "episode.toml").write_text('rate = "24"\n')
+        self._run()
+
+    def _new_line(self) -> Line:
+        """Return a line of words that no other line has (four of the list, a new place in it each time)."""
+        at = self.model.used
+        self.model.used += 4
+        words = tuple(WORDS[(at + n) % len(WORDS)] + "s" * ((at + n) // len(WORDS)) for n in range(4))
+        return Line("TANSY" if at % 8 else "BRAM", words)
+
+    def _pick(self, data: st.DataObject) -> Line:
+        return data.draw(st.sampled_from(self.model.lines), label="line")
+
+    @precondition(lambda self: len(self.model.lines) < 6)
+    @rule(data=st.data())
+    def insert(self, data: st.DataObject) -> None:
+        at = data.draw(st.integers(0, len(self.model.lines)))
+        self.model.lines.insert(at, self._new_line())
+        self._run()
+
+    @precondition(lambda self: len(self.model.lines) > 1)
+    @rule(data=st.data())
+    def remove(self, data: st.DataObject) -> None:
+        line = self._pick(data)
+        self.model.lines.remove(line)
+        self.model.removed.append(line)
+        self._run()
+
+    @precondition(lambda self: self.model.removed and len(self.model.lines) < 7)
+    @rule(data=st.data())
+    def put_back(self, data: st.DataObject) -> None:
+        line = data.draw(st.sampled_from(self.model.removed))
+        self.model.removed.remove(line)
+        self.model.lines.insert(data.draw(st.integers(0, len(self.model.lines))), line)
+        self._run()
+
+    @precondition(lambda self: len(self.model.lines) > 1)
+    @rule(data=st.data())
+    def take_out_and_put_back(self, data: st.DataObject) -> None:
+        line = self._pick(data)
+        at = self.model.lines.index(line)
+        self.model.lines.remove(line)
+        self._run()
+        self.model.lines.insert(at, line)
+        self._run()
+
+    @rule(data=st.data())
+    def move(self, data: st.DataObject) -> None:
+        line = self._pick(data)
+        self.model.lines.remove(line)
+        self.model.lines.insert(data.draw(st.integers(0, len(self.model.lines))), line)
+        self._run()
+
+    @rule(data=st.data(), mark=st.sampled_from(MARKS))
+    def punctuate(self, data: st.DataObject, mark: str) -> None:
+        self._pick(data).mark = mark
+        self._run()
+
+    @rule(data=st.data(), direction=st.sampled_from(["", "whispered", "shouted"]))
+    def direct(self, data: st.DataObject, direction: str) -> None:
+        self._pick(data).direction = direction
+        self._run()
+
+    @rule(data=st.data())
+    def reword(self, data: st.DataObject) -> None:
+        """Change one word of a line for a new one: it stays the same line."""
+        line = self._pick(data)
+        at = data.draw(st.integers(0, len(line.words) - 1))
+        fresh = WORDS[self.model.used % len(WORDS)] + "s" * (1 + self.model.used // len(WORDS))
+        self.model.used += 1
+        self._words_of(line, (*line.words[:at], fresh, *line.words[at + 1 :]))
+        self._run()
+
+    @precondition(lambda self: any(line.shown for line in self.model.lines))
+    @rule(data=st.data())
+    def unsay(self, data: st.DataObject) -> None:
+        """Put the first words that a line ever had back."""
+        line = self._pick(data)
+        self._words_of(line, line.first if hasattr(line, "first") else line.words)
+        self._run()
+
+    def _words_of(self, line: Line, words: tuple[str, ...]) -> None:
+        if not hasattr(line, "first"):
+            line.first = line.words  # type: ignore[attr-defined]
+        line.words = words
+
+    @rule(data=st.data(), is_right=st.booleans())
+    def record(self, data: st.DataObject, is_right: bool) -> None:
+        line = self._pick(data)
+        (self.folder / "recordings").mkdir(exist_ok=True)
+        name = f"{line.id} take.wav"
+        words = line.words if is_right else ("something", "else")
+        (self.folder / "recordings" / name).write_text(" ".join(words))
+        self._run()
+
+    @precondition(lambda self: list((self.folder / "recordings").glob("*")))
+    @rule(data=st.data(), how=st.sampled_from(["delete", "rename", "replace"]))
+    def change_recording(self, data: st.DataObject, how: str) -> None:
+        path = data.draw(st.sampled_from(sorted((self.folder / "recordings").glob("*"))))
+        if how == "delete":
+            path.unlink()
+        elif how == "rename":
+            path.rename(path.with_name(f"{path.stem} b{path.suffix}"[-60:]))
+        else:
+            path.write_text(path.read_text() + " again")
+        self._run()
+
+    @rule(data=st.data(), is_doubtful=st.booleans(), number=st.integers(1, 11), is_named=st.booleans())
+    def deliver(self, data: st.DataObject, is_doubtful: bool, number: int, is_named: bool) -> None:
+        line = self._pick(data)
+        (self.folder / "clips").mkdir(exist_ok=True)
+        stem = f"{self._clip_of(line)} take {number}" if is_named else f"voice {self.model.used}"
+        self.model.used += not is_named
+        content = " ".join((*line.words, *("take again".split() * number), *(["doubt"] if is_doubtful else [])))
+        (self.folder / "clips" / f"{stem}.mp4").write_text(content)
+        self.model.back[f"{stem}.mp4"] = Clip(f"{stem}.mp4", line.words, line.key)
+        self._run()
+
+    def _clip_of(self, line: Line) -> str:
+        assert self.plan
+        return next(clip.id for clip in self.plan.clips if clip.line == line.id)
+
+    def _own_files(self, line: Line) -> list[str]:
+        """The files that are now there for a line's words under its clip's name."""
+        head = f"{self._clip_of(line)} take"
+        return sorted(n for n, clip in self.model.back.items() if n.startswith(head) and clip.key == line.key)
+
+    @precondition(lambda self: any(self._own_files(line) for line in self.model.lines))
+    @rule(data=st.data())
+    def accept(self, data: st.DataObject) -> None:
+        line = data.draw(st.sampled_from([n for n in self.model.lines if self._own_files(n)]))
+        name = data.draw(st.sampled_from(self._own_files(line)))
+        path, clip_id = self.folder / "clips.toml", self._clip_of(line)
+        text = path.read_text()
+        head, _, rest = text.partition(f"[{clip_id}]\n")
+        body, mark, after = rest.partition("\n[")
+        kept = "\n".join(row for row in body.split("\n") if not row.startswith("accepted ="))
+        path.write_text(f'{head}[{clip_id}]\naccepted = "{name}"  # chosen by Ada\n{kept}{mark}{after}')
+        for clip in self.model.back.values():
+            if clip.key == line.key and clip.name in self._own_files(line):
+                clip.is_accepted = clip.name == name
+        self._run()
+
+    @precondition(lambda self: self.model.back)
+    @rule(data=st.data())
+    def rename_clip(self, data: st.DataObject) -> None:
+        name = data.draw(st.sampled_from(sorted(self.model.back)))
+        new = f"{name[:-4]} x.mp4"
+        if len(new) > 60 or new in self.model.back:
+            return
+        (self.folder / "clips" / name).rename(self.folder / "clips" / new)
+        clip = self.model.back.pop(name)
+        clip.name = new
+        self.model.back[new] = clip
+        self._run()
+
+    @rule()
+    def throw_results_away(self) -> None:
+        for folder in (self.folder / "out", self.top / "elsewhere"):
+            shutil.rmtree(folder, ignore_errors=True)
+        self._run()
+
+    @rule(content=st.sampled_from(["", "{", '{"timing_plan": 9}']))
+    def damage_the_plan(self, content: str) -> None:
+        (self.folder / "out").mkdir(exist_ok=True)
+        (self.folder / "out" / "plan.json").write_text(content)
+        self._run(is_written=False)
+
+    @rule(is_elsewhere=st.booleans())
+    def write_elsewhere(self, is_elsewhere: bool) -> None:
+        self.out = self.top / "elsewhere" if is_elsewhere else None
+        self._run()
+
+    @rule(language=st.sampled_from(["en_US", "en_GB", "de"]))
+    def change_language(self, language: str) -> None:
+        (self.folder / "episode.toml").write_text(f'language = "{language}"\nrate = "24"\n')
+        self._run()
+
+    @rule()
+    def run_twice_at_once(self) -> None:
+        runs = [threading.Thread(target=self._sheet, args=(self.folder,)) for _ in range(2)]
+        for run in runs:
+            run.start()
+        for run in runs:
+            run.join()
+        self._run()
+
+    @rule()
+    def begin_in_a_fresh_folder(self) -> None:
+        """The same memory without any results gives the same plan and the same memory."""
+        before = self._sheet(self.folder)[0]
+        fresh = self.top / "fresh" / "low-tide"
+        shutil.copytree(self.folder, fresh, ignore=shutil.ignore_patterns("out"))
+        plan, changes = self._sheet(fresh)
+        here, there = (json_bytes(p.to_json(), indent=1).decode() for p in (before, plan))
+        assert here.split("\n") == there.replace(str(fresh), str(self.folder)).split("\n")
+        for name in MEMORY:
+            assert (fresh / name).read_bytes() == (self.folder / name).read_bytes(), name
+        assert (changes.new, changes.again, changes.dropped) == ((), (), ())
+        shutil.rmtree(fresh.parent)
+
+    # --- what must be true ------------------------------------------------------------------------------
+
+    def _sheet(self, folder: Path, is_written: bool = True) -> tuple[Plan, Changes]:
+        """Do what ``timing sheet`` does, without drawing."""
+        source = open_source(folder)
+        out = self.out if folder == self.folder else None
+        made = make_plan(source, out, keep_ids=True)
+        if is_written:
+            write_outputs(
+                out or source.default_out, {"plan.json": json_bytes(made.plan.to_json(), indent=1)}, force=True
+            )
+        return made.plan, remember(made.plan, folder, made.checks)
+
+    def _run(self, is_written: bool = True) -> None:
+        text = "".join(f"{line.text}\n\n" for line in self.model.lines)
+        (self.folder / "script.txt").write_text(text, "utf-8")
+        self.plan, changes = self._sheet(self.folder, is_written)
+        self._ids_stay(self.plan)
+        self._nothing_is_asked_for_twice(self.plan, changes)
+        self._clips_stay(self.plan)
+        self._recordings_stay(self.plan)
+        for line in self.model.lines:
+            line.shown = line.key
+
+    def _ids_stay(self, plan: Plan) -> None:
+        assert len(plan.lines) == len(self.model.lines)
+        for line, planned in zip(self.model.lines, plan.lines, strict=True):
+            assert planned.kind is LineKind.SPOKEN
+            if line.id is not None:
+                assert planned.id == line.id, (line, planned.id)
+            line.id = planned.id
+            assert self.owners.setdefault(planned.id, line) is line
+
+    def _nothing_is_asked_for_twice(self, plan: Plan, changes: Changes) -> None:
+        for line in self.model.lines:
+            clips = [clip for clip in plan.clips if clip.line == line.id]
+            now = (line.key, [(clip.id, clip.text.casefold(), clip.ask) for clip in clips])
+            for clip in clips:
+                told = clip.id in (*changes.new, *changes.again)
+                if (clip.id, *line.key) in self.answered or (
+                    line.id in self.asked and self._same(self.asked[line.id], now)
+                ):
+                    assert not told, (clip.id, changes)
+            self.asked[line.id or ""] = now
+        for delivery in plan.deliveries:
+            clip = next(c for c in plan.clips if c.id == delivery.clip)
+            owner = next(n for n in self.model.lines if n.id == clip.line)
+            known = self.model.back.get(delivery.file.removeprefix("clips/"))
+            if known is not None and known.key == owner.key and known.name.startswith(f"{clip.id} "):
+                self.answered.add((clip.id, *owner.key))
+
+    @staticmethod
+    def _same(before: object, now: object) -> bool:
+        def bare(value: object) -> str:
+            return "".join(c for c in repr(value) if c.isalnum())
+
+        return bare(before) == bare(now)
+
+    def _clips_stay(self, plan: Plan) -> None:
+        """What was accepted is used, with its doubts, while its words stand; others' clips are no line's."""
+        for line in self.model.lines:
+            clip_id = self._clip_of(line)
+            wanted = [n for n in self._own_files(line) if self.model.back[n].is_accepted]
+            back = plan.delivered(clip_id)
+            if wanted:
+                assert back is not None, (line, wanted)
+                assert (back.file, back.state, back.is_measured) == (f"clips/{wanted[0]}", "accepted", True)
+                assert plan.line(line.id or "").delivered == (f"clips/{wanted[0]}",)
+            elif back is not None and back.is_measured:
+                known = self.model.back[back.file.removeprefix("clips/")]
+                assert known.words == line.words
+
+    def _recordings_stay(self, plan: Plan) -> None:
+        for line in self.model.lines:
+            planned = plan.line(line.id or "")
+            if planned.take and planned.take.startswith("recordings/"):
+                assert planned.take.startswith(f"recordings/{line.id} ")
+            elif not planned.delivered:
+                assert not list((self.folder / "recordings").glob(f"{line.id} take*"))
+
+    @invariant()
+    def memory_can_be_read(self) -> None:
+        Life.steps += 1
+        if (self.folder / "clips.toml").exists():
+            read_memory(self.folder)
+        assert not list(self.folder.glob(".part-*"))
+
+
+@pytest.fixture(autouse=True)
+def ears(monkeypatch: pytest.MonkeyPatch) -> None:
+    fakes.put_in_place(monkeypatch)
+
+
+def test_the_life_of_an_episode() -> None:
+    """Walk lives of about forty steps, each batch from another seed, until there are as many as wanted."""
+    by_hand = "LIFE_STEPS" in os.environ
+    first = secrets.randbelow(1 << 30) if by_hand else 0
+    chosen = settings(
+        max_examples=10,
+        stateful_step_count=STEPS_A_LIFE,
+        derandomize=True,
+        deadline=None,
+        suppress_health_check=list(HealthCheck),
+        phases=(Phase.generate, *([Phase.shrink] if "LIFE_SHRINK" in os.environ else [])),
+    )
+    Life.steps, batch = 0, 0
+    while Life.steps < STEPS:
+        run_state_machine_as_test(seed(first + batch)(Life), settings=chosen)
+        batch += 1

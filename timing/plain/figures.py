@@ -1,0 +1,25 @@
+"""Seconds and other figures as people read them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+Number = int | float | Fraction
+
+
+def figure(value: Number | None, unknown: str = "?") -> str:
+    """Return a figure as short as it goes, six digits at most; ``unknown`` for None.
+
+    >>> figure(Fraction(8)), figure(Fraction(1, 4)), figure(Fraction(1, 3)), figure(None)
+    ('8', '0.25', '0.333333', '?')
+    """
+    return unknown if value is None else f"{float(value):g}"
+
+
+def at_most(value: Number, places: int) -> str:
+    """Return a figure rounded to some places, without zeros at its end.
+
+    >>> at_most(Fraction(35, 100), 2), at_most(Fraction(4), 2), at_most(Fraction(24000, 1001), 3)
+    ('0.35', '4', '23.976')
+    """
+    return f"{float(value):.{places}f}".rstrip("0").rstrip(".")
