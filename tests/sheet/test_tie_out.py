@@ -97,6 +97,8 @@ def test_every_syllable_stands_on_the_frame_that_plan_json_says(plan: Plan) -> N
         used[clip["line"]] = first + len(clip["text"].split())
         for word in line["words"][first : used[clip["line"]]]:
             for syllable in word["syllables"]:
+                if syllable["start_frame"] < clip["start_frame"]:
+                    continue  # the made-up split lies within a word
                 frame = str(syllable["start_frame"] - clip["start_frame"] + 1)
                 shown = [t for t in found if letters(t) == letters(syllable["text"])]
                 assert any(frame == number for text in shown for number, _ in found[text]), (clip["id"], syllable)
