@@ -423,10 +423,12 @@ def write_plan(
     previous: PreviousPlan | None = None,
     force: bool = False,
     pictures: bool = False,
+    tell: Callable[[str], None] | None = None,
 ) -> Written:
     """Write everything under ``out``, whole or not at all; raises OutputError when a file is not ours.
 
-    ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page.
+    ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page;
+    ``tell`` is told how many pages there are before anything is written.
     """
     from timing.plain.files import write_outputs
     from timing.store.made_files import made_files, state_of
@@ -434,6 +436,8 @@ def write_plan(
     # The memory's own files change with a run, and what they say is in the plan.
     store, on = Store.below(out), (_everything(plan), state_of(folder, out, but=("clips.toml", "lines.toml")))
     sheets = _printed(plan, previous.sheets if previous else None, store, on, out)
+    if tell and sheets.count:
+        tell(sheets.count)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [finding_json(f) for f in sheets.findings]
@@ -465,13 +469,16 @@ def _printed(
 
     def make() -> tuple[Mapping[str, bytes], Any]:
         made = render_sheets(plan, previous)
-        return {"sheets.pdf": made.pdf}, [made.register, [from_finding(f) for f in made.findings], [*made.reprint]]
+        return {"sheets.pdf": made.pdf}, [
+            made.register, [from_finding(f) for f in made.findings], [*made.reprint], made.pages, made.count,
+        ]  # fmt: skip
 
     made = made_files(store, "sheets", (*on, previous), out, make)
-    files, (register, findings, reprint) = made
+    files, (register, findings, reprint, pages, count) = made
     if register != previous:  # the same plan after this set gives this set again
         made_files(store, "sheets", (*on, register), out, lambda: made)
-    return SheetSet(files["sheets.pdf"], register, tuple(to_finding(f) for f in findings), tuple(reprint))
+    found = tuple(to_finding(f) for f in findings)
+    return SheetSet(files["sheets.pdf"], register, found, tuple(reprint), pages, count)
 
 
 def _exported(plan: Plan, folder: Path) -> dict[str, bytes]:

@@ -81,8 +81,8 @@ _TEXT = """\
 # The printed sheets.
 # [sheet]
 # layout = "page"                # or "wide"
-# rows = 72                      # frame rows on one sheet, {fewest} to {most}; without this line as many whole seconds
-#                                # as stay writable: at 24 frames a second 72 on a page, 48 side by side
+# rows = 72                      # frame rows in one panel of a sheet, {fewest} to {most}; without this line as many
+#                                # as a clip needs and a hand can write on
 # parts = [{usual}]  # all there are: {parts}
 # every_frame = false            # print silent stretches too
 # only_clips = ["C04", "C05"]
