@@ -351,11 +351,15 @@ class Table:
             ("with all takes", f"{float(sum((c.ask or 0) * c.takes for c in self.clips)):g} s"),
             ("lines to split", str(sum(isinstance(row, SplitRow) for row in self.rows))),
         ]
-        prices = [(c, plan.settings.profiles[c.profile].cost_per_s) for c in self.clips]
+        profiles = plan.settings.profiles
+        prices = [(c, profiles[c.profile].price(c.ask)) for c in self.clips if c.ask is not None]
         if any(price is not None for _, price in prices):
-            cost = sum(float((c.ask or 0) * c.takes * price) for c, price in prices if price is not None)
+            cost = sum(float(c.takes * price) for c, price in prices if price is not None)
             currency = plan.settings.budget.currency
-            figures.append((f"cost, {currency}" if currency else "cost, your unit", f"{cost:.2f}"))
+            caption = f"cost, {currency}" if currency else "cost, your unit"
+            lacking = sum(price is None for _, price in prices)
+            caption += f"; {lacking} clip{'s' * (lacking != 1)} unpriced" if lacking else ""
+            figures.append((caption, f"{cost:.2f}{' +' if lacking else ''}"))
         ink.line(LEFT, y - 1, self.right, y - 1, 1.2)
         needs = [max(ink.width(c), ink.width(v, BOLD, 13)) for c, v in figures]
         gap = max(2.0, (self.right - LEFT - sum(needs)) / max(1, len(figures) - 1))
