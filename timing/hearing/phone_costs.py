@@ -30,7 +30,8 @@ _NEXT_PHONE = 30.0  # so that phones in a free loop last about as long as in spe
 class StateCosts:
     """Costs of plain states, (steps, PLAIN_STATES), and of chosen states in context, (steps, states chosen).
 
-    Those in context are kept in steps of ``COARSE``, so that minutes of a song with many words fit. ``share`` is how much the context counts, 0 to 1.
+    Those in context are kept in steps of ``COARSE``, so that minutes of a song with many words fit. ``share`` is how
+    much the context counts, 0 to 1.
     """
 
     plain: NDArray[np.float16]
