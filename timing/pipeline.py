@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
+from timing.clips.spoken_rate import rate_findings
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts
@@ -36,6 +37,7 @@ from timing.model import (
     TimedLine,
     Timer,
     Utterance,
+    Where,
 )
 from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
@@ -46,6 +48,7 @@ from timing.plain.json_text import json_bytes
 from timing.plain.nearest import meant
 from timing.plain.words import bare_words
 from timing.script import read_script
+from timing.script.profiles import profile_findings, with_profiles
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
 from timing.song.fit import FittedSong, SungLine, fit_song
@@ -104,6 +107,7 @@ def make_plan(
     settings = replace(source.settings, language=_language(source))
     script = read_script(source.script)
     previous = read_previous((out or source.default_out) / "plan.json")
+    script = replace(script, lines=with_profiles(script.lines, settings))
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
     known = [_known(r) for r in read]
     plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
@@ -118,7 +122,9 @@ def make_plan(
     ]
     lines, songs = place(drafts, fitted, settings)
     kept = {} if source.is_lone_script else kept_cuts(read_memory(source.folder), lines)
-    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs, kept)
+    seen = [n for n in lines if has_clip(n)]
+    chosen = profile_findings(seen, settings, Where(str(source.folder / "episode.toml")))
+    asked = plan_clips(seen, settings, songs, kept)
     plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
@@ -135,7 +141,7 @@ def make_plan(
             for r in read
             if r.utterance
             for w in r.utterance.words
-            for form in (*bare_words(w.text), *bare_words(w.spoken))
+            for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))
         },
         {r.song for r in read if r.song},
         source.folder,
@@ -151,9 +157,11 @@ def make_plan(
             *script.findings,
             *assumed,
             *idle,
+            *chosen,
             *(heard.findings if heard else ()),
             *back.findings,
             *plan.findings,
+            *rate_findings(plan.lines, settings.language),
         ),
     )
     plan = _with_caption_findings(plan)
@@ -184,6 +192,8 @@ def _with_caption_findings(plan: Plan) -> Plan:
     from timing.export.captions import caption_findings
 
     found = caption_findings(plan)
+    if not plan.settings.caption_speed:  # who watches cannot read yet
+        found = {n: tuple(f for f in own if f.code is not FindingCode.CAPTION_FAST) for n, own in found.items()}
     return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
 
 

@@ -191,6 +191,14 @@ def test_a_take_that_does_not_hold_its_line_changes_no_time_and_is_marked(folder
     back = plan.delivered("C02")
     assert back is not None
     assert [(m.line, m.word, m.fault.value) for m in back.word_marks] == [("2", 7, "cut off")]
+    memory = folder / "clips.toml"
+    memory.write_text(memory.read_text().replace("[C02]\n", '[C02]\naccepted = "C02.mp4"\n'))
+    accepted = make_plan(open_source(folder)).plan
+    assert accepted.line("2").delivered == ("clips/C02.mp4",)  # the person has the last word
+    kept = accepted.delivered("C02")
+    assert kept is not None
+    assert (kept.state, kept.is_measured) == ("accepted", True)
+    assert "cut-off-end" in {f.code for f in kept.findings}  # and the doubt stays
     page = next(p for p in lay_out(plan) if p.key.startswith("sheet-C02"))
     texts = [text for placed in page.ink.texts.values() for _, _, text in placed]
     assert "C02.mp4" in texts

@@ -147,7 +147,7 @@ def test_token_said_otherwise_keeps_what_is_heard_of_every_syllable(token: str, 
 def test_guessed_words_are_named_without_the_lines_punctuation() -> None:
     found = read_line("“Glimpo..” Whelk,. glimpo--glimpo!").findings
     assert [f.facts["syllables"] for f in found] == [["glim", "po"], ["whelk"]]
-    assert "read as glim-po. Put" in found[0].message
+    assert "read as glim-po. If" in found[0].message
     words = read_line("trrrrick-le--trick-le").words
     assert [(w.text, w.mark, len(w.syllables)) for w in words] == [("trrrrick-le--", "—", 2), ("trick-le", "", 2)]
 

@@ -177,6 +177,8 @@ class Browser:
     def complaints(self) -> list[str]:
         """What the browser wrote into its console: errors, and what the content policy refused."""
         found = [e["params"]["entry"]["text"] for e in self.events if e.get("method") == "Log.entryAdded"]
+        # Asking before unsaved corrections are left is the page's right; that nobody clicked is the test's own doing.
+        found = [text for text in found if not text.startswith("Blocked attempt to show a 'beforeunload'")]
         thrown = [e["params"]["exceptionDetails"] for e in self.events if e.get("method") == "Runtime.exceptionThrown"]
         return found + [str(t.get("exception", {}).get("description", t)) for t in thrown]
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 import click
 
+from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
     clipped,
@@ -15,7 +17,6 @@ from timing.commands.options import (
     json_option,
     language_option,
     out_option,
-    print_findings,
     print_json,
     progress_bar,
     source_argument,
@@ -38,6 +39,12 @@ if TYPE_CHECKING:
 @json_option
 @strict_option
 @click.option("-w", "--wide", is_flag=True, help="Show each line's syllables in full, whatever the terminal's width.")
+@click.option(
+    "--findings",
+    "kind",
+    metavar="KIND",
+    help="Print only the findings, every one in full: of one KIND (too-long), or all of them (all).",
+)
 @click.pass_context
 def command(
     ctx: click.Context,
@@ -47,6 +54,7 @@ def command(
     as_json: bool,
     strict: bool,
     wide: bool,
+    kind: str | None,
 ) -> None:
     """List every line of SOURCE (an episode folder or a script) with its seconds, clips and findings.
 
@@ -61,10 +69,12 @@ def command(
     found = all_findings(plan)
     if as_json:
         print_json(plan.to_json())
+    elif kind is not None:
+        print_findings(found, _kind_of_finding(kind), most=None)
     else:
         click.echo("\n".join(table(plan, wide)))
         if found:
-            click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
+            click.echo("", err=True)
             print_findings(found)
     finish(ctx, [f for _, f in found], strict)
 
@@ -81,6 +91,16 @@ def _planned(source: Source, out: Path | None) -> Plan:
     except OutputError as error:  # a folder that can only be read can still be listed
         click.echo(f"the line numbers are not kept: {error}", err=True)
         return make_plan(source, out, progress_bar()).plan
+
+
+def _kind_of_finding(typed: str) -> str | None:
+    """Return the code of a kind, None for all of them; raises BadParameter with the nearest one."""
+    if typed == "all":
+        return None
+    if typed in list(FindingCode):
+        return typed
+    near = get_close_matches(typed, [code.value for code in FindingCode], 1, 0.5)
+    raise click.BadParameter(f'there is no finding "{typed}"' + (f'; did you mean "{near[0]}"?' if near else ""))
 
 
 def table(plan: Plan, wide: bool = False) -> list[str]:

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from timing.commands.findings import print_findings
 from timing.commands.options import (
     clipped,
     finish,
     json_option,
     out_option,
-    print_findings,
     print_json,
     progress_bar,
     source_argument,
@@ -57,7 +57,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     else:
         click.echo("\n".join(listen_table(lines, made.heard, estimates)))
         if found:
-            click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
+            click.echo("", err=True)
             print_findings(found)
     finish(ctx, [f for _, f in found], strict)
 

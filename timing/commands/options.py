@@ -6,7 +6,7 @@ import json
 import re
 import sys
 import unicodedata
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from timing.model import Finding, Plan
-from timing.model.findings import FindingCode
 
 if TYPE_CHECKING:
     from timing.script.source import Source
@@ -65,28 +64,6 @@ def all_findings(plan: Plan) -> list[tuple[str, Finding]]:
     shown = {id(f) for _, f in found}
     found += [(clip.id, f) for clip in plan.clips for f in clip.findings if id(f) not in shown]
     return found + [("", f) for f in plan.findings]
-
-
-SHOWN_OF_A_KIND = 3
-
-
-def print_findings(found: Iterable[tuple[str, Finding]]) -> None:
-    """Print findings for people, on standard error: of each kind the first three, and how many more there are."""
-    found = list(found)
-    fast = [owner.removeprefix("line ") for owner, finding in found if finding.code == FindingCode.CAPTION_FAST]
-    if fast:
-        lines = ", ".join(dict.fromkeys(fast))
-        click.echo(f"  captions faster than children read (130 words a minute, 150 at most), lines: {lines}", err=True)
-    found = [(owner, finding) for owner, finding in found if finding.code != FindingCode.CAPTION_FAST]
-    kinds: dict[str, int] = {}
-    for owner, finding in found:
-        kinds[finding.code] = kinds.get(finding.code, 0) + 1
-        if kinds[finding.code] <= SHOWN_OF_A_KIND:
-            where = f" ({finding.where})" if finding.where else ""
-            click.echo(f"  {owner + ': ' if owner else ''}{finding.message}{where}", err=True)
-    more = sum(count - SHOWN_OF_A_KIND for count in kinds.values() if count > SHOWN_OF_A_KIND)
-    if more:
-        click.echo(f"  and {more} more of the same kinds: see the column findings in lines.csv, or --json", err=True)
 
 
 def progress_bar() -> Callable[[float, str], None] | None:

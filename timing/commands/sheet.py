@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
     finish,
@@ -14,7 +15,6 @@ from timing.commands.options import (
     json_option,
     language_option,
     out_option,
-    print_findings,
     print_json,
     progress_bar,
     source_argument,
@@ -137,7 +137,6 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     if unread := _unread(made):
         click.echo(f"not recorded yet, so estimated: line{'s' * (len(unread) > 1)} {', '.join(unread)}")
     if found:
-        click.echo(f"{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
         print_findings(found)
 
 

@@ -93,6 +93,7 @@ LINE_COLUMNS: tuple[tuple[str, Callable[[PlanLine], object]], ...] = (
     ("speaker", lambda n: n.speaker or ""),
     ("text", lambda n: n.text),
     ("syllables", lambda n: len(n.syllables) or ""),
+    ("syllables_per_s", lambda n: f"{n.rate:.1f}" if n.words else ""),
     ("split", lambda n: " ".join(w.broken for w in n.words)),
     ("seconds", lambda n: seconds_text(n.length)),
     ("low_s", lambda n: seconds_text(n.low)),

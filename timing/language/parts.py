@@ -12,10 +12,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise, product
 
+from timing.language.children import are_syllables, cried, may_be_syllables
 from timing.language.initials import has_vowel, is_initials
 from timing.language.pronunciation import Pronunciation
 from timing.language.rules import Rules
-from timing.language.saying import said_by_user
+from timing.language.saying import said_by_user, spread
 from timing.language.spoken import Reader, has_figure
 from timing.language.tokens import Token, Written
 from timing.language.vowelless import SOUNDS_ALONE, vowelless
@@ -37,6 +38,7 @@ class Part:
     pronunciation: Pronunciation
     stretch: Fraction = Fraction(1)
     is_initials: bool = False
+    is_syllabled: bool = False  # one syllable of a word that was written in syllables
 
 
 def merged(tokens: Sequence[Token], rules: Rules) -> tuple[Token, ...]:
@@ -98,11 +100,42 @@ class TokenReader:
             return self._spoken_words(core, roman)
         found: list[Part] = []
         pieces = list(_hyphenated(core))
+        if syllables := self._in_syllables(core, pieces, weak_e):
+            return syllables
         for piece in pieces:
             start = piece.text.strip("-").lower()
             is_stutter = piece is not pieces[-1] and pieces[-1].text.lower().startswith(start)
             found += self._word(piece, weak_e, is_stutter)
         return found or self._initials(core) or [self._unsayable(core)]
+
+    def _in_syllables(self, core: Written, pieces: Sequence[Written], weak_e: bool) -> list[Part]:
+        """Return the syllables of a word that is written in syllables ("wa-ter"), none for any other token.
+
+        With a dictionary it is one it knows; without, one whose own syllables are just these. Two words joined by a
+        hyphen stay two: what repeats itself, a prefix before a word ("re-cover"), and a pronoun behind one ("dá-me").
+        """
+        texts = [piece.text.strip("-") for piece in pieces]
+        lowers = [text.lower() for text in texts]
+        if not may_be_syllables(texts, core.text):
+            return []
+        ways, word = self.rules.ways, "".join(lowers)
+        readings: Sequence[Pronunciation] = ()
+        if entry := self.say.get(word):
+            readings = [self._by_user(entry, word)]
+        elif ways.has_dictionary:
+            is_prefixed = len(texts) == 2 and lowers[0] in ways.prefixes and ways.is_known(lowers[1])
+            if ways.is_known(word) and not is_prefixed:
+                readings = self.rules.pronounce(word, weak_e)
+        elif len(texts) > 2 or lowers[1] not in self.rules.behind_hyphen:
+            readings = [r for r in self.rules.pronounce(word, weak_e) if are_syllables(lowers, r.pieces)]
+        fitting = [r.sounds for r in readings if len(r.sounds) == len(texts)]
+        if not fitting and (len(texts) < 3 or not readings):
+            return []
+        sounds = fitting[0] if fitting else spread([p for s in readings[0].sounds for p in s], len(texts))
+        return [
+            Part(piece, ways.heard(word) if i == 0 else "", Pronunciation((text,), (own,)), is_syllabled=True)
+            for i, (piece, text, own) in enumerate(zip(pieces, texts, sounds, strict=True))
+        ]
 
     # --- said otherwise than written -----------------------------------------------------------------------
 
@@ -210,6 +243,10 @@ class TokenReader:
         if parts := self._double_contraction(piece, weak_e):
             return parts
         extra, shorter = self._unstretched(piece)
+        if extra and (entry := self.say.get(shorter.text.strip("-/").lower())):
+            return [Part(piece, lower, self._by_user(entry, text), _stretch(extra))]
+        if extra and (cry := cried(text)):
+            return [Part(piece, shorter.text.strip("-/").lower(), cry, _stretch(extra))]
         if self._is_sound_alone(lower):
             return [Part(piece, shorter.text.strip("-/").lower(), vowelless(text), _stretch(_repeated(lower)))]
         stretch = _stretch(extra)

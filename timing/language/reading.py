@@ -145,7 +145,7 @@ def read_line(
             Word(
                 "".join(s.text for s in syllables), spoken, syllables, token.start, token.end, quality, mark,
                 _pause_after(pauses, token, after), any(p.pronunciation.is_guessed for p in parts),
-                is_stressed, is_function, max(p.stretch for p in parts),
+                is_stressed, is_function, max(p.stretch for p in parts), parts[0].is_syllabled,
             )
         )  # fmt: skip
     return Utterance(text, tuple(words), code, _findings(text, words, found.pictures, language_, code, say or {}))
@@ -321,6 +321,19 @@ def _other_language(words: Sequence[Word], rules: Rules, own: str) -> Finding | 
     )
 
 
+def _say_line(word: str, respelling: str) -> str:
+    return f'{_toml_key(word)} = "{respelling}"'
+
+
+def _toml_key(word: str) -> str:
+    """Return a word as TOML writes it as a key: in quotes unless it is plain letters.
+
+    >>> _toml_key("boing"), _toml_key("θάλασσα")
+    ('boing', '"θάλασσα"')
+    """
+    return word if re.fullmatch(r"[A-Za-z0-9_-]+", word) else f'"{word}"'
+
+
 def _findings(
     text: str,
     words: Sequence[Word],
@@ -342,7 +355,7 @@ def _findings(
         found[FindingCode.WORDS_NOT_READ, ""] = Finding(
             FindingCode.WORDS_NOT_READ,
             f"{named}: letters that {code} is not written in, so not read and not truly timed; write it as it sounds, "
-            "or put it under [say] in episode.toml",
+            f"or write under [say] in episode.toml: {_say_line(_bare(foreign[0]), 'as it sounds')}",
             {"words": foreign},
         )
     for word in words:
@@ -352,15 +365,18 @@ def _findings(
             split = "-".join(pieces)
             found[FindingCode.GUESSED_WORD, bare] = Finding(
                 FindingCode.GUESSED_WORD,
-                f'"{bare}" is not in the dictionary; read as {split}. Put it under [say] in episode.toml to fix it.',
+                f'"{bare}" is not in the dictionary; read as {split}. If that is wrong, respell it under [say] '
+                f"in episode.toml: {_say_line(_bare(word.text), split)}",
                 {"word": bare, "syllables": pieces,
                  "phones": [list(s.phones) for s in word.syllables]},
             )  # fmt: skip
+        readings = rules.homographs.get(bare, "").split(" or ")
         if bare in rules.homographs and bare not in say and not other:
             found["homograph", bare] = Finding(
                 FindingCode.HOMOGRAPH,
-                f'"{bare}" is said in more than one way ({rules.homographs[bare]}); put it under [say] to choose.',
-                {"word": bare, "readings": rules.homographs[bare].split(" or ")},
+                f'"{bare}" is said in more than one way; read as {readings[0]}. For the other, write under [say] in '
+                f'episode.toml: {_toml_key(bare)} = {{ sounds = "{readings[1]}" }}',
+                {"word": bare, "readings": readings},
             )
     for aside in re.findall(r"\(([^()]*)\)", text):
         if len(aside.split()) >= LONG_ASIDE:

@@ -38,7 +38,7 @@ LANGUAGES = (
     Row("en_GB", "English (Britain)", "english.record", ("british", "uk")),
     Row("es", "Spanish", "spanish", ("español", "castellano", "es_es", "es_mx")),
     Row("pt_BR", "Portuguese (Brazil)", "portuguese", ("pt", "portuguese", "português", "brazilian")),
-    Row("pt_PT", "Portuguese (Portugal)", "portuguese"),
+    Row("pt_PT", "Portuguese (Portugal)", "european_portuguese"),
     Row("fr", "French", "french", ("français",)),
     Row("de_DE", "German", "german", ("de", "deutsch")),
     Row("de_AT", "German (Austria)", "german"),

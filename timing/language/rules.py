@@ -37,6 +37,7 @@ class Rules:
     leaning_endings: tuple[str, ...] = ()  # of words that lean on the next: possessives
     elided: frozenset[str] = frozenset()  # forms before an apostrophe that join the next word: l', d', c'
     counted_before: frozenset[str] = frozenset()
+    behind_hyphen: frozenset[str] = frozenset()  # pronouns that lean on the word before: dá-me
     silent_before: str = ""
     capitalises_nouns: bool = False  # so that two capitals in a row are no name
     own_ways: Ways | None = None

@@ -20,6 +20,7 @@ class Ways:
     pronounce: Pronounce
 
     has_dictionary = False
+    prefixes: frozenset[str] = frozenset()  # before a hyphen and a word: no syllable of a word written in syllables
     plural_s = ""  # the sound of an s that leans on initials ("TVs"); none: it is a letter like the others
 
     def is_known(self, word: str) -> bool:

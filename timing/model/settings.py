@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Protocol
 
+from timing.model.basics import LineKind
 from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
 from timing.model.metre import COMMON_TIME, Metre
@@ -79,6 +81,17 @@ class ClipProfile:
     def ask_for(self, need: Seconds) -> Seconds | None:
         """Return the shortest length on the menu that holds ``need`` seconds, None when none does."""
         return next((n for n in self.lengths if n >= need), None)
+
+
+class Line(Protocol):
+    """A line as far as it decides what makes its clip; ``profile`` is its note ``[[with NAME]]``."""
+
+    @property
+    def kind(self) -> LineKind: ...
+    @property
+    def speaker(self) -> str | None: ...
+    @property
+    def profile(self) -> str | None: ...
 
 
 @dataclass(frozen=True)
@@ -179,6 +192,8 @@ class EpisodeSettings:
     cast: Mapping[str, CastMember] = field(default_factory=dict)  # by upper-case name
     profiles: Mapping[str, ClipProfile] = field(default_factory=lambda: {DEFAULT_PROFILE: ClipProfile()})
     default_profile: str = DEFAULT_PROFILE
+    picture_profile: str | None = None  # for passages
+    song_profile: str | None = None  # for sung lines
     songs: Mapping[str, SongSettings] = field(default_factory=dict)
     say: Mapping[str, SayEntry] = field(default_factory=dict)  # by lower-case word
     gaps: Gaps = Gaps()
@@ -186,11 +201,17 @@ class EpisodeSettings:
     sheet: SheetSettings = SheetSettings()
     fit_by: str = "high"  # ask for a length by the "high" or the "likely" estimate
     share_short_lines: bool = False
+    caption_speed: bool = False  # say which captions are faster than children read
     mute_e: bool = True  # French: final e is silent in speech
     takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
     rest: Mapping[str, tuple[FindingCode, ...]] = field(default_factory=dict)  # line id -> findings put to rest
 
-    def profile_of(self, speaker: str | None) -> ClipProfile:
-        """Return the clip profile of a speaker (the default one for pictures and unknown names)."""
-        member = self.cast.get((speaker or "").upper())
-        return self.profiles[member.profile if member and member.profile else self.default_profile]
+    def profile_by_name(self, line: Line) -> str | None:
+        """Return the profile that a line's note names, else its speaker's, None where neither says one."""
+        member = self.cast.get((line.speaker or "").upper())
+        return line.profile or (member.profile if member else None)
+
+    def profile_of(self, line: Line) -> ClipProfile:
+        """Return what makes a line's clip: what is named for it, else its kind's profile, else the default one."""
+        by_kind = {LineKind.PICTURE: self.picture_profile, LineKind.SUNG: self.song_profile}.get(line.kind)
+        return self.profiles[self.profile_by_name(line) or by_kind or self.default_profile]

@@ -69,6 +69,7 @@ class Word:
     is_emphasised: bool = False
     is_function: bool = False  # article, preposition, pronoun, conjunction, auxiliary
     stretch: Fraction = Fraction(1)  # "sooo" is longer than "so"
+    is_syllabled: bool = False  # "wa-ter": said syllable by syllable
 
     def __post_init__(self) -> None:
         if not self.syllables:

@@ -159,6 +159,9 @@ class _Episode:
         default_profile = top.get("default_profile", values.text_value, self._default_profile(profiles))
         if default_profile not in profiles:
             raise top.error("default_profile", values.unknown(default_profile, profiles, "clip profile"))
+        for key in ("picture_profile", "song_profile"):
+            if (name := top.get(key, values.text_value, None)) is not None and name not in profiles:
+                raise top.error(key, values.unknown(name, profiles, "clip profile"))
         settings = EpisodeSettings(
             title=top.get("title", values.text_value, None),
             code=top.get("code", values.text_value, None),
@@ -168,6 +171,8 @@ class _Episode:
             cast=self._cast(top, profiles),
             profiles=profiles,
             default_profile=default_profile,
+            picture_profile=top.get("picture_profile", values.text_value, None),
+            song_profile=top.get("song_profile", values.text_value, None),
             songs={slug(name): self._song(slug(name), table) for name, table in top.tables("song").items()},
             say=self._say(top.table("say")),
             gaps=self._gaps(top.table("gaps")),
@@ -175,6 +180,7 @@ class _Episode:
             sheet=self._sheet(top),
             fit_by=top.get("fit_by", values.one_of("high", "likely"), plain.fit_by),
             share_short_lines=top.get("share_short_lines", values.flag, False),
+            caption_speed=top.get("caption_speed", values.flag, False),
             mute_e=top.get("mute_e", values.flag, True),
             takes=self._takes(top.table("takes")),
             rest=self._rest(top.table("rest")),

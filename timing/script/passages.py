@@ -128,8 +128,8 @@ _TOLD_SOUND = re.compile(
     re.IGNORECASE,
 )
 _TOLD_MUSIC = re.compile(
-    r"(?:[\w'’-]+ ){0,4}(?:music|jingle)(?: (?:plays?|playing|starts?|begins?|swells?|continues|in|up|"
-    r"under)(?: \w+){0,3})?|"
+    r"(?:[\w'’-]+ ){0,4}(?:music|jingle)(?: (?:plays?|playing|starts?|begins?|swells?|fades?|"
+    r"stops?|ends?|continues|in|up|under)(?: \w+){0,3})?|"
     r"(?:começa |toca )?(?:uma )?(?:música|musica)(?: de fundo)?(?: [\w'’-]+){0,2}|(?:suena )(?:la |"
     r"una )?música(?: \w+){0,2}|"
     r"musique(?: [\w'’-]+){1,3}|(?:\w+ )?musik(?: \w+)?",

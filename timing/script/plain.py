@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
@@ -83,6 +84,8 @@ class PlainReader:
         self.prepared, self.path = prepared, path
         self.lines, self.chat = without_stamps(prepared.lines, path, self._name_in)
         self.lines, self.aside = set_aside(self.lines, path, self._is_speech)
+        written = [line for line in self.lines if line.text.strip()]
+        self.below = {line.number: after for line, after in pairwise(written)}
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
@@ -221,11 +224,11 @@ class PlainReader:
             self._heading(heading["text"], line, markers)
         elif SCENE.fullmatch(unboxed):
             self._scene(unboxed, line, markers)
-        elif ends_song(unboxed) and (unboxed != bare or self.song):
+        elif ends_song(unboxed) and (self.song or (unboxed != bare and read_sound(unboxed, is_boxed=True) is None)):
             self._end_song()
             if markers:
                 self._notes(line)
-        elif (title := song_title(NOTE_SIGNS.sub("", unboxed), NOTE_SIGNS.search(text) is not None)) is not None:
+        elif (title := self._song_title(NOTE_SIGNS.sub("", unboxed), text, line)) is not None:
             self._song(title, line, markers)
         elif (part := read_part(bare)) is not None and self._is_part(part, bare):
             self._song_part(part, line, markers)
@@ -241,6 +244,22 @@ class PlainReader:
         return (
             spoken is not None and (self.colons[spoken.key] > 1 or spoken.key in self.capitals) and bool(spoken.words)
         )
+
+    def _song_title(self, bare: str, text: str, line: SourceLine) -> str | None:
+        """Return the title of the song that a line heads: certainly, or by a note sign, or by the verse below it."""
+        title = song_title(bare, is_heading=True)
+        if title is None or song_title(bare, is_heading=False) is not None:
+            return title
+        spoken = self._spoken(text)
+        is_speech = spoken is not None and spoken.is_colon and not SOUND_CHARACTERS.fullmatch(spoken.name)
+        return title if not is_speech and self._heads_song(text, line) else None
+
+    def _heads_song(self, text: str, line: SourceLine) -> bool:
+        if NOTE_SIGNS.search(text):
+            return True
+        below = self.below.get(line.number)
+        part = read_part(strip_emphasis(strip(below.text))[0]) if below else None
+        return part is not None and bool(part.role) and not part.is_repeat
 
     def _is_part(self, part: SongPart, bare: str) -> bool:
         """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung."""

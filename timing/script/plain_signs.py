@@ -24,7 +24,7 @@ CLOSED = re.compile(r"[(\[][^()\[\]]*[)\]]")
 DIRECTION_LINE = re.compile(r"(?:\(.*\)|\[.*\])")
 HEADING = re.compile(r"(?P<level>#{1,6})\s*(?P<text>.*?)\s*#*\s*$")
 SCENE = re.compile(
-    r"(?:(?:scene|act|part|chapter|szene|escena|cena|scène)\s*(?:#?\d+\w?|[ivx]+|one|two|three|four|five|six|seven|"
+    r"(?:(?:scene|act|part|chapter|szene|escena|cena|scène|scena|acto|ato|acte|atto)\s*(?:#?\d+\w?|[ivx]+|one|two|three|four|five|six|seven|"
     r"eight|nine|ten)?\s*(?:[:.–—-].*)?|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
     re.IGNORECASE,
 )

@@ -86,7 +86,7 @@ _ITEM = re.compile(
 )
 _BULLET = re.compile(r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)\S.*")
 _RULE = re.compile(r"\s*(?:[-*_=]\s*){3,}")
-_DRESS = re.compile(r"^[\s#>*_]+|[\s#*_]+$")
+_DRESS = re.compile(r"^[\s#>*_¡¿]+|[\s#*_]+$")
 
 
 def set_aside(
@@ -100,8 +100,8 @@ def set_aside(
     around.find()
     if not around.taken:
         return lines, []
-    numbers = sorted(i for taken in around.taken.values() for i in taken)
-    kept = [replace(line, text="") if i in set(numbers) else line for i, line in enumerate(lines)]
+    numbers = sorted(around.all_taken)
+    kept = [replace(line, text="") if i in around.all_taken else line for i, line in enumerate(lines)]
     parts = "; ".join(f"{what} ({_ranges([lines[i].number for i in at])})" for what, at in around.taken.items())
     message = f"left out, neither spoken nor seen: {parts}; write a speech as NAME: words if it is one"
     facts = {"lines": [lines[i].number for i in numbers]}
@@ -128,6 +128,7 @@ class _Around:
     def __init__(self, lines: list[SourceLine], is_speech: Callable[[str], bool]):
         self.lines, self.is_speech = lines, is_speech
         self.taken: dict[str, list[int]] = {}
+        self.all_taken: set[int] = set()
 
     def find(self) -> None:
         self._opening()
@@ -143,10 +144,10 @@ class _Around:
         return bool(text) and (text.startswith("#") or text.rstrip("* _").endswith(":") or text[:2] in ("**", "__"))
 
     def _take(self, what: str, numbers: list[int]) -> None:
-        taken = {i for at in self.taken.values() for i in at}
-        new = [i for i in numbers if i not in taken and self.lines[i].text.strip()]
+        new = [i for i in numbers if i not in self.all_taken and self.lines[i].text.strip()]
         if new:
             self.taken.setdefault(what, []).extend(new)
+            self.all_taken.update(new)
 
     def _written(self) -> list[int]:
         return [i for i, line in enumerate(self.lines) if line.text.strip()]
@@ -190,7 +191,7 @@ class _Around:
         """Take a heading "Production Notes" with all below it, down to the next heading or rule."""
         for i in self._written():
             head = self._bare(i).rstrip(":").rstrip("*_ ")
-            if not (_NOTES.fullmatch(head) and self._is_heading(i)):
+            if i in self.all_taken or not (_NOTES.fullmatch(head) and self._is_heading(i)):
                 continue
             own = [i]
             is_marked = self.lines[i].text.lstrip().startswith("#")
@@ -204,7 +205,7 @@ class _Around:
             self._take("notes for the makers", own)
 
     def _closing(self) -> None:
-        taken = {i for at in self.taken.values() for i in at}
+        taken = set(self.all_taken)
         for i in reversed(self._written()):
             text = self._bare(i)
             is_after_blank = i == 0 or not self.lines[i - 1].text.strip()

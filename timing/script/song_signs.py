@@ -167,6 +167,7 @@ def _is_count(words: list[str], text: str) -> bool:
     return len(words) == 1 and (_TIMES.fullmatch(words[0]) is not None or _is_boxed(text.strip()))
 
 
+_LONGEST_COUNT = 60  # characters
 _COUNT_AT_END = re.compile(
     r"(?P<words>.*\S)\s*(?P<count>[(\[][^()\[\]]{1,24}[)\]]|\s[x×]\d{1,2}|\s\d{1,2}[x×])\s*", re.S
 )
@@ -178,11 +179,12 @@ def count_at_end(text: str) -> tuple[str, int]:
     >>> count_at_end("Out and in (x2)"), count_at_end("Out and in (out and in)"), count_at_end("vai e vem (bis)")
     (('Out and in', 2), ('Out and in (out and in)', 1), ('vai e vem', 2))
     """
-    match = _COUNT_AT_END.fullmatch(text)
+    start = max(0, len(text) - _LONGEST_COUNT)
+    match = _COUNT_AT_END.fullmatch(text[start:])
     part = _of_words(match["count"], True) if match else None
     if match is None or part is None or part.role:
         return text, 1
-    return match["words"], max(2, part.times)
+    return text[:start] + match["words"], max(2, part.times)
 
 
 def song_title(text: str, is_heading: bool) -> str | None:

@@ -19,7 +19,10 @@ _TEXT = """\
 # fit_by = "high"                # choose clip lengths by the "high" or the "likely" end of an estimate
 # share_short_lines = false      # two short speeches in a row may share one generation
 # mute_e = true                  # French: a final e is silent in speech
+# caption_speed = false          # say which captions are faster than children read (130 to 150 words a minute)
 # default_profile = "talking"    # for everybody who has none of their own (a single profile needs no such line)
+# picture_profile = "wide"       # for picture passages; a note beside one, [[with wide]], comes first
+# song_profile = "talking"       # for sung lines of speakers who have no profile of their own
 
 # Clip profiles: what one generation can return. Name them as you like.
 # [profile.talking]

@@ -32,6 +32,7 @@ __all__ = ["TABLE", "Delivery", "PaceTimer", "SpeakerFactor", "calibrate", "deli
 COMMA_PAUSE_S = 0.16
 PAUSE_S = 0.40
 LONG_PAUSE_S = 0.60  # an ellipsis; our own
+SYLLABLE_PAUSE_S = 0.15  # between the syllables of a word that is said syllable by syllable; our own
 FADE_S = 0.05  # the last sound of a line dies away
 _PAUSES = {",": COMMA_PAUSE_S, "…": LONG_PAUSE_S, "": COMMA_PAUSE_S}
 
@@ -83,6 +84,8 @@ class PaceTimer:
                     made = self._syllable(syllable, lengths[number], at, float(word.stretch), is_last)
                     timed.append(made)
                     at = made.end
+                    if word.is_syllabled and number < len(word.syllables) - 1:
+                        at += _exact(1000 * SYLLABLE_PAUSE_S * self.scale)
                 words.append(TimedWord.of(word, tuple(timed)))
             if len(words) < len(utterance.words):
                 pinned = phrase[-1].pause_after

@@ -29,6 +29,7 @@ class EnglishWays(Ways):
     """How English reads tokens: by its dictionary first."""
 
     has_dictionary = True
+    prefixes = frozenset("re un co de pre non anti semi mid self ex all multi".split())
     plural_s = "Z"
 
     def is_known(self, word: str) -> bool:
@@ -95,6 +96,8 @@ class EnglishWays(Ways):
         letter, before, rest = text[start], text[:start], text[end:]
         if letter == "o" and not rest and before in ("m", "b", "w", "t", "z", "c", "sh", "wh"):
             return 2
+        if letter == "o" and rest[:2] == "ng":
+            return 1
         if letter in "eo" and rest:
             return 2
         if letter == "e":

@@ -42,8 +42,8 @@ def without_accents(word: str) -> str:
 
 
 def is_known(word: str) -> bool:
-    """True when the dictionary holds the word."""
-    return bool(english_table.find(without_accents(word)))
+    """True when the dictionary holds the word, or our own list of what children's books write."""
+    return word in USUAL or american(word) is not None or bool(english_table.find(without_accents(word)))
 
 
 def letter_name(letter: str) -> Pronunciation:
@@ -74,7 +74,7 @@ def _pronounce(word: str) -> tuple[Pronunciation, ...]:
         return found
     if len(word) == 1 and word in LETTER_NAMES:
         return (letter_name(word),)
-    for way in (_sound, _laugh, _clipped, _contracted, _elided):
+    for way in (_british, _sound, _laugh, _clipped, _contracted, _elided):
         if found := way(word):
             return found
     return (_guessed(word),)
@@ -121,6 +121,28 @@ def _phones_of(word: str) -> tuple[tuple[str, ...], ...]:
 
 
 # --- what the dictionary does not hold ---------------------------------------------------------------------
+
+
+# British spellings of American ones; from memory.
+_BRITISH = (("our", "or"), ("ise", "ize"), ("isi", "izi"), ("isa", "iza"), ("yse", "yze"), ("lled", "led"),
+            ("lling", "ling"), ("tre", "ter"), ("ogue", "og"), ("ae", "e"), ("oe", "e"))  # fmt: skip
+
+
+def american(word: str) -> str | None:
+    """Return the American spelling of a British one, where the dictionary has it.
+
+    >>> american("vapour"), american("pour")
+    ('vapor', None)
+    """
+    if english_table.find(word):
+        return None
+    options = (word.replace(british, own) for british, own in _BRITISH if british in word)
+    return next((option for option in options if english_table.find(option)), None)
+
+
+def _british(word: str) -> tuple[Pronunciation, ...]:
+    own = american(word)
+    return tuple(spelled(word, [p for s in one.sounds for p in s]) for one in english_table.find(own)) if own else ()
 
 
 def _sound(word: str) -> tuple[Pronunciation, ...]:

@@ -73,6 +73,12 @@ HOMOGRAPHS = {
 # Preferred to what the dictionary lists first, or missing there.
 USUAL = {word: readings[0] for word, readings in HOMOGRAPHS.items()} | {
     "ha": "HH AA1", "yay": "Y EY1", "yum": "Y AH1 M", "ew": "Y UW1", "uh": "AH1", "ah": "AA1", "ooh": "UW1",
+    "boing": "B OY1 NG", "splish": "S P L IH1 SH", "kerplunk": "K ER0 P L AH1 NG K", "plonk": "P L AA1 NG K",
+    "oink": "OY1 NG K", "gloop": "G L UW1 P", "bloop": "B L UW1 P", "blub": "B L AH1 B", "glub": "G L AH1 B",
+    "glug": "G L AH1 G", "plip": "P L IH1 P", "clop": "K L AA1 P", "squish": "S K W IH1 SH", "whirr": "W ER1",
+    "sploosh": "S P L UW1 SH", "splosh": "S P L AA1 SH", "woohoo": "W UW1 HH UW2", "boohoo": "B UW1 HH UW2",
+    "atchoo": "AH0 CH UW1", "eww": "Y UW1", "eek": "IY1 K", "aww": "AO1", "aah": "AA1", "arr": "AA1 R",
+    "oopsie": "UW1 P S IY0", "mwah": "M W AA1", "muah": "M W AA1", "peekaboo": "P IY1 K AH0 B UW2",
     "aha": "AA0 HH AA1", "wow": "W AW1", "ow": "AW1", "whee": "W IY1",
     "miz": "M IH1 Z", "missus": "M IH1 S IH0 Z", "cuz": "K AH0 Z", "'cause": "K AH0 Z", "'til": "T IH1 L",
     "'tis": "T IH1 Z", "'twas": "T W AH1 Z", "'em": "AH0 M", "'bout": "B AW1 T", "ma'am": "M AE1 M", "o'er": "AO1 R",
