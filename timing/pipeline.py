@@ -55,6 +55,7 @@ from timing.script.source import Source, open_source
 from timing.script.unused import unused
 from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
+from timing.song.performances import Sung, performances
 from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
 from timing.timers.measured import MeasuredTimer
@@ -116,6 +117,7 @@ def make_plan(
     previous = read_previous((out or source.default_out) / "plan.json")
     script = replace(script, lines=with_profiles(script.lines, settings))
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
+    read, settings = _performed(read, settings)
     known = [_known(r) for r in read]
     plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
     ids, remembered = number_lines(source.memory_folder, known, plans, keep_ids)
@@ -280,6 +282,31 @@ def _bind_songs(read: Sequence[_Read], settings: EpisodeSettings) -> list[_Read]
             line.where.line_number,
         )
     return bound
+
+
+def _performed(read: Sequence[_Read], settings: EpisodeSettings) -> tuple[list[_Read], EpisodeSettings]:
+    """Return the lines with each performance of a song as a song of its own, and the settings that know them all."""
+    usual = SongSettings("").bars_a_line
+    sung = [
+        Sung(
+            r.song,
+            r.line.cue.bar if r.line.cue else None,
+            r.line.speaker,
+            known.bars_a_line if (known := settings.songs.get(r.song)) else usual,
+            r.line.is_dual,
+        )
+        if r.song
+        else Sung()
+        for r in read
+    ]
+    found = performances(sung, settings.songs)
+    songs = dict(settings.songs)
+    for r, song_id in zip(read, found, strict=True):
+        if song_id and song_id != r.song and (own := settings.songs.get(r.song or "")):
+            number = song_id.rpartition("-")[2]
+            songs[song_id] = replace(own, id=song_id, title=f"{own.title} ({number})" if own.title else None)
+    lines = [replace(r, song=song_id) for r, song_id in zip(read, found, strict=True)]
+    return lines, replace(settings, songs=songs)
 
 
 def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
