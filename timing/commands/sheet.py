@@ -22,7 +22,7 @@ from timing.commands.options import (
     strict_option,
     with_language,
 )
-from timing.model.settings import EpisodeSettings, SheetSettings
+from timing.model.settings import FEWEST_ROWS, MOST_ROWS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
 from timing.plain.figures import figure
 from timing.script.source import Source
@@ -40,7 +40,9 @@ PARTS = ("clips", "strips", "frames", "bars", "lines")
     type=click.Choice(["page", "wide"]),
     help="page: upright, two clips side by side; wide: lying, one clip with more room to write [default: page].",
 )
-@click.option("--rows", type=click.IntRange(24, 120), help="Frame rows in one panel, in place of what fits.")
+@click.option(
+    "--rows", type=click.IntRange(FEWEST_ROWS, MOST_ROWS), help="Frame rows in one panel, in place of what fits."
+)
 @click.option("--parts", help=f"What to print, separated by commas: {', '.join(PARTS)}.")
 @click.option("--clip", "clips", multiple=True, help="Print only this clip (may be repeated).")
 @click.option("--speaker", "speakers", multiple=True, help="Print only this speaker (may be repeated).")

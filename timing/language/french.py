@@ -410,7 +410,6 @@ LANGUAGE = Language(
     vowel_words={  # everyday words; ours
         "a": "chat",
         "ə": "le",
-        "ɔ": "porte",
         "ɛ": "mer",
         "œ": "fleur",
         "e": "été",

@@ -269,6 +269,6 @@ LANGUAGE = Language(
         "o": "Boot",
         "oi": "Heu",
         "ʊ": "Mund",
-        "u": "Hut",
+        "u": "Schuh",
     },
 )

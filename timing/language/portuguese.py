@@ -277,7 +277,7 @@ LANGUAGE = Language(
         "au": "mau",
         "ai": "pai",
         "ɛ": "pé",
-        "e": "mesa",
+        "e": "rei",
         "i": "ilha",
         "o": "ovo",
         "oi": "boi",

@@ -23,7 +23,9 @@ IPA = {
 # Italian from memory.
 _ABROAD = {"AA": "a", "AO": "ɔ", "AW": "au", "AY": "ai", "EY": "e", "OW": "o", "OY": "oi", "UW": "u", "IY": "i",
            "AH": "ə", "ER": "œ", "EH": "ɛ", "IH": "ɪ", "UH": "ʊ", "AE": "ɛ"}  # fmt: skip
-_OWN = {"de": {"ER": "ø"}, "es": {"EH": "e", "EY": "ei"}, "it": {"EY": "ei"}, "pt": {"AH": "ɐ"}}
+_OWN: dict[str, dict[str, str]] = {
+    "en": IPA, "de": {"ER": "ø"}, "es": {"EH": "e", "EY": "ei"}, "it": {"EY": "ei"}, "pt": {"AH": "ɐ"},
+}  # fmt: skip
 NO_WORD = "in this language listen to the word"
 _UNSTRESSED = {"AH": "ə", "ER": "ɚ"}
 
@@ -54,6 +56,7 @@ def vowel_sign(phone: str, stress: int, language: str = "en_US") -> str:
     >>> vowel_sign("AH", 1), vowel_sign("AH", 0), vowel_sign("AY", 1), vowel_sign("ER", 1, "de_DE")
     ('ʌ', 'ə', 'aɪ', 'ø')
     """
-    if (code := language[:2]) != "en":
-        return _OWN.get(code, {}).get(phone) or _ABROAD.get(phone, phone.lower())
-    return (_UNSTRESSED.get(phone) if stress == 0 else None) or IPA.get(phone, phone.lower())
+    own = _OWN.get(language.split("_")[0])
+    if own is IPA:
+        return (_UNSTRESSED.get(phone) if stress == 0 else None) or IPA.get(phone, phone.lower())
+    return (own or {}).get(phone) or _ABROAD.get(phone, phone.lower())
