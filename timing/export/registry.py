@@ -41,4 +41,5 @@ EXPORTS = (
     Export("queue", "timing.clips.queue", "queue_csv"),
     Export("budget", "timing.clips.budget", "budget_text"),
     Export("guide track", "timing.episode.guide_sound", "guide_files"),
+    Export("label files", "timing.episode.labels_out", "label_files"),
 )

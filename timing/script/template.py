@@ -90,8 +90,8 @@ _TEXT = """\
 # The printed sheets.
 # [sheet]
 # layout = "page"                # or "wide"
-# rows = 72                      # frame rows on one sheet, {fewest} to {most}; without this line as many whole seconds
-#                                # as stay writable: at 24 frames a second 72 on a page, 48 side by side
+# rows = 72                      # frame rows in one panel of a sheet, {fewest} to {most}; without this line as many
+#                                # as a clip needs and a hand can write on
 # parts = [{usual}]  # all there are: {parts}
 # every_frame = false            # print silent stretches too
 # only_clips = ["C04", "C05"]
@@ -102,6 +102,8 @@ _TEXT = """\
 # Recordings you have chosen for a line, by the line's id.
 # [takes]
 # 12 = "recordings/tansy-12-take3.wav"
+# 14 = "recordings/memo.m4a@41.5"        # the reading near that second
+# 15 = "recordings/memo.m4a@52.1-55.8"   # this stretch, from its first sound to its last
 
 # Findings that you looked into, by the line's id: they rest while the line's words and its take stay the same.
 # [rest]
