@@ -20,7 +20,7 @@ ROOMS = {
     "sound": {"plain", "model"},
     "hearing": {"plain", "model", "language", "sound"},
     "store": {"plain", "model"},
-    "recording": {"plain", "model", "sound", "hearing", "store"},
+    "recording": {"plain", "model", "language", "sound", "hearing", "store"},
     "song": {"plain", "model", "sound", "store"},
     "sheet": {"plain", "model", "language"},
     "export": {"plain", "model"},

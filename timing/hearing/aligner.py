@@ -75,7 +75,7 @@ class LineAligner:
         """Return the tokens of some neighbouring words of a line where they lie in ``samples``; see :meth:`read`."""
         mine = [k for k, token in enumerate(self.tokens[line]) if token.word in words]
         allowance = NOISE_ALLOWANCE if is_noisy else 0.0
-        if not self.utterances[line].language.startswith("en"):
+        if not language_of(self.utterances[line].language).hearing.is_recognisers_own:
             allowance += FOREIGN_ALLOWANCE
         return read(self.recogniser, samples, self.first[line] + mine[0], len(mine), allowance)
 

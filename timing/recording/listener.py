@@ -289,12 +289,12 @@ class Listener:
 
     def _search(self, opened: Opened, searched: list[int], regions: Regions) -> tuple[Place, ...]:
         from timing.hearing.line_places import Words, find_lines, locate
-        from timing.hearing.recogniser import MODEL_LANGUAGE
+        from timing.language.registry import language_of
 
         known = [n for n in searched if not self.is_foreign(n)]
         if len(searched) > 1:
             words = [(n, [t.pronunciations for t in self.tokens[n]]) for n in known]
-            is_foreign = self.language.split("_")[0].lower() != MODEL_LANGUAGE
+            is_foreign = not language_of(self.language).hearing.is_recognisers_own
             return find_lines(opened.clear, words, regions, is_foreign, opened.levels.snr_db < _NOISE_IN_PAUSES_DB)
         firsts = [sum(map(len, self.tokens[:n])) for n in known]
         one = [(n, Words(first, len(self.tokens[n]))) for n, first in zip(known, firsts, strict=True)]
