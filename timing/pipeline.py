@@ -166,7 +166,7 @@ def make_plan(
             *rate_findings(plan.lines, settings.language),
         ),
     )
-    plan = _with_caption_findings(plan)
+    plan = _named_from_folder(_with_caption_findings(plan), source.folder)
     rested = at_rest(plan, settings.rest, remembered.rests, source.folder)
     if keep_ids:
         keep_rests(source.memory_folder, ids, rested.kept)
@@ -198,6 +198,21 @@ def _with_caption_findings(plan: Plan) -> Plan:
     if not plan.settings.caption_speed:  # who watches cannot read yet
         found = {n: tuple(f for f in own if f.code is not FindingCode.CAPTION_FAST) for n, own in found.items()}
     return replace(plan, lines=tuple(replace(n, findings=(*n.findings, *found.get(n.id, ()))) for n in plan.lines))
+
+
+def _named_from_folder(plan: Plan, folder: Path) -> Plan:
+    """Return the plan with the files that findings name as seen from the folder: its bytes do not tell where it lies."""
+
+    def named(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+        return tuple(
+            replace(f, where=replace(f.where, path=Path(f.where.path).relative_to(folder).as_posix()))
+            if f.where and Path(f.where.path).is_relative_to(folder)
+            else f
+            for f in findings
+        )
+
+    lines = tuple(replace(line, findings=named(line.findings)) for line in plan.lines)
+    return replace(plan, lines=lines, findings=named(plan.findings))
 
 
 # --- reading ---------------------------------------------------------------------------------------------

@@ -138,7 +138,7 @@ def _accepted_findings(
     """Return a finding for each choice of a person's that fits nothing; a slip in a file's name is a SettingsError."""
     from timing.memory.clips_toml import check_accepted
 
-    where, found = Where(str(folder / "clips.toml")), []
+    where, found = Where("clips.toml"), []
     wishes = memory.accepted(plan)
     for clip_id, name in wishes.items():
         if clip_id not in chosen:

@@ -34,7 +34,7 @@ def unused(
     >>> found[0].message
     '[cast.TANYS]: nobody of that name speaks in the script; did you mean TANSY?'
     """
-    where = Where(str(folder / "episode.toml"))
+    where = Where("episode.toml")  # not where the folder lies: the plan is the same bytes wherever that is
     findings: list[Finding] = []
 
     def found(code: FindingCode, message: str, name: str, known: Collection[str] = ()) -> None:
