@@ -201,7 +201,7 @@ def _with_caption_findings(plan: Plan) -> Plan:
 
 
 def _named_from_folder(plan: Plan, folder: Path) -> Plan:
-    """Return the plan with the files that findings name as seen from the folder: its bytes do not tell where it lies."""
+    """Return the plan, its findings naming the folder's files as seen from there: where it lies does not show."""
 
     def named(findings: Sequence[Finding]) -> tuple[Finding, ...]:
         return tuple(
