@@ -5,13 +5,16 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
+from timing.model import Plan
 from timing.pipeline import plan_source
 from timing.plain.resources import resource_folder
 from timing.sheet import render_sheets
 from timing.sheet.pictures import page_images
+from timing.watch.reel import Reel
 
 WANTED = {"clip-table": ("clips",), "frame-sheet": ("frames",), "bar-sheet": ("bars",)}
 FRAME_SHEET_OF = "C05.1"
+REEL_FRAME = 341  # of the episode, from 0: in the same clip
 
 
 def main() -> None:
@@ -28,6 +31,12 @@ def main() -> None:
         images = page_images(pdf, dpi=80)
         if images:
             (folder / f"{name}.png").write_bytes(images[0])
+    write_reel_frame(plan, resource_folder("examples") / "low-tide", folder / "reel.png")
+
+
+def write_reel_frame(plan: Plan, episode: Path, path: Path) -> None:
+    """Write one frame of the reel, in few greys: a small file."""
+    Reel(plan, episode, ((0, plan.frames),)).image(REEL_FRAME).convert("L").quantize(32).save(path, optimize=True)
 
 
 if __name__ == "__main__":

@@ -21,7 +21,7 @@ from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts
 from timing.episode.placing import Draft
-from timing.episode.sung_lines import with_labels, with_singing
+from timing.episode.sung_lines import sung_song, with_labels
 from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
@@ -38,6 +38,7 @@ from timing.model import (
     TimedLine,
     Timer,
     Utterance,
+    Where,
 )
 from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
@@ -49,9 +50,10 @@ from timing.plain.json_text import json_bytes
 from timing.plain.nearest import meant
 from timing.plain.words import bare_words
 from timing.script import read_script
+from timing.script.profiles import profile_findings, with_profiles
 from timing.script.source import Source, open_source
 from timing.script.unused import unused
-from timing.song.fit import FittedSong, SungLine, fit_song
+from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
@@ -112,6 +114,7 @@ def make_plan(
     settings = replace(source.settings, language=_language(source))
     script = read_script(source.script)
     previous = read_previous((out or source.default_out) / "plan.json")
+    script = replace(script, lines=with_profiles(script.lines, settings))
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
     known = [_known(r) for r in read]
     plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
@@ -126,7 +129,9 @@ def make_plan(
     ]
     lines, songs = place(drafts, fitted, settings)
     kept = {} if source.is_lone_script else kept_cuts(read_memory(source.folder), lines)
-    asked = plan_clips([n for n in lines if has_clip(n)], settings, songs, kept)
+    seen = [n for n in lines if has_clip(n)]
+    chosen = profile_findings(seen, settings, Where(str(source.folder / "episode.toml")))
+    asked = plan_clips(seen, settings, songs, kept)
     plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
@@ -160,6 +165,7 @@ def make_plan(
             *assumed,
             *idle,
             *loose,
+            *chosen,
             *(heard.findings if heard else ()),
             *back.findings,
             *plan.findings,
@@ -339,10 +345,9 @@ def _fit_songs(
         song = settings.songs.get(song_id) or SongSettings(song_id)
         files = dict.fromkeys(name for name in (song.file, song.vocal) if name)
         bars, rows = bars_meant(label for name in files for label in labels.get(name, ()))
-        on_beat = fit_song(song, folder, sung, settings.rate, bars=bars, store=store)
-        singing = with_singing(on_beat, song, sung, folder, pronounce, store)
+        singing = sung_song(song, folder, sung, settings.rate, pronounce, store, bars)
         fitted[song_id], strange = with_labels(singing, [i for i, _ in own], rows)
-        strange += [label for bar, label in bars.items() if not 1 <= bar <= on_beat.song.bars]
+        strange += [label for bar, label in bars.items() if not 1 <= bar <= singing.song.bars]
         findings += [unused_label(label, f"fits no bar, line or word of the song “{song_id}”") for label in strange]
     return fitted, tuple(findings)
 

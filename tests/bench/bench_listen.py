@@ -169,11 +169,9 @@ def singing() -> None:
     Chosen on the first 20 lines sung by slt and awb; rms with the other lines, tempos and readings is new.
     """
     import tempfile
-    from unittest.mock import patch
 
     from tests.recording.singer import mixed, sing_song
     from tests.recording.sounds import write_wav
-    from timing.hearing.phone_costs import likeness
     from timing.hearing.song_following import SungScriptedLine, follow_song, voice_of
 
     for label, voices, texts, tempos, seed in (
@@ -193,7 +191,6 @@ def singing() -> None:
                 with tempfile.TemporaryDirectory() as folder:
                     path = write_wav(Path(folder) / "song.wav", mixed(song, level))
                     voice = voice_of(path)
-                costs = likeness(voice.samples)
                 beat = song.beats[1] - song.beats[0]
                 for name, beats in (
                     ("without beats", ()),
@@ -203,8 +200,7 @@ def singing() -> None:
                     ("a quarter wrong", [b + beat / 4 for b in song.beats]),
                 ):
                     lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(own)]
-                    with patch("timing.hearing.phone_costs.likeness", lambda _, known=costs: known):
-                        found = follow_song(voice, lines, pronounce_english, beats)
+                    found = follow_song(voice, lines, pronounce_english, beats)
                     for n, (text, spoken) in enumerate(zip(own, song.lines, strict=True)):
                         starts, vowels = compare(found[str(n)], true_words(text, spoken))
                         errors.setdefault(name, []).extend(vowels)
@@ -212,7 +208,7 @@ def singing() -> None:
                             lost += np.median(np.abs(starts)) > 0.5
                             flagged += bool(found[str(n)].findings)
                             count += 1
-                told, wrong, doubted_right = _other_words(own, voice, costs)
+                told, wrong, doubted_right = _other_words(own, voice)
                 counts = [a + b for a, b in zip(counts, (told, wrong, doubted_right), strict=True)]
             what = "voice alone" if level is None else f"voice {level:+d} dB beside the band"
             print(f"{label} {', '.join(voices)}: {what}; {lost} of {count} lines lost, {flagged} flagged")
@@ -221,16 +217,13 @@ def singing() -> None:
                 report(f"  vowel onsets, {name}", e)
 
 
-def _other_words(own, voice, costs) -> tuple[int, int, int]:
+def _other_words(own, voice) -> tuple[int, int, int]:
     """Return (told, wrong, right but doubted) lines where one line in five has words that are not sung."""
-    from unittest.mock import patch
-
     from timing.hearing.song_following import SungScriptedLine, follow_song
 
     texts = [LINES[(LINES.index(t) + 20) % 40] if n % 5 == 2 else t for n, t in enumerate(own)]
-    with patch("timing.hearing.phone_costs.likeness", lambda _: costs):
-        lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(texts)]
-        found = follow_song(voice, lines, pronounce_english)
+    lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(texts)]
+    found = follow_song(voice, lines, pronounce_english)
     told = [bool(found[str(n)].findings) for n in range(len(texts))]
     wrong = [n % 5 == 2 for n in range(len(texts))]
     return (

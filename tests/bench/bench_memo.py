@@ -35,6 +35,7 @@ from memo_material import Memo, Spec, human, memo  # noqa: E402
 from tests.recording.sounds import write_wav  # noqa: E402
 from timing.language import phones_for, read_line  # noqa: E402
 from timing.recording.listen import Heard, ScriptedLine, listen  # noqa: E402
+from timing.store.store import Store  # noqa: E402
 
 EDGE_S = 3 / 24
 SURE = 0.5
@@ -102,7 +103,13 @@ def score(memo: Memo, heard: Heard) -> Tally:
         tally.asked[outcome] += confidence < SURE
         tally.sure.append((confidence, outcome in ("placed", "other", "edge")))
     told = [(_file(t.file), float(t.start), float(t.end)) for t in heard.takes if not t.is_complete]
-    told += [(_file(name), float(a), float(b)) for name, a, b in getattr(heard, "left_over", ())]
+    whole = [(_file(t.file), float(t.start), float(t.end)) for t in heard.takes if t.is_complete]
+    told += [
+        (_file(name), float(a), float(b))
+        for name, stretches in getattr(heard, "sounding", {}).items()
+        for a, b in stretches
+        if not any(f == _file(name) and min(b, y) - max(a, x) > (b - a) / 2 for f, x, y in whole)
+    ]
     for file, start, end in memo.left_over:
         covered = sum(max(0.0, min(b, end) - max(a, start)) for f, a, b in told if f == file)
         tally.left_over.append(covered > 0.5 * (end - start))
@@ -134,7 +141,7 @@ def hear(memo: Memo, kept: Path) -> tuple[Heard, float]:
             write_wav(Path(folder) / "recordings" / f"New Recording {number}.wav", samples)
         begun = time.process_time()
         heard = listen(
-            Path(folder), lines, language=locale, pronounce=lambda w: phones_for(w, locale), cache=kept / "heard"
+            Path(folder), lines, language=locale, pronounce=lambda w: phones_for(w, locale), store=Store(kept / "heard")
         )
         return heard, time.process_time() - begun
 

@@ -138,6 +138,8 @@ def main() -> None:
             ("timing lines, 40 lines", [*run, "lines", str(folder / "s40.txt")]),
             ("timing lines, 1,000 lines", [*run, "lines", str(folder / "s1000.txt")]),
             ("timing sheet, 5 min of speech", [*run, "sheet", str(folder / "five.txt"), "--force"]),
+            ("timing proof, 5 min of speech", [*run, "proof", str(folder / "five.txt"), "--force"]),
+            ("timing reel, 1 min of it", [*run, "reel", str(folder / "five.txt"), "--to", "1:00", "--force"]),
             ("import reportlab (bare)", ["-c", "import reportlab.pdfgen.canvas"]),
             ("timing tempo, 4 min song", [*run, "tempo", str(folder / "song.wav"), "--bpm", "120"]),
             ("import numpy, av (bare)", ["-c", "import numpy, av"]),

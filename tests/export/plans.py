@@ -70,7 +70,7 @@ def clip_of(one: PlanLine, rate: FrameRate, profile: ClipProfile) -> Clip:
 def plan_of(lines: Sequence[PlanLine], settings: EpisodeSettings | None = None, songs: tuple[Song, ...] = ()) -> Plan:
     """Return a plan of these lines with one clip each."""
     settings = settings or EpisodeSettings()
-    clips = tuple(clip_of(one, settings.rate, settings.profile_of(one.speaker)) for one in lines)
+    clips = tuple(clip_of(one, settings.rate, settings.profile_of(one)) for one in lines)
     length = max([c.end for c in clips] + [s.end for s in songs])
     ask = sum((c.ask or ZERO for c in clips), ZERO)
     return Plan(

@@ -12,11 +12,14 @@ from tests.recording.flite import is_installed
 from tests.recording.material import LINES, pronounce_english, utterance_of
 from tests.recording.singer import mixed, sing_song
 from tests.recording.sounds import write_wav
+from timing.hearing.acoustic_model import MODEL_PHONES
 from timing.hearing.aligner import align_line
 from timing.hearing.beat_prior import habit
-from timing.hearing.phone_costs import COLUMN, MODEL_PHONES, anything, likeness
+from timing.hearing.phone_costs import COLUMN, StateCosts, anything, likeness
 from timing.hearing.song_following import SungScriptedLine, align_song, follow_song
-from timing.hearing.song_search import PAUSE_STAY, SHORTEST_CONSONANT, SHORTEST_VOWEL, Chain
+from timing.hearing.song_search import PAUSE_STAY, SHORTEST_CONSONANT, SHORTEST_VOWEL, Chain, Fixed
+from timing.hearing.song_voice import SongVoice
+from timing.hearing.sound_features import features_of
 from timing.model import is_vowel
 from timing.sound.decode import Sound
 
@@ -26,20 +29,14 @@ TEXTS = (LINES[1], LINES[8], LINES[12], LINES[30])
 sung = pytest.mark.skipif(not is_installed(), reason="the flite synthesiser is not installed")
 
 
-@pytest.fixture(autouse=True)
-def _scored_once(monkeypatch):
-    """The same sound is scored once for all tests here."""
-    monkeypatch.setattr("timing.hearing.phone_costs.likeness", lambda samples: scored(samples.tobytes()))
-
-
-@cache
-def scored(samples):
-    return likeness(np.frombuffer(samples, np.int16))
-
-
 @cache
 def song():
     return sing_song(TEXTS, "awb", 120, 150, seed=3)
+
+
+def alone():
+    sound = Sound(mixed(song(), None))
+    return SongVoice(sound, sound)
 
 
 def lines(texts=TEXTS, spans=None):
@@ -70,7 +67,7 @@ def followed(shift_beats=None):
     beats = song().beats
     step = beats[1] - beats[0]
     given = () if shift_beats is None else [b + shift_beats * step for b in beats]
-    return follow_song(Sound(mixed(song(), None)), lines(), pronounce_english, given)
+    return follow_song(alone(), lines(), pronounce_english, given)
 
 
 @sung
@@ -104,7 +101,7 @@ def test_lines_are_followed_beside_a_band_as_loud(tmp_path):
 @sung
 def test_a_line_that_is_not_sung_is_doubted():
     other = (*TEXTS[:2], LINES[37], TEXTS[3])
-    found = follow_song(Sound(mixed(song(), None)), lines(other), pronounce_english)
+    found = follow_song(alone(), lines(other), pronounce_english)
     assert [n for n, line in found.items() if line.findings] == ["2"]
 
 
@@ -112,7 +109,7 @@ def test_a_line_that_is_not_sung_is_doubted():
 def test_a_line_stays_near_its_anchors():
     truth = [(words[0].start, words[-1].end) for words in song().lines]
     wrong = [*truth[:3], (truth[3][0] + 5, truth[3][1] + 5)]
-    found = follow_song(Sound(mixed(song(), None)), lines(spans=wrong), pronounce_english)
+    found = follow_song(alone(), lines(spans=wrong), pronounce_english)
     assert abs(float(found["0"].start) - truth[0][0]) < 0.1
     assert float(found["3"].start) > truth[3][0] + 3
     assert [f.code for f in found["3"].findings] == ["unclear"]
@@ -150,12 +147,12 @@ def test_onsets_anywhere_tell_nothing_about_the_beats():
 
 def table(sounds, wrong=100):
     """Return costs of a sound that is exactly these phones, as (phone, steps)."""
-    costs = np.full((sum(n for _, n in sounds), 3 * len(MODEL_PHONES)), wrong, np.int16)
+    costs = np.full((sum(n for _, n in sounds), 3 * len(MODEL_PHONES)), wrong, np.float16)
     at = 0
     for phone, count in sounds:
         costs[at : at + count, COLUMN[phone] : COLUMN[phone] + 3] = 0
         at += count
-    return costs
+    return StateCosts(costs, costs[:, :0], 0)
 
 
 def test_words_lie_where_their_sounds_are():
@@ -178,6 +175,20 @@ def test_a_bonus_decides_between_places_that_sound_alike():
         assert laid[1].starts == (favourite,)
 
 
+def test_what_is_fixed_holds_and_the_rest_lies_around_it():
+    # One long vowel could be divided anywhere; the second word is fixed, and of the third its second syllable.
+    sounds = [("SIL", 20), ("AA", 100), ("M", 10), ("AA", 60), ("SIL", 20)]
+    chain = Chain([[[("AA",)], [("AA",)], [("AA", "M", "AA"), ("AA",)]]])
+    fixed = [Fixed(1, 0, 47, 71), Fixed(2, 1, 123)]
+    laid = chain.lay(table(sounds), None, None, fixed)
+    assert (laid[1].starts, laid[1].end) == ((47,), 71)
+    assert laid[0].end <= 47
+    assert laid[2].phones == ("AA", "M", "AA")
+    assert laid[2].starts[0] >= 71
+    assert laid[2].starts[1] == 123
+    assert chain.lay(table(sounds), None, None, [Fixed(1, 0, 5)]) is None  # no room for the first word before it
+
+
 def test_no_room_means_no_way():
     assert Chain([[[("AA",)]]]).lay(table([("AA", 50)]), [(10, 10 + SHORTEST_VOWEL - 1)]) is None
     assert Chain([[[("S",)]]]).lay(table([("S", SHORTEST_CONSONANT - 1)]), [(0, 50)]) is None
@@ -186,18 +197,18 @@ def test_no_room_means_no_way():
 def test_a_pause_inside_a_line_costs_something():
     # The hum between the words is half as likely a vowel as silence, yet a line is sung in one breath.
     costs = table([("AA", 30), ("SIL", 30), ("UW", 30)])
-    costs[30:60, COLUMN["AA"] : COLUMN["AA"] + 3] = PAUSE_STAY / 2
+    costs.plain[30:60, COLUMN["AA"] : COLUMN["AA"] + 3] = PAUSE_STAY / 2
     laid = Chain([[[("AA",)], [("UW",)]]]).lay(costs, [(0, 90)])
     assert laid[0].end >= 57  # the shortest pause, three steps, costs nothing
 
 
 def test_anything_at_all_costs_no_more_than_any_words():
-    costs = likeness(np.random.default_rng(2).normal(0, 900, 16_000).astype(np.int16))
-    assert costs.shape == (100, 126)
+    costs = likeness(features_of(np.random.default_rng(2).normal(0, 900, 16_000).astype(np.int16)))
+    assert costs.plain.shape == (100, 126)
     laid = Chain([[[("S", "IY")]]]).lay(costs, [(0, 100)])
-    free = anything(costs)
+    free = anything(costs.plain)
     own = sum(
-        costs[a:b, COLUMN[p] : COLUMN[p] + 3].min(axis=1).sum()
+        costs.plain[a:b, COLUMN[p] : COLUMN[p] + 3].min(axis=1).sum()
         for p, a, b in zip(laid[0].phones, laid[0].starts, (*laid[0].starts[1:], laid[0].end), strict=True)
     )
     assert free[laid[0].starts[0] : laid[0].end].sum() <= own
@@ -215,7 +226,7 @@ def test_the_columns_are_the_models_own_phones():
 
 @sung
 def test_a_sung_vowel_is_nearest_to_itself():
-    costs = likeness(mixed(song(), None))
+    costs = likeness(features_of(mixed(song(), None))).plain.astype(np.float32)
     for name, others in (("IY", ("AA", "S")), ("S", ("IY", "AA", "M"))):
         spans = [p for words in song().lines for w in words for p in w.phones if p[0] == name]
         steps = np.concatenate([np.arange(int(s * 100) + 2, int(e * 100) - 2) for _, s, e in spans])
@@ -224,7 +235,6 @@ def test_a_sung_vowel_is_nearest_to_itself():
 
 
 @sung
-def test_the_same_song_gives_the_same_times(monkeypatch):
-    monkeypatch.setattr("timing.hearing.phone_costs.likeness", likeness)
-    again = follow_song(Sound(mixed(song(), None)), lines(), pronounce_english)
+def test_the_same_song_gives_the_same_times():
+    again = follow_song(alone(), lines(), pronounce_english)
     assert again == followed()

@@ -6,16 +6,20 @@ singing does is measured in the benchmark.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+import timing
 from tests.recording.material import LINES, pronounce_english, utterance_of
 from tests.recording.sounds import write_wav
 from timing.episode.sung_lines import _heard
-from timing.hearing.song_following import SungScriptedLine, align_song
+from timing.hearing.song_following import Pin, SungScriptedLine, align_song
+from timing.model import Origin, SongCue
+from timing.model.settings import SongSettings
 from timing.sound.centre import centre
 from timing.store.store import Store
 
@@ -71,18 +75,69 @@ def test_lines_are_found_in_the_songs_own_clock(mix, anchored):
     assert np.mean(np.abs(errors) <= 2 / 24) >= 0.9
 
 
+def test_a_pin_holds_and_the_rest_is_followed_around_it(mix):
+    # Words of the second line are pinned 0.4 s late, the end of one too: they stay there, the others are where they
+    # were, and no word of the line lies before the one before it.
+    path, texts, truth = mix
+    late = Fraction(round(truth[1][1] * 1000) + 400, 1000)
+    end = late + Fraction(1, 5)
+    lines = [SungScriptedLine(str(n), utterance_of(t)) for n, t in enumerate(texts)]
+    lines[1] = replace(lines[1], pins=(Pin(1, late, end),))
+    found = align_song(path, lines, pronounce_english)
+    words = found["1"].words
+    assert (words[1].start, words[1].end) == (late, end)
+    assert words[1].syllables[0].origin is Origin.PINNED
+    assert words[2].syllables[0].origin is Origin.MEASURED
+    assert words[0].start < words[0].end <= late
+    assert words[2].start >= end
+    assert abs(float(words[-1].start) - truth[1][-1]) < 2 / 24
+    for n in (0, 2):
+        errors = [float(w.start) - t for w, t in zip(found[str(n)].words, truth[n], strict=True)]
+        assert np.mean(np.abs(errors) <= 2 / 24) >= 0.9
+
+
+def test_a_text_of_several_lines_is_followed_in_the_mix(mix):
+    path, texts, truth = mix
+    line = timing.align(path, "\n".join(texts), sung=True)
+    errors = [float(w.start) - t for w, t in zip(line.words, [t for own in truth for t in own], strict=True)]
+    assert np.mean(np.abs(errors) <= 2 / 24) >= 0.9
+
+
+def test_silence_is_no_song(tmp_path):
+    path = write_wav(tmp_path / "song.wav", np.zeros((RATE_HZ, 2)), RATE_HZ)
+    with pytest.raises(timing.InputError, match="is silent"):
+        timing.align(path, "sleepy waves", sung=True)
+
+
+def fitted_line():
+    song = SimpleNamespace(beats=(Fraction(1), Fraction(2)), file="song.wav")
+    return SimpleNamespace(song=song, lines=(SimpleNamespace(start=Fraction(1), end=Fraction(3), words=()),))
+
+
 def test_a_changed_pronunciation_is_listened_for_again(tmp_path, monkeypatch):
     (tmp_path / "song.wav").write_bytes(b"any sound")
     calls = []
     monkeypatch.setattr("timing.hearing.song_following.align_song", lambda *given: calls.append(given) or {})
-    line = SimpleNamespace(utterance=utterance_of("sleepy waves"))
-    song = SimpleNamespace(beats=(Fraction(1), Fraction(2)), file="song.wav")
-    fitted = SimpleNamespace(song=song, lines=(SimpleNamespace(start=Fraction(1), end=Fraction(3)),))
+    line = SimpleNamespace(utterance=utterance_of("sleepy waves"), cue=SongCue("x", 1))
+    store = Store(tmp_path / "store")
 
-    def hear(pronounce):
-        _heard(fitted, "song.wav", [line], tmp_path, pronounce, Store(tmp_path / "out"))
+    def hear(pronounce, **settings):
+        _heard(fitted_line(), SongSettings("x", vocal="song.wav", **settings), [line], tmp_path, pronounce, store, [()])
         return len(calls)
 
     assert hear(pronounce_english) == 1
     assert hear(pronounce_english) == 1
     assert hear(lambda _: [("M", "OW")]) == 2
+    (tmp_path / "band.wav").write_bytes(b"any other sound")
+    assert hear(pronounce_english, instrumental="band.wav") == 3
+
+
+def test_lines_whose_bars_are_assumed_are_looked_for_everywhere(tmp_path, monkeypatch):
+    (tmp_path / "song.wav").write_bytes(b"any sound")
+    calls = []
+    monkeypatch.setattr("timing.hearing.song_following.align_song", lambda *given: calls.append(given) or {})
+    for cue in (SongCue("x", 1), None):
+        line = SimpleNamespace(utterance=utterance_of("sleepy waves"), cue=cue)
+        settings = SongSettings("x", vocal="song.wav")
+        _heard(fitted_line(), settings, [line], tmp_path, pronounce_english, Store(), [()])
+    assert [given[1][0].approx_start_s for given in calls] == [1.0, None]

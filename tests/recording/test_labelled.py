@@ -118,7 +118,7 @@ def test_a_row_without_length_says_only_where_a_word_begins(memo):
 
 def test_a_line_that_was_not_found_is_measured_where_one_row_says(memo, monkeypatch):
     folder, where = memo
-    monkeypatch.setattr("timing.hearing.line_places.locate", lambda *_: ())
+    monkeypatch.setattr("timing.hearing.line_places.find_lines", lambda *_: ())
     assert hear_with(folder).lines == {}
     words = where["3"]
     after = hear_with(folder, f"{words[0][1]:.3f}\t{words[-1][2]:.3f}\t3\n")

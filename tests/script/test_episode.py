@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from timing.commands.sheet import command
+from timing.model import LineKind, ScriptLine, Where
 from timing.model.findings import FindingCode
 from timing.model.settings import (
     DEFAULT_PROFILE,
@@ -41,7 +42,7 @@ def test_the_template_without_comment_marks_sets_what_it_says() -> None:
     assert episode.delivery_rate is not None
     assert episode.delivery_rate.fps == 60
     assert episode.cast["TANSY"].pace == Fraction("1.1")
-    assert episode.profile_of("Tansy").lengths == (3, 5, 8)
+    assert episode.profile_of(ScriptLine(LineKind.SPOKEN, "Oh!", Where("s"), "Tansy")).lengths == (3, 5, 8)
     assert episode.profiles["wide"].lengths == tuple(Fraction(n, 2) for n in range(4, 21))
     song = episode.songs["out-and-in"]
     assert (song.bpm, song.metre, song.downbeat) == (96, (4, 4), Fraction("2.5"))
@@ -146,7 +147,7 @@ def test_handles_may_be_nothing_but_not_less() -> None:
 def test_a_single_profile_is_everybodys() -> None:
     episode = parse_episode("[profile.mine]\nlengths = [8, 3, 5, 3]", "e")
     assert episode.default_profile == "mine"
-    assert episode.profile_of("TANSY").lengths == (3, 5, 8)
+    assert episode.profile_of(ScriptLine(LineKind.PICTURE, "The bay.", Where("s"))).lengths == (3, 5, 8)
     assert episode.profiles[DEFAULT_PROFILE] == ClipProfile()
 
 

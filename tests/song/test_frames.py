@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from timing.model.clock import FrameRate
 from timing.model.metre import Metre
-from timing.song.frames import click, whole_frame_tempos
+from timing.song.frames import click, whole_frame_tempos, whole_frame_tempos_within
 
 AT_24 = FrameRate.parse(24)
 
@@ -43,3 +43,26 @@ def test_whole_frame_tempos_lie_on_whole_frames_on_both_sides_of_the_wish(bpm, m
 def test_128_bpm_already_has_whole_bars():
     # By hand: 4 x 11.25 = 45 frames a bar.
     assert (Fraction(128), 45, "bar") in [(t.bpm, t.frames, t.of) for t in whole_frame_tempos(Fraction(128), AT_24)]
+
+
+@pytest.mark.parametrize("rate", ["24", "25", "23.976", "60"])
+@pytest.mark.parametrize("metre", [Metre(4, 4), Metre(3, 4), Metre(6, 8), Metre(12, 8)])
+@pytest.mark.parametrize("wish", [Fraction(60), Fraction("96.5"), Fraction(140)])
+def test_tempos_near_a_wish_are_all_that_a_sweep_of_frames_finds(rate, metre, wish):
+    # Every number of frames from 1 to 2,000 for a beat and for a bar, and what tempo it is: 60 x fps / frames a beat.
+    frame_rate = FrameRate.parse(rate)
+    expected = set()
+    for frames in range(1, 2001):
+        for of, count, within in (("beat", 1, Fraction(1, 5)), ("bar", metre.beats, Fraction(1, 20))):
+            bpm = 60 * frame_rate.fps * count / frames
+            if abs(bpm - wish) <= wish * within and not (of == "bar" and frames % count == 0):
+                expected.add((bpm, frames, of))
+    found = whole_frame_tempos_within(wish, frame_rate, metre, Fraction(1, 5), Fraction(1, 20))
+    assert {(t.bpm, t.frames, t.of) for t in found} == expected
+    assert len(found) == len(expected)
+
+
+def test_the_published_tempos_lie_on_whole_frames():
+    found = whole_frame_tempos_within(Fraction(130), AT_24, Metre(4, 4), Fraction(9, 10), Fraction(0))
+    for frames, bpm in MAYERSON.items():
+        assert round(float(next(t.bpm for t in found if t.frames == frames and t.of == "beat"))) == bpm

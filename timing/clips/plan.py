@@ -46,7 +46,7 @@ def plan_clips(
     findings: dict[str, tuple[Finding, ...]] = {}
     for group in _shared(lines, settings, kept):
         first = group[0]
-        profile = settings.profile_of(first.speaker)
+        profile = settings.profile_of(first)
         if first.kind is LineKind.PICTURE:
             clips += _picture_clips(first, profile, settings)
         elif len(group) > 1:
@@ -268,7 +268,8 @@ def _shared(
             and (line.speaker, line.scene) == (last[-1].speaker, last[-1].scene)
             and not (line.is_dual or last[-1].is_dual)
             and not (line.id in kept or last[-1].id in kept)
-            and _planned_span([*last, line], settings) <= settings.profile_of(line.speaker).room
+            and settings.profile_of(line) == settings.profile_of(last[-1])
+            and _planned_span([*last, line], settings) <= settings.profile_of(line).room
         ):
             last.append(line)
         else:

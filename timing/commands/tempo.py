@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from timing.commands.options import as_typed, json_option, print_json
+from timing.commands.song_block import begins, block
 from timing.model.as_json import finding_json
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
@@ -31,49 +34,102 @@ HEADPHONES = "Start the click quietly and raise it; take it out of a child's hea
 
 
 @click.command("tempo")
-@click.argument("songs", type=click.Path(path_type=Path), nargs=-1, required=True, metavar="SONG")
+@click.argument("songs", type=click.Path(path_type=Path), nargs=-1, required=True, metavar="SONG|BPM")
+@click.option("--in", "source", type=click.Path(path_type=Path), help="The script the song is for.")
+@click.option("--song", "name", help="Which song of the script, if there are several.")
 @click.option("--bpm", type=float, help="Felt beats a minute, if you know them (within 6 %).")
 @click.option("--metre", help="Time signature, for example 3/4 or 6/8 [default: a guess].")
 @click.option("--downbeat", type=float, help="Seconds of one first beat of a bar, in the steady part.")
 @click.option("--offset-ms", type=float, default=0.0, show_default=True, help="Milliseconds added to every beat.")
 @click.option("--half-beat", is_flag=True, help="Move a grid that sits between the beats by half a beat.")
-@click.option("--rate", default="24", show_default=True, help="Frames a second.")
+@click.option("--rate", help="Frames a second [default: 24; with --in the episode's].")
 @click.option("--preview", type=click.Path(path_type=Path), help="Write the song with clicks to this WAV file.")
 @json_option
 def command(
     songs: tuple[Path, ...],
+    source: Path | None,
+    name: str | None,
     bpm: float | None,
     metre: str | None,
     downbeat: float | None,
     offset_ms: float,
     half_beat: bool,
-    rate: str,
+    rate: str | None,
     preview: Path | None,
     as_json: bool,
 ) -> None:
-    """Find tempo, beats and bars of SONG, a sound file.
+    """Find tempo, beats and bars of SONG, a sound file; or tempos near BPM for a song still to be made.
 
     Bars cannot be heard reliably by a machine: without --downbeat the possible first beats are listed with their
-    times. Listen to the preview, then say which.
+    times. Listen to the preview, then say which. With --in SOURCE the words of the script are looked for in it.
+
+    With BPM (a number) and --in SOURCE: tempos near it whose beats or bars last whole frames, what lengths they make of
+    the song's lines, which clip lengths these ask for and what the whole episode then costs.
     """
     from timing.song.beats.grid import measure_song
 
-    try:
-        frame_rate = FrameRate.parse(rate)
-    except ValueError as error:
-        raise SettingsError(f"--rate: {error}") from None
-    song = one_song(songs)
     signature = None if metre is None else typed_metre(metre)
+    wish = typed_tempo(songs)
+    if wish is not None:
+        idle = {"--bpm": bpm, "--downbeat": downbeat, "--half-beat": half_beat, "--preview": preview}
+        for option, value in {**idle, "--offset-ms": offset_ms}.items():
+            if value:
+                raise SettingsError(f"{option} is about a recording and has no effect on a tempo; leave it out")
+        order(wish, source, name, rate, signature, as_json)
+        return
+    frame_rate = typed_rate(rate or "24")
+    song = one_song(songs)
     measured = measure_song(song, bpm, signature, downbeat, offset_ms=offset_ms, half_beat_shift=half_beat)
     if preview is not None:
         from timing.song.beats.preview import write_preview
 
         write_preview(song, measured.grid, preview)
         click.echo(f"{preview}: the song with clicks, at a modest level. {HEADPHONES}", err=True)
+    begins_s = None
+    if source is not None:
+        from timing.script.source import open_source
+
+        name, begins_s = begins(song, open_source(source), name)
+    paste = block(measured, song, name, begins_s)
     if as_json:
-        print_json(as_plain(measured, frame_rate))
+        print_json({**as_plain(measured, frame_rate), "singing_begins_s": begins_s, "block": "\n".join(paste)})
     else:
-        click.echo("\n".join(report(measured, song, frame_rate)))
+        click.echo("\n".join([*report(measured, song, frame_rate), "", "for episode.toml:", *paste]))
+
+
+def typed_tempo(given: Sequence[Path]) -> Fraction | None:
+    """Return the tempo that was given in place of a file, None where a file was given."""
+    text = str(given[0]).replace(",", ".")
+    if len(given) > 1 or not re.fullmatch(r"\d+(\.\d+)?", text) or given[0].exists():
+        return None
+    return Fraction(text)
+
+
+def typed_rate(text: str) -> FrameRate:
+    """Return a frame rate as typed; raises SettingsError."""
+    try:
+        return FrameRate.parse(text)
+    except ValueError as error:
+        raise SettingsError(f"--rate: {error}") from None
+
+
+def order(
+    wish: Fraction, source: Path | None, name: str | None, rate: str | None, metre: Metre | None, as_json: bool
+) -> None:
+    """Print what tempos near ``wish`` make of a song of ``source``; raises InputError."""
+    from timing.commands import song_order
+    from timing.script.source import open_source
+
+    if source is None:
+        raise SettingsError(f"for which script? give its file or folder: timing tempo {float(wish):g} --in SCRIPT")
+    opened = open_source(source)
+    if rate is not None:
+        opened = replace(opened, settings=replace(opened.settings, rate=typed_rate(rate)))
+    song_id, found = song_order.orders(opened, name, wish, metre)
+    if as_json:
+        print_json(song_order.as_plain(song_id, wish, opened.settings.rate, found))
+    else:
+        click.echo("\n".join(song_order.table(song_id, wish, opened.settings.rate, found)))
 
 
 def one_song(songs: Sequence[Path]) -> Path:

@@ -72,7 +72,7 @@ def place_lines(
             end = placed[-1].end
             if done and song.file:
                 end = max(end, clock.song_starts[draft.song] + song.end)
-            _advance(clock, end, settings.profile_of(draft.line.speaker).tail)
+            _advance(clock, end, settings.profile_of(draft.line).tail)
         else:
             placed.append(_spoken(draft, placed, clock, gap if draft.gap is None else draft.gap, settings))
         clock.scene = draft.line.scene
@@ -82,7 +82,7 @@ def place_lines(
 def _spoken(
     draft: Draft, placed: Sequence[PlanLine], clock: _Clock, gap: Seconds, settings: EpisodeSettings
 ) -> PlanLine:
-    profile = settings.profile_of(draft.line.speaker)
+    profile = settings.profile_of(draft.line)
     if draft.line.is_dual and placed and placed[-1].kind is LineKind.SPOKEN:
         start = placed[-1].start
     elif clock.sound_end is None:
@@ -151,6 +151,8 @@ def _speech(draft: Draft, start: Seconds, settings: EpisodeSettings) -> PlanLine
         where=draft.line.where,
         findings=(*draft.findings, *timed.findings),
         delivered=draft.delivered,
+        profile=draft.line.profile,
+        still=draft.line.still,
     )
 
 
@@ -168,7 +170,7 @@ def _picture(
     if next_sung and next_sung.song in clock.song_starts and next_sung.timed:
         # Between two lines of one song the bars decide how much room there is.
         begins = clock.song_starts[next_sung.song] + next_sung.timed.start
-        room = begins - settings.profile_of(next_sung.line.speaker).head - start
+        room = begins - settings.profile_of(next_sung.line).head - start
         if draft.line.passage is Passage.WAIT:
             message = "between two lines of a song the bars decide how long it is; this wait does not move them"
             findings = (*findings, Finding(FindingCode.PAUSE_ALONE, message, where=draft.line.where))
@@ -205,6 +207,8 @@ def _picture(
         where=draft.line.where,
         findings=findings,
         passage=draft.line.passage,
+        profile=draft.line.profile,
+        still=draft.line.still,
     )
     if not under:
         clock.screen_end = max(clock.screen_end, line.end)

@@ -1,7 +1,7 @@
-"""A line sung alone, as in a scratch recording: followed as singing where its notes are held.
+"""A line sung alone, as in a scratch recording: followed as songs are, for its held notes.
 
 In: samples that hold one line, its tokens. Out: a Reading, every word said. What is told of speech (words left out,
-replaced or added) is not told of held notes: speech's way takes their long vowels for something unscripted, and puts
+replaced or added) is not told of singing: speech's way takes its long vowels for something unscripted, and puts
 65 % of the vowels within a frame where this puts 95 % (14 lines of synthesised singing, two voices).
 """
 
@@ -12,30 +12,26 @@ from typing import TYPE_CHECKING
 
 from timing.hearing.differences import Reading, Verdict
 from timing.hearing.followed_words import Token
-from timing.hearing.recogniser import RATE_HZ
-from timing.model import is_vowel
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-_SLOW_S = 0.35  # a syllable: the benchmark's spoken lines take 0.17 to 0.38 s, sung ones 0.4 to 0.8 s
-_AROUND_S = 0.6  # of quiet before and after the line
 _HELD = 6.0  # held vowels fit this much worse than spoken ones at each step: what "unclear" allows for
+_DOUBTED = -25.0  # what the words of a line are given whose readings disagree: half a confidence
 
 
 def held(samples: NDArray[np.int16], tokens: Sequence[Token]) -> Reading | None:
-    """Return the line where it is sung; None where it is as quick as speech."""
-    from timing.hearing.phone_costs import likeness
-    from timing.hearing.song_search import Chain, fits_of
+    """Return the line where it is sung; None where its words have no room."""
+    from timing.hearing.song_readings import DOUBTED_S, follow_words
+    from timing.hearing.song_voice import SongVoice
+    from timing.sound.decode import Sound
 
-    vowels = sum(is_vowel(phone) for token in tokens for phone in token.pronunciations[0])
-    if len(samples) / RATE_HZ - _AROUND_S < _SLOW_S * max(1, vowels):
+    sound = Sound(samples)
+    followed = follow_words(SongVoice(sound, sound), [[token.pronunciations for token in tokens]])
+    if followed is None:
         return None
-    costs = likeness(samples)
-    laid = Chain([[token.pronunciations for token in tokens]]).lay(costs, [(0, len(costs))])
-    if laid is None:
-        return None
-    words = tuple(word.heard(index) for index, word in enumerate(laid))
-    fits = tuple(min(0.0, fit + _HELD) for fit in fits_of(laid, costs))
-    return Reading(words, fits, (Verdict.SAID,) * len(words))
+    (line,) = followed
+    most = _DOUBTED if line.moved_s > DOUBTED_S else 0.0
+    words = tuple(word.heard(index) for index, word in enumerate(line.words))
+    return Reading(words, tuple(min(most, fit + _HELD) for fit in line.fits), (Verdict.SAID,) * len(words))

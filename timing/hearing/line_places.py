@@ -1,11 +1,15 @@
 """Where the script's lines lie in a take: any order, false starts, retakes, chatter, lines missing.
 
-In: a sound and a recogniser that knows every line. Out: readings in order of time, each with the words heard.
+In: a sound and the words of every line. Out: readings in order of time.
 
-How: a grammar whose hub leads to the first word of every line. A line may be left before its end (a false start) and
-begun again, one word of it may be passed over, and between lines, only there, free phones take up whatever else is
-said. Long sounds are worked through in windows of 45 seconds that end at pauses; a reading that a window cuts
-off is begun again with the next one, so memory stays flat.
+``find_lines`` searches a memo for a whole script: all candidates for every line (``line_candidates``), then the
+likeliest way through them (``memo_path``). How much worse than free sounds a right line fits hangs on the voice, the
+room, the noise and the language, so it is learnt from the memo itself and the search made again.
+
+``locate`` searches a short sound for lines word by word, in any order: a grammar whose hub leads to the first word of
+every line. A line may be left before its end (a false start) and begun again, one word of it may be passed over, and
+between lines, only there, free phones take up whatever else is said. Long sounds are worked through in windows of
+45 seconds that end at pauses; a reading that a window cuts off is begun again with the next one, so memory stays flat.
 """
 
 from __future__ import annotations
@@ -16,11 +20,25 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from timing.hearing.recogniser import ANY, HeardWord, Recogniser
+from timing.hearing.recogniser import ANY, HeardWord, Phones, Recogniser, moment
 from timing.model.clock import Seconds
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from timing.hearing.line_candidates import Candidate, Prepared
     from timing.sound.decode import Sound
+
+# Units of about 0.1 nat a sounding step, for ``line_candidates``; chosen on the first half of bench_memo.
+_ALLOWANCE, _FOREIGN_ALLOWANCE = 18.0, 24.0  # at first
+_ABOVE_USUAL = 11.0  # so much above what the lines found cost in the middle
+_ALLOWANCES = 10.0, 30.0
+_FEW, _MORE = 3, 6.0  # with fewer lines than this found, so much more
+_NEAR_ENOUGH = 3.0
+_VARIANTS = 4  # pronunciations of a word that are searched for; all count when it is followed closely
+_RIVALS = 2
+_TO_THE_PAUSE = Fraction(3, 5)
 
 # Arc weights (our own choice, on takes put together from synthesised readings).
 _ENTER = 1e-2  # from the hub into any line
@@ -35,13 +53,29 @@ _COMPLETE = 0.6  # share of a line's words that a complete reading has, the last
 
 
 @dataclass(frozen=True, slots=True)
+class Rival:
+    """Another line in the same place, or the same line in another place, and how likely that is."""
+
+    line: int
+    start: Seconds
+    end: Seconds
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
-    """One reading of line ``line`` in a take: (token, start, end) for each word heard, in the take's clock."""
+    """One reading of line ``line`` in a take: (token, start, end) for each word heard, in the take's clock.
+
+    ``confidence`` is how likely it is this line's reading; ``rivals`` are what it may be instead, the likeliest first.
+    Of a place that ``find_lines`` gives, only the outer edges are heard: the words share the time by their sounds.
+    """
 
     line: int
     words: tuple[tuple[int, Seconds, Seconds], ...]
     is_complete: bool
     has_last: bool = True
+    confidence: float = 1.0
+    rivals: tuple[Rival, ...] = ()
 
     @property
     def start(self) -> Seconds:
@@ -58,6 +92,92 @@ class Words:
 
     first: int
     count: int
+
+
+def find_lines(
+    sound: Sound,
+    lines: Sequence[tuple[int, Sequence[Sequence[Phones]]]],
+    regions: Sequence[tuple[Seconds, Seconds]],
+    is_foreign: bool = False,
+) -> tuple[Place, ...]:
+    """Return where ``lines`` (number, each word's pronunciations; in the script's order) are read in ``sound``.
+
+    ``regions`` are the stretches that hold sound, in order; ``is_foreign``: the lines are not English.
+    """
+    from timing.hearing.line_candidates import Prepared, candidates
+    from timing.hearing.line_states import LineStates
+    from timing.hearing.memo_path import likeliest
+
+    if not lines or not regions:
+        return ()
+    states = LineStates([[tuple(word[:_VARIANTS]) for word in words] for _, words in lines])
+    prepared = Prepared(sound.samples, regions)
+    allowance = _FOREIGN_ALLOWANCE if is_foreign else _ALLOWANCE
+    for _ in range(2):
+        found = candidates(prepared, states, allowance)
+        path, chance = likeliest(found, len(lines))
+        learnt = _learnt(prepared, [found[i] for i in path if found[i].is_whole], allowance)
+        if abs(learnt - allowance) <= _NEAR_ENOUGH:
+            break
+        allowance = learnt
+    spans = _spans([found[i] for i in path], regions)
+    return tuple(_place(found, i, chance, lines, span) for i, span in zip(path, spans, strict=True))
+
+
+def _learnt(prepared: Prepared, readings: Sequence[Candidate], allowance: float) -> float:
+    """Return the allowance that suits a memo in which ``readings`` were found with another one."""
+    if len(readings) < _FEW:
+        return min(allowance + _MORE, _ALLOWANCES[1])
+    costs = [allowance - r.evidence / max(1, prepared.sounding_between(r.start, r.end)) for r in readings]
+    return min(max(sorted(costs)[len(costs) // 2] + _ABOVE_USUAL, _ALLOWANCES[0]), _ALLOWANCES[1])
+
+
+def _spans(readings: Sequence[Candidate], regions: Sequence[tuple[Seconds, Seconds]]) -> list[tuple[Seconds, Seconds]]:
+    """Return from where to where each reading goes: out to the pause, where that is near and no other reading's.
+
+    A first or last word that fits badly is otherwise left outside.
+    """
+    spans = [(moment(r.start), moment(r.end)) for r in readings]
+    out = []
+    for i, (start, end) in enumerate(spans):
+        low = spans[i - 1][1] if i else Fraction(0)
+        high = spans[i + 1][0] if i + 1 < len(spans) else regions[-1][1]
+        begins = [a for a, b in regions if a < start < b and start - a <= _TO_THE_PAUSE and a >= low]
+        ends = [b for a, b in regions if a < end < b and b - end <= _TO_THE_PAUSE and b <= high]
+        is_whole = readings[i].is_whole
+        out.append((begins[0] if begins else start, ends[0] if ends and is_whole else end))
+    return out
+
+
+def _place(
+    found: Sequence[Candidate],
+    index: int,
+    chance: Sequence[float] | NDArray[np.float64],
+    lines: Sequence[tuple[int, Sequence[Sequence[Phones]]]],
+    span: tuple[Seconds, Seconds],
+) -> Place:
+    own = found[index]
+    number, words = lines[own.line]
+    start, end = span
+    sounds = [len(word[0]) for word in words[: own.words]]
+    edges = [start + (end - start) * Fraction(sum(sounds[:k]), sum(sounds)) for k in range(own.words + 1)]
+    others = []
+    for i, other in enumerate(found):
+        shared = min(own.end, other.end) - max(own.start, other.start)
+        is_here = 2 * shared > min(own.end - own.start, other.end - other.start)
+        if i != index and other.is_whole and is_here != (other.line == own.line):
+            others.append(
+                Rival(lines[other.line][0], moment(other.start), moment(other.end), round(float(chance[i]), 2))
+            )
+    others.sort(key=lambda rival: -rival.confidence)
+    return Place(
+        number,
+        tuple((k, edges[k], edges[k + 1]) for k in range(own.words)),
+        own.is_whole,
+        own.is_whole,
+        round(float(chance[index]), 2),
+        tuple(r for r in others[:_RIVALS] if r.confidence > 0),
+    )
 
 
 def locate(

@@ -1,13 +1,12 @@
 """Sung lines in a finished song: each word and vowel onset in the song file's own clock.
 
 In: the song (a mix or, better, the vocal stem alone), its sung lines in order, about when each is sung where somebody
-knows, its beats where they are known. Out: a TimedLine for each line; lines that fit badly carry the finding
-"unclear".
+knows, moments that a person has pinned, the song's beats. Out: a TimedLine for each line; one that was not followed
+surely carries the finding "unclear" and by how much other readings of the song move it (``moved_s``).
 
-How: the middle of a stereo mix is followed (``centre``). All lines are laid along the song at once, in order, each
-within its room (``chain``), so that no line has to explain foreign words. Where the vowels that were heard gather
-around the beats or parts of them, the song is followed once more with that known (``beats``): among several places
-that sound alike the one near a beat is likelier. An onset is where it is heard, never moved onto a beat.
+All lines are laid along the voice (``song_voice``) at once, in order, each within its room (``song_readings``,
+``song_search``), so that no line has to explain foreign words. What is pinned holds; the rest of its line and the lines
+beside it are followed around it.
 """
 
 from __future__ import annotations
@@ -16,41 +15,51 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from math import inf
 from statistics import fmean
 from typing import TYPE_CHECKING
 
-from timing.hearing.recogniser import STEPS_PER_S, VOWEL_EARLIER, WINDOW_CENTRE, moment
-from timing.model import Finding, TimedLine, Utterance, is_vowel
+from timing.hearing.recogniser import STEPS_PER_S, step_at
+from timing.hearing.song_readings import DOUBTED_S, FollowedLine, follow_words, steps_of
+from timing.hearing.song_voice import SongVoice, voice_of
+from timing.model import Finding, Origin, TimedLine, Utterance, is_vowel
+from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
     from timing.hearing.followed_words import Token
-    from timing.hearing.song_search import LaidWord
-    from timing.sound.decode import Sound
+    from timing.hearing.song_search import Fixed
 
 _ANCHOR_S = 1.3  # by which an approximate time may be wrong, and a little more
 _STRAY_S = 1.5  # a line found farther than this from where it should be is lost
-# A line is doubted where the best of some other lines of the song would fit nearly as well as it does (a step). Chosen
-# on synthesised songs with other words sung in one line of six; how many are told and missed is in the benchmark.
-_CLEARLY = 3.0
-_RIVALS = 3
-_AROUND = 20  # steps before and after a line that belong to the comparison
-_BAD_FIT = -40.0  # or its words fit worse than that, in the mean, beside any phones at all: squeezed into their room
+_BAD_FIT = -45.0  # its words fit worse than that, in the mean, beside any phones at all: squeezed into their room
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A person's word: the ``syllable``-th syllable of a line's ``word``-th word begins at ``start``.
+
+    Both count from 0; seconds in the song's file. ``end``: the end of the word, where that was said too.
+    """
+
+    word: int
+    start: Seconds
+    end: Seconds | None = None
+    syllable: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class SungScriptedLine:
-    """A sung line and about when it begins and ends in the song's file (seconds; None where nobody knows)."""
+    """A sung line, about when it begins and ends in the song's file (seconds; None where nobody knows), and its pins.
+
+    Pins are in the order in which they are sung.
+    """
 
     id: str
     utterance: Utterance
     approx_start_s: float | None = None
     approx_end_s: float | None = None
+    pins: tuple[Pin, ...] = ()
 
 
 def align_song(
@@ -58,62 +67,61 @@ def align_song(
     lines: Sequence[SungScriptedLine],
     pronounce: Pronounce,
     beats_s: Sequence[float] = (),
+    instrumental: str | os.PathLike[str] | None = None,
 ) -> Mapping[str, TimedLine]:
     """Return the lines that could be followed, by id, in the song file's clock; raises RecordingError.
 
-    ``beats_s``: the song's beats in seconds, in order.
+    ``beats_s``: the song's beats in seconds, in order. ``instrumental``: the same song without the singing.
     """
-    return follow_song(voice_of(path), lines, pronounce, beats_s)
+    return follow_song(voice_of(path, instrumental), lines, pronounce, beats_s)
 
 
 def follow_song(
-    voice: Sound, lines: Sequence[SungScriptedLine], pronounce: Pronounce, beats_s: Sequence[float] = ()
+    song: SongVoice, lines: Sequence[SungScriptedLine], pronounce: Pronounce, beats_s: Sequence[float] = ()
 ) -> dict[str, TimedLine]:
-    """Return what ``align_song`` does, for a voice that has been read."""
-    from timing.hearing.beat_prior import habit
+    """Return what ``align_song`` does, for a voice that has been read; nothing where the words have no room in it."""
     from timing.hearing.followed_words import tokens_of
-    from timing.hearing.phone_costs import likeness
-    from timing.hearing.song_search import Chain, fits_of
 
     lines = [line for line in lines if line.utterance.words]
-    if not lines:
-        return {}
     tokens = [tokens_of(line.utterance, pronounce) for line in lines]
-    chain = Chain([[token.pronunciations for token in own] for own in tokens])
-    costs = likeness(voice.samples)
-    rooms = _rooms(lines, len(costs))
-    laid = chain.lay(costs, rooms)
-    if laid is None:
-        # Anchors too close for the words, or out of order: as if nobody had said anything.
-        rooms = [(0, len(costs))] * len(lines)
-        laid = chain.lay(costs, rooms)
-    if laid is None:
-        return {}
-    sung_at = habit(_onsets(laid), beats_s)
-    if sung_at is not None:
-        laid = chain.lay(costs, rooms, sung_at.bonus(_moments(len(costs)))) or laid
-    fits = fits_of(laid, costs)
+    words = [[token.pronunciations for token in own] for own in tokens]
+    followed = follow_words(song, words, _rooms(lines, steps_of(song)), _fixed(lines, tokens), beats_s)
     found = {}
-    for number, (line, own) in enumerate(zip(lines, tokens, strict=True)):
-        words = slice(chain.first_word[number], chain.first_word[number + 1])
-        timed = _timed(line.utterance, own, laid[words], fits[words])
-        place = costs[max(0, laid[words][0].starts[0] - _AROUND) : laid[words][-1].end + _AROUND]
-        is_clear = fmean(fits[words]) >= _BAD_FIT and _clearness(place, tokens, number) >= _CLEARLY
-        found[line.id] = replace(timed, findings=_doubts(timed, line, is_clear))
+    for line, own, heard in zip(lines, tokens, followed or (), strict=False):
+        timed = _pinned(_timed(line.utterance, own, heard), line.pins)
+        found[line.id] = replace(timed, findings=_doubts(timed, line, heard))
     return found
 
 
-def voice_of(path: str | os.PathLike[str]) -> Sound:
-    """Return what is to be followed in a song: its middle at 16 kHz, or the whole of a mono file."""
-    from timing.sound.centre import centre
-    from timing.sound.decode import SPEECH_RATE_HZ, read_audio, read_stereo, resample
+def align_sung(path: str | os.PathLike[str], utterances: Sequence[Utterance], pronounce: Pronounce) -> TimedLine:
+    """Return all of ``utterances``, sung in this order in the file at ``path``, as one line in the file's own clock.
 
-    stereo, facts = read_stereo(path)
-    if facts.channels < 2:
-        return read_audio(path)
-    alike = (stereo[:, 0] == stereo[:, 1]).all()
-    voice = stereo[:, 0] if alike else centre(stereo, facts.rate_hz)
-    return replace(facts, samples=resample(voice, facts.rate_hz, SPEECH_RATE_HZ), rate_hz=SPEECH_RATE_HZ)
+    A finding names the first and last word (from 0) of the line it is about. Raises RecordingError, also for silence.
+    """
+    from timing.hearing.aligner import line_confidence, rough_in_file
+    from timing.plain.errors import RecordingError
+    from timing.sound.levels import measure, sound_regions
+
+    song = voice_of(path)
+    levels = measure(song.untouched)
+    regions = sound_regions(song.untouched, levels)
+    if not regions:
+        raise RecordingError("is silent; record the line again", os.fspath(path))
+    found = follow_song(song, [SungScriptedLine(str(n), u) for n, u in enumerate(utterances)], pronounce)
+    if len(found) < len(utterances):
+        words = tuple(word for utterance in utterances for word in utterance.words)
+        line = rough_in_file(replace(utterances[0], words=words), regions)
+        return replace(line, findings=(*line.findings, *levels.findings()))
+    timed = [word for line in found.values() for word in line.words]
+    findings, first = [], 0
+    for line in found.values():
+        facts = {"first_word": first, "last_word": first + len(line.words) - 1}
+        findings += [replace(finding, facts={**finding.facts, **facts}) for finding in line.findings]
+        first += len(line.words)
+    length = timed[-1].end - timed[0].start
+    return TimedLine(
+        tuple(timed), Origin.MEASURED, length, length, line_confidence(timed), findings=(*findings, *levels.findings())
+    )
 
 
 def _rooms(lines: Sequence[SungScriptedLine], steps: int) -> list[tuple[int, int]]:
@@ -135,48 +143,64 @@ def _rooms(lines: Sequence[SungScriptedLine], steps: int) -> list[tuple[int, int
     return [(max(0, begin), min(steps, end)) for begin, end in zip(begins, ends, strict=True)]
 
 
-def _moments(steps: int) -> NDArray[np.float64]:
-    """Return the seconds at which a vowel begins that begins with each step."""
-    import numpy as np
+def _fixed(lines: Sequence[SungScriptedLine], tokens: Sequence[Sequence[Token]]) -> list[Fixed]:
+    """Return the pins as the search knows them: by tokens, counted over all lines, and steps."""
+    from timing.hearing.song_search import Fixed
 
-    return np.arange(steps) / STEPS_PER_S + float(WINDOW_CENTRE - VOWEL_EARLIER)
-
-
-def _onsets(laid: Sequence[LaidWord]) -> list[float]:
-    steps = (step for word in laid for phone, step in zip(word.phones, word.starts, strict=True) if is_vowel(phone))
-    return [float(moment(step) - VOWEL_EARLIER) for step in steps]
-
-
-def _clearness(place: NDArray[np.int16], tokens: Sequence[Sequence[Token]], number: int) -> float:
-    """Return how much more each step would cost with another line's words there; infinite without any."""
-    from timing.hearing.song_search import Chain
-
-    own = {token.text for token in tokens[number]}
-    length = len(tokens[number])
-    others = {tuple(t.text for t in line): line for line in tokens}
-    unlike = [line for words, line in others.items() if len(own & set(words)) * 2 <= min(len(own), len(set(words)))]
-    rivals = sorted(unlike, key=lambda line: abs(len(line) - length))[:_RIVALS]
-    if not rivals:
-        return inf
-
-    def cost(line: Sequence[Token]) -> float:
-        return Chain([[token.pronunciations for token in line]]).cost(place)
-
-    return (min(cost(line) for line in rivals) - cost(tokens[number])) / len(place)
+    found, first = [], 0
+    for line, own in zip(lines, tokens, strict=True):
+        for pin in line.pins:
+            mine = [k for k, token in enumerate(own) if token.word == pin.word]
+            vowels = [(k, v) for k in mine for v in range(sum(map(is_vowel, own[k].pronunciations[0])))]
+            at, vowel = (mine[0], 0) if not pin.syllable else vowels[min(pin.syllable, len(vowels) - 1)]
+            end = None if pin.end is None else step_at(pin.end)
+            found.append(Fixed(first + at, vowel, step_at(pin.start), None if len(mine) > 1 else end))
+        first += len(own)
+    return found
 
 
-def _timed(utterance: Utterance, tokens: Sequence[Token], laid: Sequence[LaidWord], fits: Sequence[float]) -> TimedLine:
+def _timed(utterance: Utterance, tokens: Sequence[Token], heard: FollowedLine) -> TimedLine:
     from timing.hearing.aligner import timed_line
     from timing.hearing.differences import Reading, Verdict
 
-    words = tuple(word.heard(index) for index, word in enumerate(laid))
-    reading = Reading(words, tuple(fits), (Verdict.SAID,) * len(words))
+    words = tuple(word.heard(index) for index, word in enumerate(heard.words))
+    reading = Reading(words, heard.fits, (Verdict.SAID,) * len(words))
     return timed_line(utterance, tokens, reading, Fraction(0))
 
 
-def _doubts(timed: TimedLine, line: SungScriptedLine, is_clear: bool) -> tuple[Finding, ...]:
+def _pinned(line: TimedLine, pins: Sequence[Pin]) -> TimedLine:
+    """Return the line with its pins to the microsecond: what was searched for is a step of 10 ms."""
+    if not pins:
+        return line
+    starts = {(pin.word, pin.syllable): pin.start for pin in pins}
+    stops = {pin.word: pin.end for pin in pins if pin.end is not None}
+    flat = [(w, k, s) for w, word in enumerate(line.words) for k, s in enumerate(word.syllables)]
+    moved = [
+        replace(s, start=starts[w, k], origin=Origin.PINNED, phone_starts=()) if (w, k) in starts else s
+        for w, k, s in flat
+    ]
+    for n, (w, k, _) in enumerate(flat):
+        if w in stops and k == len(line.words[w].syllables) - 1:
+            moved[n] = replace(moved[n], end=stops[w])
+    for n in range(len(moved) - 1):
+        one, after = moved[n], moved[n + 1]
+        is_pinned = flat[n + 1][:2] in starts
+        if one.end > after.start and flat[n][0] in stops and flat[n][0] != flat[n + 1][0] and not is_pinned:
+            moved[n + 1] = replace(after, start=one.end, phone_starts=())
+        elif one.end > after.start or (is_pinned and flat[n][0] == flat[n + 1][0]):
+            moved[n] = replace(one, end=after.start)
+    words, at = [], 0
+    for word in line.words:
+        words.append(replace(word, syllables=tuple(moved[at : at + len(word.syllables)])))
+        at += len(word.syllables)
+    length = words[-1].end - words[0].start
+    return replace(line, words=tuple(words), low=length, high=length)
+
+
+def _doubts(timed: TimedLine, line: SungScriptedLine, heard: FollowedLine) -> tuple[Finding, ...]:
     away = 0.0 if line.approx_start_s is None else abs(float(timed.start) - line.approx_start_s)
-    if is_clear and away <= _STRAY_S:
+    if heard.moved_s <= DOUBTED_S and fmean(heard.fits) >= _BAD_FIT and (away <= _STRAY_S or line.pins):
         return ()
     message = "this sung line could not be followed surely; listen to it, or give a vocal-only stem of the song"
-    return (Finding(FindingCode.UNCLEAR, message, {"away_s": round(away, 2)}),)
+    facts = {"away_s": round(away, 2), "moved_s": round(heard.moved_s, 2)}
+    return (Finding(FindingCode.UNCLEAR, message, facts),)

@@ -49,6 +49,7 @@ class FindingCode(StrEnum):
     SECTION_EMPTY = "section-empty", "A part of a song is headed and has no words."
     BESIDE_HEADING = "beside-heading", "Words beside the heading of a song's part are not sung."
     NOTE_NOT_UNDERSTOOD = "note-not-understood", "A note in double brackets was not understood."
+    NOTE_UNUSED = "note-unused", "A note chooses a profile or a first picture where no line stands."
     NOT_CLOSED = "not-closed", "A note, bracket or comment is opened and never closed."
     PAUSE_ALONE = "pause-alone", "A pause stands where nobody speaks."
     WAIT_ASSUMED = "wait-assumed", "A wait for an answer has no length; three seconds were put."
@@ -76,6 +77,8 @@ class FindingCode(StrEnum):
     CAST_UNUSED = "cast-unused", "A cast entry names somebody who does not speak."
     TAKE_UNUSED = "take-unused", "A chosen take belongs to a line that does not exist."
     TAKE_MISSING = "take-missing", "A chosen take's file does not exist."
+    PROFILE_UNUSED = "profile-unused", "A clip profile, or a key that chooses one, has no effect."
+    PROFILE_ASSUMED = "profile-assumed", "Nobody chose what makes these clips; the tool's own menu was taken."
     SONG_UNUSED = "song-unused", "A song entry has no sung line."
     SAY_UNUSED = "say-unused", "A [say] entry's word is not in the script."
     REST_UNUSED = "rest-unused", "A finding is put to rest for a line that does not exist."
@@ -101,6 +104,8 @@ class FindingCode(StrEnum):
     SINGING_NOT_FOUND = "singing-not-found", "A sung line was not found in its song; its times follow the beat."
 
     # songs
+    SONG_FILE_UNUSABLE = "song-file-unusable", "A song's file cannot be used; its lines follow its settings alone."
+    BARS_ASSUMED = "bars-assumed", "Nobody said in which bar a song's lines begin, so their places are assumed."
     TEMPO_UNSURE = "tempo-unsure", "The tempo heard is not sure."
     TEMPO_OCTAVE = "tempo-octave", "The beat may be counted at half or double the tempo."
     TEMPO_DIFFERS = "tempo-differs", "The tempo heard is not the one given."

@@ -16,7 +16,8 @@ class PlanLine:
     """One line on the episode's clock. ``words`` is empty for a picture passage.
 
     ``delivered`` names the clips that came back from which its times (or those of some of its parts) are; ``take``
-    then is the one file that holds the whole line, or None where its parts lie in several.
+    then is the one file that holds the whole line, or None where its parts lie in several. ``profile`` and ``still``
+    are its notes ``[[with NAME]]`` and ``[[picture NAME]]``.
     """
 
     id: str
@@ -42,6 +43,8 @@ class PlanLine:
     findings: tuple[Finding, ...] = ()
     delivered: tuple[str, ...] = ()
     passage: Passage = Passage.PICTURE
+    profile: str | None = None
+    still: str | None = None
 
     @property
     def shown_kind(self) -> str:

@@ -46,7 +46,8 @@ class ScriptLine:
     lyric marks (hyphens, ``_``, ``|``, ``@bar:beat``, ``=N``), which ``timing.song.lyrics.lyrics`` reads.
     ``emphasis`` and ``pauses`` are offsets into ``text``. ``again``: the place that brought back a sung line written
     elsewhere (``[[again chorus]]``); ``where`` is where its words are written. ``passage`` tells apart what has no
-    words; ``speaker`` of a wait is who waits.
+    words; ``speaker`` of a wait is who waits. ``profile`` (``[[with NAME]]``) is what makes its clip, ``still``
+    (``[[picture NAME]]``) the first picture it starts from; both as written, None where the note is not there.
     """
 
     kind: LineKind
@@ -63,6 +64,8 @@ class ScriptLine:
     findings: tuple[Finding, ...] = ()
     again: Where | None = None
     passage: Passage = Passage.PICTURE
+    profile: str | None = None
+    still: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Protocol
 
+from timing.model.basics import LineKind
 from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
 from timing.model.metre import COMMON_TIME, Metre
@@ -81,6 +83,17 @@ class ClipProfile:
         return next((n for n in self.lengths if n >= need), None)
 
 
+class Line(Protocol):
+    """A line as far as it decides what makes its clip; ``profile`` is its note ``[[with NAME]]``."""
+
+    @property
+    def kind(self) -> LineKind: ...
+    @property
+    def speaker(self) -> str | None: ...
+    @property
+    def profile(self) -> str | None: ...
+
+
 @dataclass(frozen=True)
 class CastMember:
     """One speaker. ``pace`` is a factor on the predicted length (1.1 = 10 % longer), None for the delivery's own."""
@@ -96,8 +109,9 @@ class SongSettings:
     """One finished song, or one still to be made (``file`` None).
 
     ``downbeat`` is the time in the file of one first beat of a bar, in the steady part; ``first_bar`` the number of
-    the bar that begins there. ``offset`` is added to all measured beats; ``vocal`` a vocal-only stem; ``tune`` a
-    MIDI or MusicXML file.
+    the bar that begins there. ``offset`` is added to all measured beats; ``vocal`` is the file in which the singing
+    is heard (a vocal-only stem, or the song itself); ``instrumental`` the song without the singing; ``tune`` a MIDI or
+    MusicXML file.
     """
 
     id: str
@@ -109,6 +123,7 @@ class SongSettings:
     offset: Seconds = Fraction(0)
     half_beat_shift: bool = False
     vocal: str | None = None
+    instrumental: str | None = None
     tune: str | None = None
     title: str | None = None
     bars_a_line: int = 2
@@ -179,6 +194,8 @@ class EpisodeSettings:
     cast: Mapping[str, CastMember] = field(default_factory=dict)  # by upper-case name
     profiles: Mapping[str, ClipProfile] = field(default_factory=lambda: {DEFAULT_PROFILE: ClipProfile()})
     default_profile: str = DEFAULT_PROFILE
+    picture_profile: str | None = None  # for passages
+    song_profile: str | None = None  # for sung lines
     songs: Mapping[str, SongSettings] = field(default_factory=dict)
     say: Mapping[str, SayEntry] = field(default_factory=dict)  # by lower-case word
     gaps: Gaps = Gaps()
@@ -191,7 +208,12 @@ class EpisodeSettings:
     takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
     rest: Mapping[str, tuple[FindingCode, ...]] = field(default_factory=dict)  # line id -> findings put to rest
 
-    def profile_of(self, speaker: str | None) -> ClipProfile:
-        """Return the clip profile of a speaker (the default one for pictures and unknown names)."""
-        member = self.cast.get((speaker or "").upper())
-        return self.profiles[member.profile if member and member.profile else self.default_profile]
+    def profile_by_name(self, line: Line) -> str | None:
+        """Return the profile that a line's note names, else its speaker's, None where neither says one."""
+        member = self.cast.get((line.speaker or "").upper())
+        return line.profile or (member.profile if member else None)
+
+    def profile_of(self, line: Line) -> ClipProfile:
+        """Return what makes a line's clip: what is named for it, else its kind's profile, else the default one."""
+        by_kind = {LineKind.PICTURE: self.picture_profile, LineKind.SUNG: self.song_profile}.get(line.kind)
+        return self.profiles[self.profile_by_name(line) or by_kind or self.default_profile]

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from timing.hearing.differences import Reading, Verdict
-from timing.hearing.line_places import Place
+from timing.hearing.line_places import Place, Rival
 from timing.hearing.recogniser import HeardPhone, HeardWord
 from timing.model.clock import Seconds
 from timing.sound.levels import Levels
@@ -93,18 +93,29 @@ def places_kind(name: str, lines: Sequence[LineName]) -> Kind[tuple[Place, ...] 
         if places is None:
             return "elsewhere"
         return [
-            [*lines[p.line], [[k, str(a), str(b)] for k, a, b in p.words], p.is_complete, p.has_last] for p in places
-        ]
+            [
+                *lines[p.line], [[k, str(a), str(b)] for k, a, b in p.words], p.is_complete, p.has_last, p.confidence,
+                [[*lines[r.line], str(r.start), str(r.end), r.confidence] for r in p.rivals],
+            ]
+            for p in places
+        ]  # fmt: skip
 
     def read(kept: Any) -> tuple[Place, ...] | None:
         if kept == "elsewhere":
             return None
         found = [
-            Place(numbers[says, nth], tuple((k, Fraction(a), Fraction(b)) for k, a, b in words), complete, last)
-            for says, nth, words, complete, last in kept
+            Place(
+                numbers[says, nth],
+                tuple((k, Fraction(a), Fraction(b)) for k, a, b in words),
+                complete,
+                last,
+                sure,
+                tuple(Rival(numbers[s, n], Fraction(a), Fraction(b), c) for s, n, a, b, c in rivals),
+            )
+            for says, nth, words, complete, last, sure, rivals in kept
         ]
         if not all(place.words for place in found):
             raise ValueError("a place without words")
         return tuple(found)
 
-    return Kind(name, 1, write, read)
+    return Kind(name, 2, write, read)

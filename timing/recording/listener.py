@@ -284,14 +284,15 @@ class Listener:
         return (Place(number, tuple((k, a, b) for k, (a, b) in enumerate(pairwise(edges))), True),)
 
     def _search(self, opened: Opened, searched: list[int], regions: Regions) -> tuple[Place, ...]:
-        from timing.hearing.line_places import Words, locate
+        from timing.hearing.line_places import Words, find_lines, locate
 
-        firsts, at = [], 0
-        for tokens in self.tokens:
-            firsts.append(at)
-            at += len(tokens)
-        known = [(n, Words(firsts[n], len(self.tokens[n]))) for n in searched if not self.is_foreign(n)]
-        return locate(self.searcher, opened.clear, known, regions)
+        known = [n for n in searched if not self.is_foreign(n)]
+        if len(searched) > 1:
+            words = [(n, [t.pronunciations for t in self.tokens[n]]) for n in known]
+            return find_lines(opened.clear, words, regions, not self.language.startswith("en"))
+        firsts = [sum(map(len, self.tokens[:n])) for n in known]
+        one = [(n, Words(first, len(self.tokens[n]))) for n, first in zip(known, firsts, strict=True)]
+        return locate(self.searcher, opened.clear, one, regions)
 
     def _measure(
         self,
@@ -311,7 +312,7 @@ class Listener:
             place = places[index]
             line = self.lines[place.line]
             heard = round(len(place.words) / len(self.tokens[place.line]), 2)
-            take = Take(line.id, opened.name, place.start, place.end, place.is_complete, heard)
+            take = Take(line.id, opened.name, place.start, place.end, place.is_complete, place.confidence)
             # A line of which only the end is missing may be whole: the search gives up on words said unclearly.
             counts = place.is_complete or (heard >= _MOSTLY and place.line not in whole)
             wanted = counts and (place.line not in settled or line.id in self.wishes)
@@ -320,6 +321,7 @@ class Listener:
                 continue
             start, end = room_of(places, index, max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN)
             candidate = self._candidate(opened, content, place.line, start, end, levels, take)
+            candidate = replace(candidate, take=replace(candidate.take, confidence=place.confidence))
             found.append(candidate)
             if candidate.line is not None and not candidate.flaws:
                 settled.add(place.line)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from timing.model import Finding, LineKind, NotedLength, Passage, PauseMark, ScriptLine, SongCue, Where
@@ -24,6 +24,21 @@ LONGEST_SPEECH_CHARACTERS = 20_000
 _NOTES_AT_END = re.compile(rf"(?:{MARKER.pattern}|\s)+$")
 
 
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What makes the clip of the next line (``[[with pans]]``) and what it starts from (``[[picture bay]]``)."""
+
+    profile: tuple[str, Where] | None = None
+    still: tuple[str, Where] | None = None
+
+    def over(self, line: ScriptLine) -> ScriptLine:
+        """Return a line with what is chosen here, where it has no choice of its own; a sound cue has no clip."""
+        if line.passage is Passage.SOUND:
+            return line
+        profile = line.profile or (self.profile[0] if self.profile else None)
+        return replace(line, profile=profile, still=line.still or (self.still[0] if self.still else None))
+
+
 class Assembler:
     """Builds the lines of one script, block by block."""
 
@@ -35,6 +50,7 @@ class Assembler:
         self.cue: tuple[SongCue, Where] | None = None
         self.length: tuple[NotedLength, Where] | None = None
         self.singer: str | None = None
+        self.chosen = Chosen()
         self.has_speech = False  # a speech that a dual one can pair with
         self.marks: list[Mark] = []  # where parts of songs begin, end and are sung again
 
@@ -43,6 +59,7 @@ class Assembler:
         for block in blocks:
             self._block(block)
         self._place_length()
+        self._idle(self._take_chosen())
         if self.cue:
             cue, where = self.cue
             self.findings.append(
@@ -82,7 +99,24 @@ class Assembler:
                 length = note.length
             if note.part:
                 self._part(note.part, line_number)
+            if note.profile:
+                self._idle(Chosen(profile=self.chosen.profile))
+                self.chosen = replace(self.chosen, profile=(note.profile, self._where(line_number)))
+            if note.still:
+                self._idle(Chosen(still=self.chosen.still))
+                self.chosen = replace(self.chosen, still=(note.still, self._where(line_number)))
         return length
+
+    def _take_chosen(self) -> Chosen:
+        chosen, self.chosen = self.chosen, Chosen()
+        return chosen
+
+    def _idle(self, chosen: Chosen) -> None:
+        """Say that a choice has no line; several words after "with" were a remark."""
+        for what, one in (("with", chosen.profile), ("picture", chosen.still)):
+            if one and " " not in one[0]:
+                message = f"[[{what} {one[0]}]] stands beside no line or passage of its own; it has no effect"
+                self.findings.append(Finding(FindingCode.NOTE_UNUSED, message, {"note": f"{what} {one[0]}"}, one[1]))
 
     def _part(self, part: SongPart, line_number: int) -> None:
         """Mark the heading of a song's part, or the place where it is sung again."""
@@ -101,12 +135,11 @@ class Assembler:
         self.length = None
         amount = f"{figure(length.amount)} {length.unit}"
         message = f"[[{amount}]] has no picture passage beside it; a passage of that length was put here"
-        self._add(
-            ScriptLine(
-                LineKind.PICTURE, "(picture)", where, scene=self.scene, length=length,
-                findings=(Finding(FindingCode.LENGTH_ALONE, message, {}, where),),
-            )
+        line = ScriptLine(
+            LineKind.PICTURE, "(picture)", where, scene=self.scene, length=length,
+            findings=(Finding(FindingCode.LENGTH_ALONE, message, {}, where),),
         )  # fmt: skip
+        self._add(self._take_chosen().over(line))
 
     # --- blocks ---------------------------------------------------------------------------------------
 
@@ -145,6 +178,9 @@ class Assembler:
         piece, notes = self._inline(block.parts[0].text)
         length = self._take_notes(notes, block.line_number)
         last = self.lines[-1] if self.lines else None
+        is_free = last is not None and not (last.profile or last.still)
+        if is_free and last and last.kind is LineKind.PICTURE and last.passage is not Passage.SOUND:
+            self.lines[-1] = last = self._take_chosen().over(last)
         is_wait = length is not None and bool(piece.pauses)
         if is_wait:
             if last and last.kind is LineKind.PICTURE and last.length is None and last.passage is Passage.PICTURE:
@@ -214,9 +250,11 @@ class Assembler:
             is_assumed = block.wait.is_assumed and block.wait.is_for_answer and seconds is None
             text = tidy(Piece(MARKER.sub("", block.wait.text))).text
             self._wait(text, seconds or block.wait.length, block.line_number, block.speaker, is_assumed)
+            self.lines[-1] = self._take_chosen().over(self.lines[-1])
             return
         if block.passage is Passage.SOUND:
             self._place_length()
+            self._idle(self._take_chosen())
             self._sound(piece.text, block.line_number, length)
             return
         if length is None and self.length:
@@ -226,12 +264,11 @@ class Assembler:
             if length is not None:
                 self.length = (length, self._where(block.line_number))
             return
-        self._add(
-            ScriptLine(
-                LineKind.PICTURE, piece.text, self._where(block.line_number), block.speaker, self.scene,
-                block.directions, tuple(piece.emphasis), length=length, findings=tuple(block.findings),
-            )
+        line = ScriptLine(
+            LineKind.PICTURE, piece.text, self._where(block.line_number), block.speaker, self.scene,
+            block.directions, tuple(piece.emphasis), length=length, findings=tuple(block.findings),
         )  # fmt: skip
+        self._add(self._take_chosen().over(line))
 
     def _speech(self, block: Block) -> None:
         builder = _SpeechBuilder(self, block)
@@ -258,6 +295,7 @@ class _SpeechBuilder:
         self.wait_text = ""
         self.is_wait = False
         self.wait_line = 0
+        self.chosen = owner._take_chosen()  # for every line of this speech
         if block.is_dual and not owner.has_speech:
             self.is_dual = False
             self._found(
@@ -329,6 +367,7 @@ class _SpeechBuilder:
             notes = [n for n in notes if not n.part]
         length = owner._take_notes([n for n in notes if n.pause is None], part.line_number)
         self._take_length(length, part.line_number)
+        self._choose_for_all(has_words=bool(one.text))
         if not self.piece.text and one.text:
             self.start = part.line_number
             before = sum((p.length for p in self.piece.pauses), Fraction(0))
@@ -339,6 +378,14 @@ class _SpeechBuilder:
         if any(n.pause is not None for n in notes):
             self.is_wait = any(n.pause is not None and n.length is not None for n in notes)
             self.wait_line = part.line_number
+
+    def _choose_for_all(self, has_words: bool) -> None:
+        """Keep a note on a line of its own at the head of a speech for all its lines."""
+        if not has_words and not self.piece.text and len(self.owner.lines) == self.first:
+            new = self.owner._take_chosen()
+            for old, now in ((self.chosen.profile, new.profile), (self.chosen.still, new.still)):
+                self.owner._idle(Chosen(old) if old and now else Chosen())
+            self.chosen = Chosen(new.profile or self.chosen.profile, new.still or self.chosen.still)
 
     def _take_length(self, length: NotedLength | None, line_number: int, is_sung: bool = False) -> None:
         """Keep the length that a note gives the words beside it; bars, and any length of sung words, have no effect."""
@@ -383,6 +430,7 @@ class _SpeechBuilder:
         part = replace(part, text=words + notes_at_end)
         one, notes = owner._inline(self._sorted(part), sung=True)
         self._take_length(owner._take_notes(notes, part.line_number), part.line_number, is_sung=True)
+        self._choose_for_all(has_words=bool(one.text))
         if not one.text:
             return
         speaker = self.block.speaker
@@ -445,7 +493,7 @@ class _SpeechBuilder:
             self.is_dual, tuple(self.findings),
         )  # fmt: skip
         self.length = None
-        self.owner._add(line)
+        self.owner._add(self.owner._take_chosen().over(line))
         self.directions = tuple(d for d in self.directions if d in self.block.directions)
         self.findings = []
         self.owner.has_speech = True
@@ -466,6 +514,10 @@ class _SpeechBuilder:
         owner = self.owner
         left = tuple(d for d in self.directions if d not in self.block.directions)
         self._misspelt(left, self.block.line_number)
+        at_end = owner._take_chosen() if len(owner.lines) > self.first else Chosen()
+        for n in range(self.first, len(owner.lines)):  # a note behind the last words belongs to them
+            own = at_end.over(owner.lines[n]) if n == len(owner.lines) - 1 else owner.lines[n]
+            owner.lines[n] = self.chosen.over(own)
         if len(owner.lines) > self.first:
             last = owner.lines[-1]
             if left:  # "(sighs)" after the last words
@@ -496,12 +548,11 @@ class _SpeechBuilder:
         text = " ".join(f"({d})" for d in left)
         message = f"{name} has a direction but no words here; kept as picture"
         self._found(FindingCode.SPEAKER_WITHOUT_WORDS, message, self.block.line_number)
-        owner._add(
-            ScriptLine(
-                LineKind.PICTURE, text, where, self.block.speaker, owner.scene, self.block.directions,
-                findings=tuple(self.findings),
-            )
+        line = ScriptLine(
+            LineKind.PICTURE, text, where, self.block.speaker, owner.scene, self.block.directions,
+            findings=tuple(self.findings),
         )  # fmt: skip
+        owner._add(self.chosen.over(line))
 
 
 def name_findings(lines: tuple[ScriptLine, ...]) -> list[Finding]:

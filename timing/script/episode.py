@@ -159,6 +159,9 @@ class _Episode:
         default_profile = top.get("default_profile", values.text_value, self._default_profile(profiles))
         if default_profile not in profiles:
             raise top.error("default_profile", values.unknown(default_profile, profiles, "clip profile"))
+        for key in ("picture_profile", "song_profile"):
+            if (name := top.get(key, values.text_value, None)) is not None and name not in profiles:
+                raise top.error(key, values.unknown(name, profiles, "clip profile"))
         settings = EpisodeSettings(
             title=top.get("title", values.text_value, None),
             code=top.get("code", values.text_value, None),
@@ -168,6 +171,8 @@ class _Episode:
             cast=self._cast(top, profiles),
             profiles=profiles,
             default_profile=default_profile,
+            picture_profile=top.get("picture_profile", values.text_value, None),
+            song_profile=top.get("song_profile", values.text_value, None),
             songs={slug(name): self._song(slug(name), table) for name, table in top.tables("song").items()},
             say=self._say(top.table("say")),
             gaps=self._gaps(top.table("gaps")),
@@ -258,6 +263,7 @@ class _Episode:
             offset=table.get("offset_ms", values.number, Fraction(0)) / 1000,
             half_beat_shift=table.get("half_beat_shift", values.flag, False),
             vocal=table.get("vocal", values.file_name, None),
+            instrumental=table.get("instrumental", values.file_name, None),
             tune=table.get("tune", values.file_name, None),
             title=table.get("title", values.text_value, None),
             bars_a_line=table.get("bars_a_line", values.whole(1, 64), plain.bars_a_line),

@@ -6,6 +6,8 @@
     [[song out-and-in, bar 9]]                the sung lines from here belong to this song, from this bar
     [[again chorus]]  [[again chorus x2]]     the lines under that heading are sung again
     [[chorus]]  [[verse 2]]                   a heading over the sung lines below
+    [[with pans]]                             the clip of the line or passage beside it is made by this profile
+    [[picture bay-wide]]                      its first picture
 
 Every other note is the writer's own and is ignored, as Fountain asks; one that was clearly meant to be a
 timing note ("[[pasue 0.8 s]]") gives a finding, because a silence that is left out is hard to see.
@@ -40,6 +42,8 @@ _NUMBER = re.compile(rf"\b(?P<number>{'|'.join(_NUMBERS)})\s+(?P<unit>[a-z]+)\b"
 _TIME_AT_END = re.compile(rf"[a-z]+(?: [a-z]+)? (?P<time>{_AMOUNT.pattern})", re.IGNORECASE)
 _SONG = re.compile(r"song\b[\s:]*(?P<id>[^\s,;][^,;]*?)?(?:\s*[,;]\s*|\s+)?(?:bar\s*(?P<bar>\d{1,4}))?", re.IGNORECASE)
 _AGAIN = re.compile(r"again\b[\s:,]*(?P<name>.*)", re.IGNORECASE | re.DOTALL)
+_CHOICE = re.compile(r"(?P<what>with|picture)\b[\s:=]*(?P<name>[^\s:=].*)", re.IGNORECASE | re.DOTALL)
+_NAME = re.compile(r"[\w.-]*\w")
 _WORDS = ("again", "pause", "song", "frames", "seconds", "bars", "bar", "silence", "wait", "hold")
 
 # A written "(beat)" has no fixed length; these are our own, near a comfortable breath.
@@ -62,7 +66,7 @@ class Note:
     """What one note says; all None for a note that carries no timing.
 
     Both ``length`` and ``pause``: a wait, which is a silence in a speech and a length beside a picture. ``wait`` and
-    ``sound`` are brackets in a speech that hold one.
+    ``sound`` are brackets in a speech that hold one. ``profile`` and ``still`` are names as written.
     """
 
     length: NotedLength | None = None
@@ -71,6 +75,8 @@ class Note:
     part: SongPart | None = None
     wait: Wait | None = None
     sound: str | None = None
+    profile: str | None = None
+    still: str | None = None
     finding: Finding | None = None
 
 
@@ -131,9 +137,19 @@ def _timing(plain: str, where: Where) -> Note | None:
         if song or bar is not None:
             return Note(cue=SongCue(slug(song) if song else None, bar))
         return Note(finding=_not_understood(plain, where, "name the song, for example [[song out-and-in, bar 9]]"))
+    if match := _CHOICE.fullmatch(plain):
+        return _choice(match["what"].casefold(), match["name"].strip(" .\"'“”"))
     if match := _AMOUNT.fullmatch(plain):
         return _length(plain, match, where)
     return None
+
+
+def _choice(what: str, name: str) -> Note:
+    """Return the profile or first picture that a note names; a sentence ("[[with a heavy heart]]") is a remark."""
+    if what == "picture":
+        bare = re.sub(r"\.(?:png|jpe?g)$", "", name, flags=re.IGNORECASE)
+        return Note(still=bare) if _NAME.fullmatch(bare) else Note()
+    return Note(profile=name) if name else Note()
 
 
 def _again(plain: str, name: str, where: Where) -> Note:

@@ -21,6 +21,8 @@ _TEXT = """\
 # mute_e = true                  # French: a final e is silent in speech
 # caption_speed = false          # say which captions are faster than children read (130 to 150 words a minute)
 # default_profile = "talking"    # for everybody who has none of their own (a single profile needs no such line)
+# picture_profile = "wide"       # for picture passages; a note beside one, [[with wide]], comes first
+# song_profile = "talking"       # for sung lines of speakers who have no profile of their own
 
 # Clip profiles: what one generation can return. Name them as you like.
 # [profile.talking]
@@ -53,6 +55,7 @@ _TEXT = """\
 # half_beat_shift = false        # true where the tool heard the off-beats
 # vocal = "songs/out-and-in-vocal.wav"  # where the singing is heard: a vocal-only stem if you have one,
 #                                # else the song's own file; the sung syllables are then measured in it
+# instrumental = "songs/out-and-in-band.wav"  # the same song without the singing: taken away, it leaves the voice
 # tune = "songs/out-and-in.mid"  # MIDI or MusicXML of the tune
 # bars_a_line = 2                # how many bars one line of the lyrics takes
 

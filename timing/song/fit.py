@@ -99,6 +99,7 @@ def fit_song(
         clock, length, findings, origin = _measured(settings, folder, store)
         if bars:
             clock, origin = clock.with_bars(bars), Origin.PINNED
+        findings += _assumed(settings, lines, tune)
         bound = _bind(settings, lines, tune, -clock.downbeats[0] * clock.bpm / 60, store)
     bound = [replace(b, findings=(*b.findings, *stress_findings(b.placed, settings.metre, b.where))) for b in bound]
     timed_lines = tuple(_time(clock, line, b, rate) for line, b in zip(lines, bound, strict=True))
@@ -111,6 +112,17 @@ def fit_song(
         settings.file, tuple(findings),
     )  # fmt: skip
     return FittedSong(song, timed_lines, tuple(findings))
+
+
+def _assumed(settings: SongSettings, lines: Sequence[SungLine], tune: Tune | None) -> list[Finding]:
+    """Return a finding where nobody said in which bar of a recording the singing begins."""
+    if not lines or tune is not None or any(line.cue and line.cue.bar is not None for line in lines):
+        return []
+    message = (
+        f'Song "{settings.id}": nobody said where the singing begins, so it is taken to begin in bar 1; '
+        f"write [[song {settings.id}, bar N]] before its first line."
+    )
+    return [Finding(FindingCode.BARS_ASSUMED, message, {"song": settings.id, "bar": 1}, lines[0].where)]
 
 
 def _bind(

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil, floor
 
 from timing.model.clock import FrameRate, round_half_up
 from timing.model.metre import COMMON_TIME, Metre
@@ -34,6 +35,22 @@ class WholeFrameTempo:
     bpm: Fraction
     frames: int
     of: str  # "beat" or "bar"
+
+
+def whole_frame_tempos_within(
+    wish: Fraction, rate: FrameRate, metre: Metre, beats_within: Fraction, bars_within: Fraction
+) -> list[WholeFrameTempo]:
+    """Return every tempo with whole frames a beat, or a bar, that is no farther from ``wish`` than these parts of it.
+
+    A tempo of whole beats is named as such, though its bars are whole too.
+    """
+    found = []
+    for of, count, within in (("beat", 1, beats_within), ("bar", metre.beats, bars_within)):
+        fewest, most = (count * rate.frames_per_beat(wish * (1 + sign * within)) for sign in (1, -1))
+        for frames in range(ceil(fewest), floor(most) + 1):
+            if frames > 0 and (of == "beat" or frames % metre.beats):
+                found.append(WholeFrameTempo(60 * rate.fps * count / frames, frames, of))
+    return found
 
 
 def whole_frame_tempos(

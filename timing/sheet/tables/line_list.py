@@ -173,7 +173,7 @@ def _draw(ink: Ink, y: float, row: _Row, x: dict[str, float], plan: Plan) -> Non
     if line.kind is LineKind.SUNG:
         ink.text(x["room"], base, "tempo", ITALIC, 8.5, "right")
     else:
-        room = syllable_room(line, plan.settings.profile_of(line.speaker).room, plan.settings.fit_by == "high")
+        room = syllable_room(line, plan.settings.profile_of(line).room, plan.settings.fit_by == "high")
         ink.text(x["room"], base, str(room), REGULAR, 10.5, "right")
     if clips:
         state_box(ink, x["fit"] + FROM_RIGHT["fit"] - BOX, y + 2.1, BOX, row.state)

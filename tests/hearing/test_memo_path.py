@@ -1,0 +1,60 @@
+"""The likeliest way through a memo: what the order of the script says where the sound alone does not tell."""
+
+from __future__ import annotations
+
+import pytest
+
+from timing.hearing.line_candidates import Candidate
+from timing.hearing.memo_path import likeliest
+
+
+def at(line: int, start_s: float, end_s: float, evidence: float = 1000.0, words: int = 0) -> Candidate:
+    return Candidate(line, words or 5, not words, round(start_s * 100), round(end_s * 100), evidence)
+
+
+def chosen(found, lines):
+    found = sorted(found, key=lambda c: c.end)
+    path, _ = likeliest(found, lines)
+    return [(found[i].line, found[i].start / 100) for i in path]
+
+
+def test_lines_read_in_order_are_all_on_the_way():
+    assert chosen([at(n, 2 * n, 2 * n + 1) for n in range(4)], 4) == [(0, 0), (1, 2), (2, 4), (3, 6)]
+
+
+def test_two_lines_that_sound_alike_go_where_the_script_has_them():
+    # Lines 1 and 3 have the same words: each fits as well in both places.
+    same = [at(line, start, start + 0.5, 300) for line in (1, 3) for start in (2, 6)]
+    assert chosen([at(0, 0, 1), at(2, 4, 5), at(4, 8, 9), *same], 5) == [(0, 0), (1, 2), (2, 4), (3, 6), (4, 8)]
+
+
+def test_a_line_that_fits_clearly_better_is_taken_out_of_order():
+    assert chosen([at(2, 0, 1), at(0, 2, 3), at(1, 2, 3, 100), at(1, 4, 5)], 3) == [(2, 0), (0, 2), (1, 4)]
+
+
+def test_little_evidence_is_no_line():
+    # Even the next line in turn has to be better than unscripted speech by more than the cost of a reading (2 nats).
+    assert chosen([at(0, 0, 1), at(1, 2, 3, 60)], 2) == [(0, 0)]
+
+
+def test_a_line_broken_off_is_one_reading_and_the_whole_one_after_it_another():
+    assert chosen([at(0, 0, 1), at(1, 2, 2.6, 600, words=3), at(1, 3, 4)], 2) == [(0, 0), (1, 2), (1, 3)]
+
+
+def test_readings_do_not_lie_on_one_another():
+    assert chosen([at(0, 0, 2, 900), at(1, 1, 3, 1000)], 2) == [(1, 1)]
+
+
+def test_what_the_order_cannot_tell_is_as_likely_one_way_as_the_other():
+    # Two lines that nothing tells apart, in one place, after neither's neighbour: one chance in two.
+    found = [at(4, 0, 1, 1000), at(1, 2, 3, 800), at(2, 2, 3, 800)]
+    _, chance = likeliest(found, 9)
+    assert chance[0] == pytest.approx(1, abs=1e-3)
+    assert chance[1] == pytest.approx(chance[2])
+    assert chance[1] == pytest.approx(0.5, abs=1e-3)
+
+
+def test_without_candidates_there_is_no_way():
+    path, chance = likeliest([], 3)
+    assert path == []
+    assert len(chance) == 0

@@ -1,0 +1,176 @@
+"""Everywhere in a sound where a line, or the beginning of one, fits better than anything else would.
+
+In: a sound, the stretches that hold sound, each line's words. Out: candidates, several a line, each with the evidence
+for it: how much less its way costs than speech that nobody wrote.
+
+Such speech costs, at each step that sounds, what free phones do and an allowance more: a right line cannot fit as well
+as sounds that owe nothing to any word, in noise, in a room and in another language least of all. Silence that is far
+from any sound is cut out first; a mean over the sounding steps and a few silent ones is taken away, so that a memo with
+long pauses is heard like one without.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from timing.hearing.acoustic_model import PLAIN_STATES, acoustic_model
+from timing.hearing.line_states import LineStates, Walk
+from timing.hearing.phone_costs import anything
+from timing.hearing.recogniser import STEPS_PER_S
+from timing.hearing.sound_features import band_energies, cepstra_of, with_differences
+from timing.model.clock import Seconds
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+# Chosen on the first half of ``tests/bench/bench_memo.py``.
+_PLAIN_SHARE = 0.3  # of a state's cost comes from the plain phone, the rest from the phone in its context
+_MOST = 60.0  # a step that does not fit at all costs so much: one word said differently must not undo its line
+_QUIET_SHARE = 0.25  # of what the mean is taken over
+_KEPT_QUIET_STEPS = 25  # beside every sound
+_STEPS_AT_ONCE = 500
+_PLACES, _BROKEN_PLACES = 10, 3  # candidates of a line, and of each of its beginnings
+_BROKEN_FROM, _BROKEN_TO, _MOST_BROKEN = 0.25, 0.8, 5  # which beginnings: shares of its words; how many of them
+_SAME = 0.3  # candidates of a line that share more than this of the shorter one are one place
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """The first ``words`` words of ``line``, all of them where ``is_whole``, between two steps of 10 ms.
+
+    ``evidence`` is how much better that fits than unscripted speech, in units of about 0.1 nat.
+    """
+
+    line: int
+    words: int
+    is_whole: bool
+    start: int
+    end: int
+    evidence: float
+
+
+class Prepared:
+    """A sound made ready to be searched: features of what is near to sound, and what free phones cost there."""
+
+    def __init__(self, samples: NDArray[np.int16], regions: Sequence[tuple[Seconds, Seconds]]):
+        import numpy as np
+
+        energies = band_energies(samples)
+        sounding = sounding_steps(len(energies), regions)
+        self.kept = np.flatnonzero(_near(sounding, _KEPT_QUIET_STEPS))
+        """The steps of the sound that are searched, in order."""
+        self.sounding = sounding[self.kept]
+        self.jumps = np.diff(self.kept, prepend=self.kept[:1]) > 1
+        self.features = with_differences(_levelled(energies[self.kept], self.sounding))
+        plain: Any = acoustic_model().costs(self.features, range(PLAIN_STATES))
+        self.free = anything(plain)
+
+    def sounding_between(self, start: int, end: int) -> int:
+        """Return how many steps sound from ``start`` to ``end``, steps of the whole sound."""
+        import numpy as np
+
+        low, high = np.searchsorted(self.kept, (start, end))
+        return int(self.sounding[low:high].sum())
+
+
+def candidates(sound: Prepared, states: LineStates, allowance: float) -> list[Candidate]:
+    """Return the candidates of every line in the order of their ends.
+
+    ``allowance``: how much worse than free phones, at each sounding step, a line may fit and still tell for itself.
+    """
+    tracked, costs, begun = _walked(sound, states, allowance)
+    found = []
+    for column, (line, words) in enumerate(tracked):
+        is_whole = bool(words == states.counts[line])
+        for start, end, cost in _places(costs[:, column], begun[:, column], _PLACES if is_whole else _BROKEN_PLACES):
+            steps = int(sound.kept[start]), int(sound.kept[end]) + 1
+            found.append(Candidate(line, words, is_whole, *steps, -cost))
+    return sorted(found, key=lambda c: (c.end, c.start, c.line, c.words))
+
+
+def sounding_steps(count: int, regions: Sequence[tuple[Seconds, Seconds]]) -> NDArray[np.bool_]:
+    """Return for each of ``count`` steps whether it lies in one of the stretches that hold sound."""
+    import numpy as np
+
+    found = np.zeros(count, bool)
+    for start, end in regions:
+        found[int(start * STEPS_PER_S) : int(end * STEPS_PER_S) + 1] = True
+    return found
+
+
+def _near(flags: NDArray[np.bool_], steps: int) -> NDArray[np.bool_]:
+    import numpy as np
+
+    return np.convolve(flags, np.ones(2 * steps + 1), "same") > 0.5
+
+
+def _levelled(energies: NDArray[np.float32], sounding: NDArray[np.bool_]) -> NDArray[np.float32]:
+    """Return cepstra less their mean, in which silence counts for a quarter at most."""
+    import numpy as np
+
+    cepstra = cepstra_of(energies)
+    loud, quiet = int(sounding.sum()), int((~sounding).sum())
+    weight = min(1.0, _QUIET_SHARE / (1 - _QUIET_SHARE) * loud / max(1, quiet))
+    weights = np.where(sounding, 1.0, weight)
+    mean = (cepstra * weights[:, None]).sum(axis=0) / weights.sum()
+    found: NDArray[np.float32] = cepstra - mean.astype(np.float32)
+    return found
+
+
+def _walked(
+    sound: Prepared, states: LineStates, allowance: float
+) -> tuple[list[tuple[int, int]], NDArray[np.float32], NDArray[np.int32]]:
+    """Return what was followed, (line, words), and for each step and each of those the cost and where it began."""
+    import numpy as np
+
+    tracked = [(line, words) for line in range(len(states.counts)) for words in _ends(int(states.counts[line]))]
+    numbers = np.array([states.first[line] + words - 1 for line, words in tracked])
+    count = len(sound.kept)
+    costs = np.empty((count, len(tracked)), np.float32)
+    begun = np.empty((count, len(tracked)), np.int32)
+    pairs, column = np.unique(np.stack([states.plain, states.context]), axis=1, return_inverse=True)
+    column = column.ravel()
+    used, where = np.unique(pairs, return_inverse=True)
+    plain, context = where.reshape(pairs.shape)
+    model, walk = acoustic_model(), Walk(states)
+    for first in range(0, count, _STEPS_AT_ONCE):
+        part = slice(first, first + _STEPS_AT_ONCE)
+        scores = model.costs(sound.features[part], used)
+        free = sound.free[part] + np.float32(allowance) * sound.sounding[part]
+        table = _PLAIN_SHARE * scores[:, plain] + (1 - _PLAIN_SHARE) * scores[:, context] - free[:, None]
+        table = np.minimum(table, _MOST).astype(np.float32)
+        for k, row in enumerate(table):
+            walk.step(row[column], first + k, bool(sound.jumps[first + k]))
+            costs[first + k], begun[first + k] = walk.ends[numbers], walk.begun[numbers]
+    return tracked, costs, begun
+
+
+def _ends(count: int) -> list[int]:
+    """Return after how many words of a line candidates are looked for: some of its beginnings, and all of it.
+
+    >>> _ends(1), _ends(4), _ends(12)
+    ([1], [2, 3, 4], [3, 5, 7, 8, 10, 12])
+    """
+    low, high = max(2, round(_BROKEN_FROM * count)), min(count - 1, round(_BROKEN_TO * count))
+    steps = max(1, min(_MOST_BROKEN, high - low + 1) - 1)
+    some = [low + round((high - low) * k / steps) for k in range(steps + 1)] if high >= low else []
+    return sorted({*some, count})
+
+
+def _places(costs: NDArray[np.float32], begun: NDArray[np.int32], most: int) -> list[tuple[int, int, float]]:
+    """Return (first step, last step, cost) of the cheapest ways that do not lie on one another."""
+    import numpy as np
+
+    around = np.concatenate([[np.inf], costs, [np.inf]])
+    lows = np.flatnonzero((costs < around[:-2]) & (costs <= around[2:]) & (costs < 0))
+    found: list[tuple[int, int, float]] = []
+    for end in lows[np.argsort(costs[lows], kind="stable")]:
+        start = int(begun[end])
+        if all(min(end, b) - max(start, a) <= _SAME * min(end - start, b - a) for a, b, _ in found):
+            found.append((start, int(end), float(costs[end])))
+            if len(found) == most:
+                break
+    return found
