@@ -31,6 +31,8 @@ def kind(value: Any) -> str:
         return "a table"
     if isinstance(value, list):
         return "a list"
+    if isinstance(value, int) and abs(value) > 10**18:
+        return "a number of many digits"  # beyond some thousand Python refuses to print it
     text = f'"{value}"' if isinstance(value, str) else str(value)
     return text if len(text) < 60 else text[:57] + "..."
 
