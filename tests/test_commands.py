@@ -117,7 +117,7 @@ def test_where_an_episode_lies_does_not_show_in_its_plan(tmp_path, run):
         folder = tmp_path / above / "low-tide"
         (folder / "clips").mkdir(parents=True)
         (folder / "script.txt").write_text(
-            "TANSY: Wait!\n\n[[a note of nobody's]]\n\nBRAM: Where does the sea go?\n\nTANSY: 7?\n"
+            "TANSY: Wait!\n\n[[pasue 1 s]]\n\nBRAM: Where does the sea go?\n\nTANSY: 7?\n"
         )
         (folder / "episode.toml").write_text("[cast.TANYS]\n[takes]\n1 = 'recordings/none.wav'\n")
         run("sheet", folder)
