@@ -55,6 +55,7 @@ from timing.script.source import Source, open_source
 from timing.script.unused import unused
 from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
+from timing.song.performances import Sung, performances
 from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
 from timing.timers.measured import MeasuredTimer
@@ -116,6 +117,7 @@ def make_plan(
     previous = read_previous((out or source.default_out) / "plan.json")
     script = replace(script, lines=with_profiles(script.lines, settings))
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
+    read, settings = _performed(read, settings)
     known = [_known(r) for r in read]
     plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
     ids, remembered = number_lines(source.memory_folder, known, plans, keep_ids)
@@ -282,6 +284,31 @@ def _bind_songs(read: Sequence[_Read], settings: EpisodeSettings) -> list[_Read]
     return bound
 
 
+def _performed(read: Sequence[_Read], settings: EpisodeSettings) -> tuple[list[_Read], EpisodeSettings]:
+    """Return the lines with each performance of a song as a song of its own, and the settings that know them all."""
+    usual = SongSettings("").bars_a_line
+    sung = [
+        Sung(
+            r.song,
+            r.line.cue.bar if r.line.cue else None,
+            r.line.speaker,
+            known.bars_a_line if (known := settings.songs.get(r.song)) else usual,
+            r.line.is_dual,
+        )
+        if r.song
+        else Sung()
+        for r in read
+    ]
+    found = performances(sung, settings.songs)
+    songs = dict(settings.songs)
+    for r, song_id in zip(read, found, strict=True):
+        if song_id and song_id != r.song and (own := settings.songs.get(r.song or "")):
+            number = song_id.rpartition("-")[2]
+            songs[song_id] = replace(own, id=song_id, title=f"{own.title} ({number})" if own.title else None)
+    lines = [replace(r, song=song_id) for r, song_id in zip(read, found, strict=True)]
+    return lines, replace(settings, songs=songs)
+
+
 def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
     by_name = {song.casefold(): song for song in settings.songs}
     if name.casefold() in by_name or not settings.songs:
@@ -438,10 +465,12 @@ def write_plan(
     previous: PreviousPlan | None = None,
     force: bool = False,
     pictures: bool = False,
+    tell: Callable[[str], None] | None = None,
 ) -> Written:
     """Write everything under ``out``, whole or not at all; raises OutputError when a file is not ours.
 
-    ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page.
+    ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page;
+    ``tell`` is told how many pages there are before anything is written.
     """
     from timing.plain.files import write_outputs
     from timing.store.made_files import made_files, state_of
@@ -449,6 +478,8 @@ def write_plan(
     # The memory's own files change with a run, and what they say is in the plan.
     store, on = Store.below(out), (_everything(plan), state_of(folder, out, but=("clips.toml", "lines.toml")))
     sheets = _printed(plan, previous.sheets if previous else None, store, on, out)
+    if tell and sheets.count:
+        tell(sheets.count)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [finding_json(f) for f in sheets.findings]
@@ -480,13 +511,16 @@ def _printed(
 
     def make() -> tuple[Mapping[str, bytes], Any]:
         made = render_sheets(plan, previous)
-        return {"sheets.pdf": made.pdf}, [made.register, [from_finding(f) for f in made.findings], [*made.reprint]]
+        return {"sheets.pdf": made.pdf}, [
+            made.register, [from_finding(f) for f in made.findings], [*made.reprint], made.pages, made.count,
+        ]  # fmt: skip
 
     made = made_files(store, "sheets", (*on, previous), out, make)
-    files, (register, findings, reprint) = made
+    files, (register, findings, reprint, pages, count) = made
     if register != previous:  # the same plan after this set gives this set again
         made_files(store, "sheets", (*on, register), out, lambda: made)
-    return SheetSet(files["sheets.pdf"], register, tuple(to_finding(f) for f in findings), tuple(reprint))
+    found = tuple(to_finding(f) for f in findings)
+    return SheetSet(files["sheets.pdf"], register, found, tuple(reprint), pages, count)
 
 
 def _exported(plan: Plan, folder: Path) -> dict[str, bytes]:

@@ -115,7 +115,7 @@ def test_a_named_file_is_searched_only_where_something_else_is_said(episode, say
         return ()
 
     monkeypatch.setattr("timing.hearing.line_places.locate", lambda _1, _2, lines, _3: search(lines))
-    monkeypatch.setattr("timing.hearing.line_places.find_lines", lambda _1, lines, _2, _3: search(lines))
+    monkeypatch.setattr("timing.hearing.line_places.find_lines", lambda _1, lines, *_2: search(lines))
     heard = hear(episode)
     assert searched == [[3]]  # line 4, whose file goes on
     assert float(heard.lines["5"].take_start) == pytest.approx(truth[0].start, abs=0.05)

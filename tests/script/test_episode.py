@@ -27,7 +27,6 @@ from timing.model.settings import (
 from timing.plain.errors import ScriptError, SettingsError
 from timing.script.episode import TEMPLATE, parse_episode, read_episode
 from timing.script.source import open_source
-from timing.sheet.paper import usual_rows
 
 UNCOMMENTED = re.sub(r"(?m)^# (?=\[|[\w-]+ = )", "", TEMPLATE)
 
@@ -99,8 +98,6 @@ def test_the_template_names_what_is_allowed() -> None:
     text = re.sub(r"\n#\s{8,}# ", " ", TEMPLATE)
     line = {m[1]: m[0] for m in re.finditer(r"(?m)^# (\w+) = .*$", text)}
     assert f"{rows.min} to {rows.max}" in line["rows"]
-    for layout in ("page", "wide"):
-        assert str(usual_rows(layout, 24)) in line["rows"].split("#")[2]
     for n, is_allowed in ((rows.min - 1, False), (rows.min, True), (rows.max, True), (rows.max + 1, False)):
         with contextlib.nullcontext() if is_allowed else pytest.raises(SettingsError, match="rows"):
             parse_episode(f"[sheet]\nrows = {n}", "e")

@@ -88,14 +88,15 @@ def _song_findings(song: Song, clips: Sequence[Clip]) -> tuple[Finding, ...]:
 
 def _totals(clips: Sequence[Clip], settings: EpisodeSettings) -> Totals:
     zero = Fraction(0)
-    priced = [(c, settings.profiles[c.profile].cost_per_s) for c in clips]
-    known = [(c.ask or zero) * c.takes * price for c, price in priced if price is not None]
+    priced = [(c, settings.profiles[c.profile].price(c.ask)) for c in clips if c.ask is not None]
+    known = [c.takes * price for c, price in priced if price is not None]
     return Totals(
         speech=sum((c.speech for c in clips), zero),
         screen=_on_screen(clips),
         ask=sum((c.ask or zero for c in clips), zero),
         generate=sum(((c.ask or zero) * c.takes for c in clips), zero),
         cost=sum(known, zero) if known else None,
+        unpriced=sum(((c.ask or zero) * c.takes for c, price in priced if price is None), zero),
     )
 
 

@@ -222,14 +222,16 @@ def rough_in_file(utterance: Utterance, regions: Sequence[tuple[Seconds, Seconds
     return replace(moved, take_start=None)
 
 
-def room_of(places: Sequence[Place], index: int, first: Seconds, last: Seconds) -> tuple[Seconds, Seconds]:
+def room_of(
+    places: Sequence[Place], index: int, first: Seconds, last: Seconds, margin: Seconds = MARGIN
+) -> tuple[Seconds, Seconds]:
     """Return where to cut for a reading: a little before and after it, more where its first or last word is missing.
 
     Never into the reading before or after; ``first`` and ``last`` bound the sound.
     """
     place = places[index]
-    before = MARGIN if place.words[0][0] == 0 else MISSING_WORD
-    after = MARGIN if place.has_last else MISSING_WORD
+    before = margin if place.words[0][0] == 0 else MISSING_WORD
+    after = margin if place.has_last else MISSING_WORD
     start = max(first, place.start - before, places[index - 1].end if index else first)
     end = min(last, place.end + after, places[index + 1].start if index + 1 < len(places) else last)
     return max(Fraction(0), min(start, place.start)), max(end, place.end)

@@ -21,7 +21,7 @@ from timing.model.labels import Label, chosen_reading, line_named
 from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import FOLDER, recordings_in
-from timing.recording.listener import Candidate, Listener
+from timing.recording.listener import LESS_SURE, Candidate, Listener
 from timing.recording.pinned import pinned
 from timing.recording.results import Heard, ScriptedLine, Take
 from timing.store.store import Store
@@ -173,6 +173,8 @@ def _choose(candidates: Sequence[Candidate], wish: str | None) -> Candidate | No
         measured = meant or measured
     if not measured:
         return None
+    surest = max(c.take.confidence for c in measured)
+    measured = [c for c in measured if c.is_named or c.take.confidence >= surest - LESS_SURE]
     fewest = min(c.flaws for c in measured)
     best = [c for c in measured if c.flaws == fewest]
     return ([c for c in best if c.is_named] or best)[-1]
