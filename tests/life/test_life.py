@@ -15,6 +15,7 @@ import shutil
 import tempfile
 import threading
 from dataclasses import dataclass, field
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -30,9 +31,11 @@ from hypothesis.stateful import (
 )
 
 from tests.life import fakes
+from timing.episode.labels_out import label_files
 from timing.memory.clips import Changes
 from timing.memory.clips_toml import read_memory, remember
-from timing.model import LineKind, Plan
+from timing.memory.line_ids import spoken_words
+from timing.model import LineKind, Origin, Plan, PlanLine
 from timing.pipeline import make_plan
 from timing.plain.files import write_outputs
 from timing.plain.json_text import json_bytes
@@ -48,6 +51,22 @@ WORDS = (
     "morning evening midnight shadow whisper giggle tumble wobble sparkle puddle ripple splash bubble trickle"
 ).split()
 MARKS = ("{}.", "{}!", "“{}”", "{} ...", "{}?")
+
+
+CLOSE = Fraction(1, 2000)  # a label that differs by less moves nothing
+Row = tuple[Fraction, Fraction, str]
+
+
+def _rows(path: Path) -> list[Row]:
+    """Return the rows of a label file, read without the tool."""
+    cells = [row.split("\t") for row in path.read_text("utf-8").splitlines() if row]
+    return [(Fraction(a.replace(",", ".")), Fraction(b.replace(",", ".")), text.rstrip(".!?")) for a, b, text in cells]
+
+
+def _row_of(word: str, rows: list[Row]) -> Row | None:
+    """Return the row of a word; no word stands twice in these scripts."""
+    said = spoken_words(word)
+    return next((row for row in rows if spoken_words(row[2]) == said), None)
 
 
 @dataclass
@@ -213,14 +232,17 @@ class Life(RuleBasedStateMachine):
         (self.folder / "recordings" / name).write_text(" ".join(words))
         self._run()
 
-    @precondition(lambda self: list((self.folder / "recordings").glob("*")))
-    @rule(data=st.data(), how=st.sampled_from(["delete", "rename", "replace"]))
+    @precondition(lambda self: list((self.folder / "recordings").glob("*.wav")))
+    @rule(data=st.data(), how=st.sampled_from(["delete", "rename", "rename with labels", "replace"]))
     def change_recording(self, data: st.DataObject, how: str) -> None:
-        path = data.draw(st.sampled_from(sorted((self.folder / "recordings").glob("*"))))
+        path = data.draw(st.sampled_from(sorted((self.folder / "recordings").glob("*.wav"))))
         if how == "delete":
             path.unlink()
-        elif how == "rename":
-            path.rename(path.with_name(f"{path.stem} b{path.suffix}"[-60:]))
+        elif how.startswith("rename"):
+            new = path.with_name(f"{path.stem} b{path.suffix}"[-60:])
+            path.rename(new)
+            if how == "rename with labels" and path.with_suffix(".txt").exists():
+                path.with_suffix(".txt").rename(new.with_suffix(".txt"))
         else:
             path.write_text(path.read_text() + " again")
         self._run()
@@ -269,10 +291,100 @@ class Life(RuleBasedStateMachine):
         if len(new) > 60 or new in self.model.back:
             return
         (self.folder / "clips" / name).rename(self.folder / "clips" / new)
+        labels = (self.folder / "clips" / name).with_suffix(".txt")
+        if labels.exists():
+            labels.rename(labels.with_name(f"{labels.stem} x.txt"))
         clip = self.model.back.pop(name)
         clip.name = new
         self.model.back[new] = clip
         self._run()
+
+    @precondition(lambda self: self._sounds())
+    @rule(data=st.data(), tenths=st.integers(3, 40), has_word=st.booleans(), is_doubled=st.booleans())
+    def label(self, data: st.DataObject, tenths: int, has_word: bool, is_doubled: bool) -> None:
+        """Say by hand that a stretch of a recording, or of a clip, is a line, and perhaps where a word of it lies."""
+        sound = data.draw(st.sampled_from(self._sounds()))
+        line = self._pick(data)
+        if sound.parent.name == "clips":
+            known = self.model.back[sound.name]
+            if known.key not in [one.key for one in self.model.lines]:
+                return
+            line = next(one for one in self.model.lines if one.key == known.key)
+        else:
+            for other in self._label_files("recordings"):  # a line has one reading
+                if any(text.startswith(f"{line.id}:") for _, _, text in _rows(other)):
+                    other.unlink()
+        start = tenths / 10
+        rows = [f"{start:.6f}\t{start + 2:.6f}\t{line.id}: {' '.join(line.words)}"]
+        if has_word:
+            n = data.draw(st.integers(0, len(line.words) - 1))
+            rows.append(f"{start + n / 2 + 0.1:.6f}\t{start + n / 2 + 0.4:.6f}\t{line.words[n]}")
+        sound.with_suffix(".txt").write_text("\n".join(rows) + "\n")
+        self._run()
+        if is_doubled:  # saying it twice says nothing else
+            sound.with_suffix(".txt").write_text("\n".join(rows).replace(".", ",") + "\n\n")
+            before = self._times()
+            self._run()
+            assert self._times() == before
+
+    @precondition(lambda self: self._label_files("clips") or self._label_files("recordings"))
+    @rule(data=st.data())
+    def take_labels_away(self, data: st.DataObject) -> None:
+        files = [*self._label_files("clips"), *self._label_files("recordings")]
+        data.draw(st.sampled_from(files)).unlink()
+        self._run()
+
+    @rule(is_kept=st.booleans())
+    def put_proposals_beside(self, is_kept: bool) -> None:
+        """What the tool believes, moved beside the sounds, moves nothing."""
+        assert self.plan
+        before, new = self._times(), []
+        for name, content in label_files(self.plan, self.folder).items():
+            path = self.folder / name.removeprefix("labels/")
+            if not path.exists():
+                path.write_bytes(content)
+                new.append(path)
+        self._run()
+        assert self._times() == before
+        if not is_kept:
+            for path in new:
+                path.unlink()
+            self._run()
+            assert self._times() == before
+
+    @precondition(lambda self: self._label_files("clips") or self._label_files("recordings"))
+    @rule(data=st.data())
+    def move_a_word(self, data: st.DataObject) -> None:
+        """Let a word that a label speaks of begin 80 ms later: no other line changes."""
+        path = data.draw(st.sampled_from([*self._label_files("clips"), *self._label_files("recordings")]))
+        rows = _rows(path)
+        words = [n for n, (start, end, text) in enumerate(rows) if ":" not in text and end - start > Fraction(1, 8)]
+        if not words:
+            return
+        n = data.draw(st.sampled_from(words))
+        rows[n] = (rows[n][0] + Fraction(2, 25), *rows[n][1:])
+        own = {text.partition(":")[0] for _, _, text in rows if ":" in text}
+        path.write_text("".join(f"{float(start):.6f}\t{float(end):.6f}\t{text}\n" for start, end, text in rows))
+        before = self._times()
+        self._run()
+        after = self._times()
+        assert {i: t for i, t in before.items() if i not in own} == {i: t for i, t in after.items() if i not in own}
+
+    def _sounds(self) -> list[Path]:
+        recordings = sorted((self.folder / "recordings").glob("*.wav"))
+        return recordings + [self.folder / "clips" / name for name in sorted(self.model.back)]
+
+    def _label_files(self, below: str) -> list[Path]:
+        return sorted((self.folder / below).glob("*.txt"))
+
+    def _times(self) -> dict[str, list[object]]:
+        """Return where the words of each line lie, counted from its beginning, by the line's id."""
+        assert self.plan
+        return {
+            line.id: [line.take, line.take_start, *((w.start - line.start, w.end - line.start) for w in line.words)]
+            for plan in (self.plan.requested or self.plan, self.plan)
+            for line in plan.lines
+        }
 
     @rule()
     def throw_results_away(self) -> None:
@@ -340,6 +452,7 @@ class Life(RuleBasedStateMachine):
         self._nothing_is_asked_for_twice(self.plan, changes)
         self._clips_stay(self.plan)
         self._recordings_stay(self.plan)
+        self._labels_hold(self.plan)
         for line in self.model.lines:
             line.shown = line.key
 
@@ -392,12 +505,57 @@ class Life(RuleBasedStateMachine):
                 assert known.words == line.words
 
     def _recordings_stay(self, plan: Plan) -> None:
+        """A recording named after a line is that line's, except where a person gave it to another."""
+        asked = plan.requested or plan
+        told = {name for name, _ in self._told("recordings")}
         for line in self.model.lines:
-            planned = plan.line(line.id or "")
-            if planned.take and planned.take.startswith("recordings/"):
-                assert planned.take.startswith(f"recordings/{line.id} ")
-            elif not planned.delivered:
-                assert not list((self.folder / "recordings").glob(f"{line.id} take*"))
+            planned = asked.line(line.id or "")
+            if planned.take:
+                assert planned.take.startswith(f"recordings/{line.id} ") or planned.take in told
+            else:
+                assert not list((self.folder / "recordings").glob(f"{line.id} take*.wav"))
+
+    def _told(self, below: str) -> list[tuple[str, list[Row]]]:
+        """Return what lies beside a sound: its name, and the rows; ours is read by hand."""
+        paths = [p for suffix in ("wav", "mp4") for p in (self.folder / below).glob(f"*.{suffix}")]
+        return [(f"{below}/{p.name}", _rows(p.with_suffix(".txt"))) for p in paths if p.with_suffix(".txt").exists()]
+
+    def _labels_hold(self, plan: Plan) -> None:
+        """What a person said of a sound is what the plan says, to half a millisecond."""
+        ids = {line.id for line in self.model.lines}
+        asked = plan.requested or plan
+        for name, rows in self._told("recordings"):
+            for start, end, text in rows:
+                line_id, is_line, _ = text.partition(":")
+                if not is_line or line_id not in ids:
+                    continue
+                line = asked.line(line_id)
+                assert (line.take, line.origin) == (name, Origin.PINNED)
+                assert line.take_start is not None
+                first, last = (_row_of(line.words[n].text, rows) for n in (0, -1))  # says more than the line's row
+                assert abs(line.take_start - (first[0] if first else start)) <= CLOSE
+                assert abs(line.take_start + line.length - (last[1] if last else end)) <= CLOSE
+                self._words_hold(line, rows, line.take_start - line.start)
+        beside = dict(self._told("clips"))
+        for back in plan.deliveries:
+            rows = beside.get(back.file, [])
+            clip = next(c for c in plan.clips if c.id == back.clip)
+            own = [start for start, _, text in rows if text.startswith(f"{clip.line}:")]
+            known = self.model.back[back.file.removeprefix("clips/")]
+            line = plan.line(clip.line)
+            owner = next(n for n in self.model.lines if n.id == clip.line)
+            if own and known.key == owner.key:
+                assert back.is_measured
+                assert back.speech_start is not None
+                first = _row_of(line.words[0].text, rows)
+                assert abs(back.speech_start - (first[0] if first else own[0])) <= CLOSE
+                self._words_hold(line, rows, back.speech_start - clip.speech_start)
+
+    @staticmethod
+    def _words_hold(line: PlanLine, rows: list[Row], by: Fraction) -> None:
+        for word in line.words:
+            row = _row_of(word.text, rows)
+            assert row is None or abs(word.start + by - row[0]) <= CLOSE, (line.id, word.text)
 
     @invariant()
     def memory_can_be_read(self) -> None:
@@ -428,3 +586,5 @@ def test_the_life_of_an_episode() -> None:
     while Life.steps < STEPS:
         run_state_machine_as_test(seed(first + batch)(Life), settings=chosen)
         batch += 1
+        if by_hand:
+            print(f"{Life.steps} steps", flush=True)  # seen with -s

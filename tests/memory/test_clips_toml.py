@@ -37,7 +37,7 @@ def test_after_a_changed_line_only_its_clip_is_asked_again(tmp_path: Path) -> No
     remember(plan, tmp_path)
     changes = remember(changed(plan, "C03", "Where does the sea go?"), tmp_path)
     assert (changes.new, changes.again, changes.dropped) == ((), ("C03",), ())
-    assert "the request changed, ask with the new words: C03" in changes.sentences()
+    assert "the request changed (its words or its length), ask as it is now: C03" in changes.sentences()
 
 
 def test_a_clip_that_is_gone_is_dropped_once_and_its_seconds_stay_counted(tmp_path: Path) -> None:

@@ -68,6 +68,15 @@ def test_the_estimate_is_the_one_that_the_plan_made(episode):
     assert line["estimate_s"] > 3
 
 
+def test_a_line_that_a_clip_times_is_not_said_to_be_estimated(episode, say):
+    assert "Not found in any recording, so estimated: 2." in listened(episode)
+    (episode / "clips").mkdir()
+    write_wav(episode / "clips" / "C02.wav", say(LINES[5], "rms")[0])
+    text = listened(episode)
+    assert "Not found in any recording, timed by the clips that came back: 2." in text
+    assert "estimated" not in text
+
+
 def test_the_three_lists_come_last_and_what_was_given_to_no_line_is_named(episode, say, room):
     chatter = say("Somebody shut the window please, there is a terrible noise outside today.", "rms")[0]
     parts = [say(LINES[2], "rms")[0], room(1.0), chatter]

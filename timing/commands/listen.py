@@ -98,8 +98,11 @@ def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str
                 length = f"{float(take.end - take.start):.2f}" if take.is_complete else "begun"
                 rows.append(f"{'':<5} {length:>7} {'':>15} {take.name}".rstrip())
     spoken, sung = ({line.id for line in lines if bool(line.song) is which} for which in (False, True))
-    if unread := [i for i in heard.unread if i in spoken]:
+    back = {line.id for line in lines if line.delivered}
+    if unread := [i for i in heard.unread if i in spoken - back]:
         rows += ["", f"Not found in any recording, so estimated: {', '.join(unread)}."]
+    if timed_by_clips := [i for i in heard.unread if i in spoken & back]:
+        rows += ["", f"Not found in any recording, timed by the clips that came back: {', '.join(timed_by_clips)}."]
     if unsung := [i for i in heard.unread if i in sung]:
         rows += ["", f"Sung, so laid on the song's beat: {', '.join(unsung)}."]
     total = sum((heard.lines[line.id].length for line in lines if line.id in heard.lines), Seconds(0))

@@ -53,6 +53,8 @@ class Check:
     @property
     def is_whole(self) -> bool:
         """True where the whole line is in it and was followed surely enough to take its times."""
+        if any(f.code is FindingCode.OUTDATED for f in self.findings):
+            return False  # what a person said of it was said of the words it came back for
         if self.heard is not None and self.is_pinned:
             return True
         spoilt = (FindingCode.CLIPPED, FindingCode.DAMAGED)  # in such a sound words are not told apart well enough

@@ -107,7 +107,7 @@ class Changes:
         if self.new:
             told.append(f"ask for: {_listed(self.new)}")
         if self.again:
-            told.append(f"the request changed, ask with the new words: {_listed(self.again)}")
+            told.append(f"the request changed (its words or its length), ask as it is now: {_listed(self.again)}")
         if self.dropped:
             told.append(f"no longer in the script: {_listed(self.dropped)}")
         return told
