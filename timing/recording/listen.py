@@ -10,6 +10,7 @@ changed gives way to an earlier one that has them all.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -122,7 +123,7 @@ def _choose(candidates: Sequence[Candidate], wish: str | None) -> Candidate | No
     if wish:
         meant = [c for c in measured if _is_meant(c, wish)]
         second = wish.rpartition("@")[2] if "@" in wish else ""
-        if meant and second.replace(".", "", 1).isdigit():
+        if meant and re.fullmatch(r"[0-9]{1,6}(\.[0-9]{1,6})?", second):
             return min(meant, key=lambda c: abs(c.take.start - Fraction(second)))
         measured = meant or measured
     if not measured:
