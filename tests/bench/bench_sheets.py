@@ -2,7 +2,7 @@
 
     python tests/bench/bench_sheets.py [MINUTES ...]      default 5 90
 
-Dense speech at 24 frames a second: clips of exactly three seconds, so every frame sheet (72 rows) is full. Each size
+Dense speech at 24 frames a second: clips of exactly three seconds, two on a sheet, so every sheet is full. Each size
 runs in a process of its own, so that memory peaks do not mix.
 """
 
@@ -52,15 +52,17 @@ def floor(count: int) -> float:
     from timing.sheet.fonts import load_typeface
     from timing.sheet.frame.frame_sheet import grid
     from timing.sheet.ink import Ink, Page
-    from timing.sheet.paper import frame_layout
+    from timing.sheet.paper import frame_layout, rows_in
 
     started = time.process_time()
     layout = frame_layout(SheetSettings(), FrameRate(Fraction(24)))
     face = load_typeface()
-    shared = grid(face, layout, 0)
+    shared = tuple(
+        (f"grid{n}", grid(face, rows_in(layout, panel, 28, 72), 0)) for n, panel in enumerate(layout.panels())
+    )
     writer = Writer(face, About("floor", "", "", "en"))
     for n in range(count):
-        writer.add(Page(layout.width, layout.height, f"p{n}", Ink(face), "grid", shared))
+        writer.add(Page(layout.width, layout.height, f"p{n}", Ink(face), shared))
     writer.finish()
     return time.process_time() - started
 

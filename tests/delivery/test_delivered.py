@@ -201,6 +201,9 @@ def test_a_take_that_does_not_hold_its_line_changes_no_time_and_is_marked(folder
     assert "cut-off-end" in {f.code for f in kept.findings}  # and the doubt stays
     page = next(p for p in lay_out(plan) if p.key.startswith("sheet-C02"))
     texts = [text for placed in page.ink.texts.values() for _, _, text in placed]
-    assert "C02.mp4" in texts
     assert "cut off" in texts
-    assert "wrong in the clip" in texts
+    assert "do not trust" in texts
+    table = next(p for p in lay_out(plan) if p.key == "cliptable")
+    shown = " ".join(text for placed in table.ink.texts.values() for *_, text in placed)
+    assert "back: C02.mp4" in shown
+    assert "is cut off" in shown  # the reason, in words

@@ -86,8 +86,16 @@ def test_the_budget_adds_up_by_profile_and_speaker() -> None:
     assert shares[("default", None)] == (1, 3, 21, None)
     assert (report.ask, report.generate, report.cost) == (12, 84, Fraction("4.2"))
     assert report.months == 2  # 84 s of 42; money: 4.2 of 4.2
-    assert report.takes_that_fit == 3  # 12 s x 3 = 36, x 4 = 48
-    assert report.sentence() == "This episode takes 2.0 months at 7 takes; 3 would fit one."
+    assert report.binding is not None
+    assert report.binding.takes_that_fit == 3  # 12 s x 3 = 36, x 4 = 48
+    assert report.sentence() == (
+        "One month is not enough: all takes need 84 s, [budget] allows 42 s a month, so it takes 2 months. "
+        "It would fit one with fewer takes of each clip: default 3 in place of 7, own 3 in place of 7."
+    )
+    assert report.unpriced == (("default", 42),)  # two clips of 3 s, 7 takes
+    text = budget_text(plan, FOLDER)["budget.txt"].decode()
+    assert "The cost leaves out what has no price: 42 s with profile default." in text
+    assert "4.20 +" in text.split("all ")[1].splitlines()[0]
 
 
 def test_a_saving_is_a_cut_that_drops_to_a_shorter_length() -> None:
@@ -106,7 +114,8 @@ def test_the_takes_that_fit_really_are_the_most(counts: list[int], allowance: in
     report = make_budget(plan)
     asked = sum(c.ask or 0 for c in plan.clips)
     fitting = [takes for takes in range(1, 8) if asked * takes <= allowance]
-    assert report.takes_that_fit == (max(fitting) if fitting else None)
+    assert report.binding is not None
+    assert report.binding.takes_that_fit == (max(fitting) if fitting else None)
 
 
 def test_the_text_has_the_verdict_and_the_savings_in_order() -> None:
@@ -114,5 +123,6 @@ def test_the_text_has_the_verdict_and_the_savings_in_order() -> None:
         [line("1", "One two three four five six seven eight.", 1, RATE)], settings(seconds_a_month=Fraction(20))
     )
     text = budget_text(plan, FOLDER)["budget.txt"].decode()
-    assert "This episode takes 1.8 months at 7 takes; 4 would fit one." in text
+    assert "all takes need 35 s, [budget] allows 20 s a month, so it takes 2 months." in text  # 7 takes of 5 s
+    assert "It would fit one with fewer takes of each clip: own 4 in place of 7." in text  # 4 x 5 = 20
     assert "C01 (line 1): 2 syllables, 5 s -> 3 s, saves 14 s, 1.40" in text

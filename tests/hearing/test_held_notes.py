@@ -152,7 +152,7 @@ def table(sounds, wrong=100):
     for phone, count in sounds:
         costs[at : at + count, COLUMN[phone] : COLUMN[phone] + 3] = 0
         at += count
-    return StateCosts(costs, costs[:, :0], 0)
+    return StateCosts(costs, costs[:, :0].astype(np.uint8), 0)
 
 
 def test_words_lie_where_their_sounds_are():

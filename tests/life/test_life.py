@@ -313,7 +313,7 @@ class Life(RuleBasedStateMachine):
         shutil.copytree(self.folder, fresh, ignore=shutil.ignore_patterns("out"))
         plan, changes = self._sheet(fresh)
         here, there = (json_bytes(p.to_json(), indent=1).decode() for p in (before, plan))
-        assert here.split("\n") == there.replace(str(fresh), str(self.folder)).split("\n")
+        assert here.split("\n") == there.split("\n")
         for name in MEMORY:
             assert (fresh / name).read_bytes() == (self.folder / name).read_bytes(), name
         assert (changes.new, changes.again, changes.dropped) == ((), (), ())

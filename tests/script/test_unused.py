@@ -43,7 +43,7 @@ def test_each_name_that_leads_nowhere_is_a_finding_with_the_nearest(folder: Path
         ("song-unused", "[song.lullaby]: no sung line belongs to this song"),
         ("say-unused", '[say]: "limpit" is not said in the script; did you mean limpet?'),
     ]
-    assert {f.where.path for f in found if f.where} == {str(folder / "episode.toml")}
+    assert {f.where.path for f in found if f.where} == {"episode.toml"}
 
 
 def test_settings_that_are_used_are_not_spoken_of(folder: Path) -> None:

@@ -24,6 +24,7 @@ from timing.model import (
     Totals,
 )  # fmt: skip
 from timing.model.clock import FrameRate
+from timing.model.findings import FindingCode
 from timing.model.metre import COMMON_TIME, Metre
 from timing.model.settings import EpisodeSettings, SheetSettings
 
@@ -220,7 +221,7 @@ def split_plan(**sheet: object) -> Plan:
     seen, shown = picture("1", 0, 96, rate)
     text = "It *goes *out and it *comes back *in, *twice a *day, *e-ve-ry *day, " * 2 + "from the *sky."
     finding = Finding(
-        "too-long", "9.9 s with handles: too long",
+        FindingCode.TOO_LONG, "9.9 s with handles: too long",
         {"seconds": 9.9, "limit_s": 8.0, "syllables_to_cut": 9, "break_after": ["every day,"],
          "parts_s": [4.6, 5.8], "asks_s": [5.0, 6.0]},
     )  # fmt: skip

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import itertools
 import os
 import subprocess
 import sys
@@ -17,6 +16,7 @@ import pytest
 from reportlab.lib.pagesizes import A4, letter
 
 from tests.sheet import plans
+from tests.sheet.geometry import faults
 from timing.model import Plan
 from timing.model.metre import Metre
 from timing.plain.errors import SettingsError
@@ -25,14 +25,13 @@ from timing.sheet.document import PARTS, lay_out
 from timing.sheet.tables.clip_rows import ClipRow, rows_of
 
 EVERYTHING = tuple(PARTS)
-PRINTABLE_MM = 6.35  # a quarter of an inch: what most printers leave blank (common practice)
 
 
 def many_plans() -> Iterator[tuple[str, Plan]]:
     for paper in ("A4", "Letter"):
         for layout in ("page", "wide"):
             yield f"talk {paper} {layout}", plans.talk_plan(paper=paper, layout=layout, parts=EVERYTHING)
-    yield "96 rows", plans.talk_plan(rows=96, paper="Letter", parts=EVERYTHING)
+    yield "90 rows", plans.talk_plan(rows=90, paper="Letter", parts=EVERYTHING)
     yield "split", plans.split_plan(parts=EVERYTHING)
     yield "together", plans.together_plan(parts=EVERYTHING)
     yield "whole episode", plans.split_plan(parts=EVERYTHING, every_frame=True)
@@ -46,41 +45,8 @@ CASES = [pytest.param(replace(plan, loudness=(plans.loudness_of(plan),)), id=nam
 
 
 @pytest.mark.parametrize("plan", CASES)
-def test_nothing_lies_near_the_edge_and_no_type_is_too_small(plan: Plan) -> None:
-    for page in lay_out(plan):
-        for ink in filter(None, (page.ink, page.form_ink)):
-            right, foot = page.width - PRINTABLE_MM, page.height - PRINTABLE_MM
-            for pen, lines in ink.lines.items():
-                half = pen.weight / 72 * 25.4 / 2
-                for x0, y0, x1, y1 in lines:
-                    assert min(x0, x1) - half >= PRINTABLE_MM
-                    assert max(x0, x1) + half <= right
-                    assert PRINTABLE_MM <= min(y0, y1) <= max(y0, y1) <= foot
-            for shapes in ink.fills.values():
-                for shape in shapes:
-                    assert all(PRINTABLE_MM <= x <= right and PRINTABLE_MM <= y <= foot for x, y in shape)
-            for (style, size, _), texts in ink.texts.items():
-                assert size >= 6
-                for x, y, text in texts:
-                    assert x >= PRINTABLE_MM, text
-                    assert x + ink.face.width_mm(text, style, size) <= right, text
-                    assert PRINTABLE_MM + size * 0.25 <= y <= foot, text
-            for turned in ink.turned:
-                assert turned.size >= 6
-                assert turned.y - ink.face.width_mm(turned.text, turned.style, turned.size) >= PRINTABLE_MM
-
-
-@pytest.mark.parametrize("plan", CASES)
-def test_header_texts_do_not_run_into_each_other(plan: Plan) -> None:
-    for page in lay_out(plan):
-        spans = []
-        for (style, size, _), texts in page.ink.texts.items():
-            spans += [
-                (x, x + page.ink.face.width_mm(t, style, size), t) for x, y, t in texts if 16 < y < 17.5 and size > 8
-            ]
-        spans.sort()
-        for (_, end, before), (start, _, after) in itertools.pairwise(spans):
-            assert end <= start + 0.01, (before, after)
+def test_nothing_lies_on_anything_else_or_near_the_edge_and_no_type_is_too_small(plan: Plan) -> None:
+    assert not [f"{page.key}: {fault}" for page in lay_out(plan) for fault in faults(page)]
 
 
 @pytest.mark.parametrize("plan", CASES)
@@ -102,10 +68,7 @@ def test_links_and_outline_land_on_pages_that_show_their_clip(plan: Plan) -> Non
     reader = pypdf.PdfReader(io.BytesIO(render_sheets(plan).pdf))
     texts = [page.extract_text() for page in reader.pages]
     numbers = {page.indirect_reference.idnum: n for n, page in enumerate(reader.pages)}
-    whole = plan.settings.sheet.every_frame
-    linked = [
-        row.clip.id for row in rows_of(plan, plan.clips) if isinstance(row, ClipRow) and (whole or not row.is_picture)
-    ]
+    linked = [row.clip.id for row in rows_of(plan, plan.clips) if isinstance(row, ClipRow)]
     targets = []
     for page in reader.pages:
         if "Clip table" not in page.extract_text():
@@ -120,7 +83,8 @@ def test_links_and_outline_land_on_pages_that_show_their_clip(plan: Plan) -> Non
     for page, text in zip(reader.pages, texts, strict=True):  # clip numbers on strips and in the line list
         if "Clip table" not in text:
             for note in page.get("/Annots") or ():
-                assert "frame sheet" in texts[numbers[note.get_object()["/Dest"][0].idnum]]
+                landed = texts[numbers[note.get_object()["/Dest"][0].idnum]]
+                assert ("Clip table" if "frame sheet" in text else "frame sheet") in landed  # and back again
 
     def walk(entries: list) -> Iterator[pypdf.generic.Destination]:
         for entry in entries:
@@ -141,12 +105,12 @@ def test_links_and_outline_land_on_pages_that_show_their_clip(plan: Plan) -> Non
 def test_metadata_and_page_labels() -> None:
     reader = pypdf.PdfReader(io.BytesIO(render_sheets(plans.talk_plan()).pdf))
     assert reader.metadata.title == "E01 Where Does the Sea Go?: timing sheets"
-    assert reader.metadata.subject == "clip table, frame sheets, bar sheets, line list"
+    assert reader.metadata.subject == "clip table, frame sheets, bar sheets"
     assert reader.trailer["/Root"]["/Lang"] == "en-US"
     assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
     assert reader.page_labels[:3] == ["page 1", "frame sheet 1", "frame sheet 2"]
     titles = [entry.title for part in reader.outline if isinstance(part, list) for entry in part]
-    assert "C02 Bram: Nobody has taken it. (frame sheet 2)" in titles
+    assert "C02 Bram: Nobody has taken it. (frame sheet 1)" in titles
 
 
 # reportlab's own A4 and letter: ISO 216 and 8.5 x 11 in as points.
@@ -206,8 +170,7 @@ def test_choosing_prints_less_and_numbers_nothing_anew() -> None:
     whole = render_sheets(plans.talk_plan())
     for choice in (
         {"only_clips": ("C04",)},
-        {"only_speakers": ("bram",)},
-        {"only_clips": ("c04", "C06")},
+        {"only_clips": ("c03", "C04")},
         {"only_clips": ("c4",)},
     ):
         part = render_sheets(plans.talk_plan(**choice))
@@ -216,7 +179,7 @@ def test_choosing_prints_less_and_numbers_nothing_anew() -> None:
     only = render_sheets(plans.talk_plan(only_clips=("C04",), parts=("frames",)))
     text = pypdf.PdfReader(io.BytesIO(only.pdf)).pages[0].extract_text()
     assert "C04" in text
-    label = next(s["label"] for s in whole.register["sheets"] if s["anchor"] == "C04")
+    label = next(s["label"] for s in whole.register["sheets"] if "C04/1" in s["facts"].split(" "))
     assert f"\n{label}\n" in f"\n{text}\n"
 
 

@@ -17,7 +17,7 @@ from timing.plain.errors import SettingsError
 from timing.plain.resources import resource_folder
 from timing.sheet import render_sheets
 from timing.sheet.characters import character_findings
-from timing.sheet.fonts import REPLACEMENT, load_typeface
+from timing.sheet.fonts import BLANK, load_typeface
 from timing.sheet.ipa import IPA, vowel_sign
 from timing.sheet.pictures import page_images
 
@@ -59,7 +59,7 @@ def test_a_character_the_font_lacks_is_named_with_its_line_and_leaves_a_mark() -
     assert "water wave" in finding.message  # the character's name in the Unicode Character Database
     assert finding.facts["characters"] == ["\U0001f30a"]
     text = "".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(made.pdf)).pages)
-    assert f"waves{REPLACEMENT}" in text
+    assert f"waves{BLANK}" in text
 
 
 @pytest.mark.parametrize(

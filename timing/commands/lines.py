@@ -137,6 +137,7 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         f"ask for {figure(totals.ask)} s,",
         f"with retakes {figure(totals.generate)} s ({_takes(plan)})"
         + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
+        + (f" and {figure(totals.unpriced)} s without a price" if totals.cost is not None and totals.unpriced else "")
         + ".",
         f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames"
         + (f"; {empty} of them ({empty / float(plan.rate.fps):.1f} s) have no clip." if empty else "."),

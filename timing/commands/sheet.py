@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +22,7 @@ from timing.commands.options import (
     strict_option,
     with_language,
 )
-from timing.model.settings import EpisodeSettings, SheetSettings
+from timing.model.settings import FEWEST_ROWS, MOST_ROWS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
 from timing.plain.figures import figure
 from timing.script.source import Source
@@ -37,9 +38,11 @@ PARTS = ("clips", "strips", "frames", "bars", "lines")
 @click.option(
     "--layout",
     type=click.Choice(["page", "wide"]),
-    help="page: portrait, 3 s a sheet; wide: landscape, 4 s a sheet [default: page].",
+    help="page: upright, two clips side by side; wide: lying, one clip with more room to write [default: page].",
 )
-@click.option("--rows", type=click.IntRange(24, 120), help="Frames a sheet, in place of the layout's own number.")
+@click.option(
+    "--rows", type=click.IntRange(FEWEST_ROWS, MOST_ROWS), help="Frame rows in one panel, in place of what fits."
+)
 @click.option("--parts", help=f"What to print, separated by commas: {', '.join(PARTS)}.")
 @click.option("--clip", "clips", multiple=True, help="Print only this clip (may be repeated).")
 @click.option("--speaker", "speakers", multiple=True, help="Print only this speaker (may be repeated).")
@@ -84,21 +87,30 @@ def command(
         only_scenes=scenes or sheet.only_scenes,
         every_frame=every_frame or sheet.every_frame,
     )
-    made, written = run(opened, sheet, out, force=force, png=png)
+    made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else click.echo)
     report(made, written, as_json)
     finish(ctx, [f for _, f in all_findings(made.plan)], strict)
 
 
 def run(
-    source: Source, sheet: SheetSettings, out: Path | None = None, *, force: bool = False, png: bool = False
+    source: Source,
+    sheet: SheetSettings,
+    out: Path | None = None,
+    *,
+    force: bool = False,
+    png: bool = False,
+    tell: Callable[[str], None] | None = None,
 ) -> tuple[Made, Written]:
-    """Do the whole job on an opened source and return what was made and written."""
+    """Do the whole job on an opened source and return what was made and written.
+
+    ``tell`` is told how many pages there are before anything is written.
+    """
     from timing.pipeline import make_plan, write_plan
 
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
     made = make_plan(source, out, progress_bar(), keep_ids=True)
-    written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png)
+    written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
     return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made)))
 
 
@@ -135,7 +147,7 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     for sentence in written.reprint:
         click.echo(sentence)
     if unread := _unread(made):
-        click.echo(f"not recorded yet, so estimated: line{'s' * (len(unread) > 1)} {', '.join(unread)}")
+        click.echo(f"not found in a recording, so estimated: line{'s' * (len(unread) > 1)} {', '.join(unread)}")
     if found:
         print_findings(found)
 

@@ -99,10 +99,12 @@ def find_lines(
     lines: Sequence[tuple[int, Sequence[Sequence[Phones]]]],
     regions: Sequence[tuple[Seconds, Seconds]],
     is_foreign: bool = False,
+    is_noisy: bool = False,
 ) -> tuple[Place, ...]:
     """Return where ``lines`` (number, each word's pronunciations; in the script's order) are read in ``sound``.
 
-    ``regions`` are the stretches that hold sound, in order; ``is_foreign``: the lines are not English.
+    ``regions`` are the stretches that hold sound, in order; ``is_foreign``: the lines are not English; ``is_noisy``:
+    the pauses sound too, so that the regions do not tell where a reading begins.
     """
     from timing.hearing.line_candidates import Prepared, candidates
     from timing.hearing.line_states import LineStates
@@ -120,7 +122,7 @@ def find_lines(
         if abs(learnt - allowance) <= _NEAR_ENOUGH:
             break
         allowance = learnt
-    spans = _spans([found[i] for i in path], regions)
+    spans = _spans([found[i] for i in path], () if is_noisy else regions)
     return tuple(_place(found, i, chance, lines, span) for i, span in zip(path, spans, strict=True))
 
 
@@ -141,7 +143,7 @@ def _spans(readings: Sequence[Candidate], regions: Sequence[tuple[Seconds, Secon
     out = []
     for i, (start, end) in enumerate(spans):
         low = spans[i - 1][1] if i else Fraction(0)
-        high = spans[i + 1][0] if i + 1 < len(spans) else regions[-1][1]
+        high = spans[i + 1][0] if i + 1 < len(spans) else end + _TO_THE_PAUSE
         begins = [a for a, b in regions if a < start < b and start - a <= _TO_THE_PAUSE and a >= low]
         ends = [b for a, b in regions if a < end < b and b - end <= _TO_THE_PAUSE and b <= high]
         is_whole = readings[i].is_whole

@@ -22,6 +22,7 @@ COLUMN = {phone: 3 * number for number, phone in enumerate(MODEL_PHONES)}
 # The model learnt from readers; singing fits it worse everywhere, and a model that is less sure of itself errs less:
 # words of eleven real songs within two frames 81 % with 1.5, 79 % with 1, 74 % with 2.5.
 _BLUNTED = 1.5
+COARSE = 2.0  # a fifth of a nat; anything dearer than 255 of these is as unlikely as they are
 _NEXT_PHONE = 30.0  # so that phones in a free loop last about as long as in speech
 
 
@@ -29,11 +30,12 @@ _NEXT_PHONE = 30.0  # so that phones in a free loop last about as long as in spe
 class StateCosts:
     """Costs of plain states, (steps, PLAIN_STATES), and of chosen states in context, (steps, states chosen).
 
-    ``share`` is how much the context counts, 0 to 1.
+    Those in context are kept in steps of ``COARSE``, so that minutes of a song with many words fit. ``share`` is how
+    much the context counts, 0 to 1.
     """
 
     plain: NDArray[np.float16]
-    context: NDArray[np.float16]
+    context: NDArray[np.uint8]
     share: float
 
     def __len__(self) -> int:
@@ -50,7 +52,7 @@ class StateCosts:
         plain = self.plain[first:last].astype(np.float32)[:, pairs[0]]
         if not self.share:
             return plain
-        context = self.context[first:last].astype(np.float32)[:, pairs[1]]
+        context = self.context[first:last][:, pairs[1]].astype(np.float32) * np.float32(COARSE)
         mixed: NDArray[np.float32] = plain * np.float32(1 - self.share) + context * np.float32(self.share)
         return mixed
 
@@ -60,11 +62,14 @@ def state_costs(features: NDArray[np.float32], states: NDArray[np.intp], share: 
     import numpy as np
 
     wanted = np.concatenate([np.arange(PLAIN_STATES), states])
-    kept = np.empty((len(features), len(wanted)), np.float16)
+    plain = np.empty((len(features), PLAIN_STATES), np.float16)
+    context = np.empty((len(features), len(states)), np.uint8)
     for first in range(0, len(features), 1000):
         costs = singing_model().costs(features[first : first + 1000], wanted)
-        kept[first : first + 1000] = costs - costs.min(axis=1, keepdims=True)
-    return StateCosts(kept[:, :PLAIN_STATES], kept[:, PLAIN_STATES:], share)
+        costs -= costs.min(axis=1, keepdims=True)
+        plain[first : first + 1000] = costs[:, :PLAIN_STATES]
+        context[first : first + 1000] = np.minimum(np.round(costs[:, PLAIN_STATES:] / COARSE), 255)
+    return StateCosts(plain, context, share)
 
 
 def likeness(features: NDArray[np.float32]) -> StateCosts:

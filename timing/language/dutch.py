@@ -313,4 +313,19 @@ LANGUAGE = Language(
         dank""".split()
     ),
     own_letters="ëï",
+    vowel_words={  # everyday words; ours
+        "a": "maan",
+        "ə": "de",
+        "ɔ": "zon",
+        "au": "blauw",
+        "ai": "kraai",
+        "ɛ": "bed",
+        "œ": "deur",
+        "e": "zee",
+        "ɪ": "vis",
+        "i": "fiets",
+        "o": "boot",
+        "oi": "hooi",
+        "u": "boek",
+    },
 )

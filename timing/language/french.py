@@ -407,4 +407,14 @@ LANGUAGE = Language(
         merci c'est""".split()
     ),
     own_letters="çàâèéêëîïôùûœ",
+    vowel_words={  # everyday words; ours
+        "a": "chat",
+        "ə": "le",
+        "ɛ": "mer",
+        "œ": "fleur",
+        "e": "été",
+        "i": "lit",
+        "o": "eau",
+        "u": "loup",
+    },
 )

@@ -255,4 +255,20 @@ LANGUAGE = Language(
         dein kein ja danke""".split()
     ),
     own_letters="äöüß",
+    vowel_words={  # everyday words; ours
+        "a": "Mann",
+        "ə": "Katze",
+        "ɔ": "Sonne",
+        "au": "Haus",
+        "ai": "Eis",
+        "ɛ": "Bett",
+        "ø": "schön",
+        "e": "See",
+        "ɪ": "Fisch",
+        "i": "Biene",
+        "o": "Boot",
+        "oi": "Heu",
+        "ʊ": "Mund",
+        "u": "Schuh",
+    },
 )

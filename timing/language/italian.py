@@ -261,4 +261,15 @@ LANGUAGE = Language(
         tutto""".split()
     ),
     own_letters="àèéìòù",
+    vowel_words={  # everyday words; ours
+        "a": "mare",
+        "au": "causa",
+        "ai": "mai",
+        "ɛ": "letto",
+        "ei": "sei",
+        "i": "riva",
+        "o": "sole",
+        "oi": "noi",
+        "u": "luna",
+    },
 )

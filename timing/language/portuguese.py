@@ -271,4 +271,16 @@ LANGUAGE = Language(
         este esta""".split()
     ),
     own_letters="ãõçáéíóúâêô",
+    vowel_words={  # everyday words; ours
+        "a": "mar",
+        "ɐ": "lã",
+        "au": "mau",
+        "ai": "pai",
+        "ɛ": "pé",
+        "e": "rei",
+        "i": "ilha",
+        "o": "ovo",
+        "oi": "boi",
+        "u": "lua",
+    },
 )

@@ -218,4 +218,15 @@ LANGUAGE = Language(
         amigo""".split()
     ),
     own_letters="ñ¿¡áéíóú",
+    vowel_words={  # everyday words; ours
+        "a": "mar",
+        "au": "jaula",
+        "ai": "baile",
+        "e": "mesa",
+        "ei": "reina",
+        "i": "isla",
+        "o": "sol",
+        "oi": "hoy",
+        "u": "luna",
+    },
 )

@@ -121,7 +121,8 @@ class Clip:
 class Totals:
     """Sums over all clips, picture clips too. ``generate`` = ask x takes; ``cost`` None where no price is known.
 
-    ``screen`` is how long clips are seen: what is on screen together counts once.
+    ``screen`` is how long clips are seen: what is on screen together counts once. ``unpriced`` are the seconds of
+    ``generate`` that ``cost`` leaves out.
     """
 
     speech: Seconds
@@ -129,6 +130,7 @@ class Totals:
     ask: Seconds
     generate: Seconds
     cost: Fraction | None = None
+    unpriced: Seconds = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -106,6 +106,7 @@ class Plan:
                 "ask_s": as_json.decimal_s(totals.ask),
                 "generate_s": as_json.decimal_s(totals.generate),
                 "cost": as_json.decimal(totals.cost),
+                "unpriced_s": as_json.decimal_s(totals.unpriced),
             },
             "findings": [as_json.finding_json(f) for f in self.findings],
             "retired_ids": list(self.retired_ids),

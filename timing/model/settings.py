@@ -19,7 +19,7 @@ from timing.plain.figures import figure
 DELIVERIES = ("narration", "dialogue", "strong", "slow", "young")
 DEFAULT_PROFILE = "default"
 SHEET_PARTS = ("clips", "frames", "bars", "strips", "lines")
-FEWEST_ROWS, MOST_ROWS = 24, 120  # frame rows on one sheet
+FEWEST_ROWS, MOST_ROWS = 24, 100  # frame rows in one panel of a sheet
 
 # The words of a direction that change how long a line takes; any word that begins with one counts ("shouted").
 DIRECTION_WORDS = {
@@ -44,6 +44,10 @@ class ClipProfile:
 
     ``head`` and ``tail`` are the handles kept silent before the first and after the last sound. The defaults
     (any whole second from 3 to 8, handles 0.25 and 0.35 s, 7 takes) are common practice.
+
+    A generation's price is ``cost_per_s`` times its length, or ``price_each``, or the one of its length in
+    ``price_by_length``; with ``unlimited`` it costs nothing more and is counted against no allowance. The three
+    allowances are this profile's own, ``minutes_each`` is how long one generation takes.
     """
 
     name: str = DEFAULT_PROFILE
@@ -52,6 +56,13 @@ class ClipProfile:
     tail: Seconds = Fraction(7, 20)
     takes: int = 7
     cost_per_s: Fraction | None = None
+    price_each: Fraction | None = None
+    price_by_length: tuple[tuple[Seconds, Fraction], ...] = ()
+    seconds_a_month: Seconds | None = None
+    generations_a_month: int | None = None
+    money_a_month: Fraction | None = None
+    unlimited: bool = False
+    minutes_each: Fraction | None = None
 
     def __post_init__(self) -> None:
         if not self.lengths:
@@ -68,6 +79,39 @@ class ClipProfile:
         if self.takes < 1:
             raise ValueError(f'clip profile "{self.name}": takes must be 1 or more')
         object.__setattr__(self, "lengths", tuple(sorted(set(self.lengths))))
+        self._check_prices()
+
+    def _check_prices(self) -> None:
+        """Raise ValueError for prices and allowances that contradict each other."""
+        is_priced = self.cost_per_s is not None or self.price_each is not None or bool(self.price_by_length)
+        if self.cost_per_s is not None and (self.price_each is not None or self.price_by_length):
+            raise ValueError(f'clip profile "{self.name}": give either cost_per_s or price_each, not both')
+        if self.unlimited and (is_priced or self.has_allowance):
+            raise ValueError(
+                f'clip profile "{self.name}": unlimited means that a generation costs nothing more; take out either '
+                "unlimited or its price and allowance"
+            )
+        if self.money_a_month is not None and not is_priced:
+            raise ValueError(f'clip profile "{self.name}": money_a_month needs a price: cost_per_s or price_each')
+        priced = dict(self.price_by_length)
+        if priced and (lacking := [n for n in self.lengths if n not in priced]):
+            raise ValueError(f'clip profile "{self.name}": price_each has no price for {figure(lacking[0])} s')
+        if extra := [n for n in priced if n not in self.lengths]:
+            raise ValueError(
+                f'clip profile "{self.name}": price_each has a price for {figure(extra[0])} s, which is no length of it'
+            )
+
+    @property
+    def has_allowance(self) -> bool:
+        return any(n is not None for n in (self.seconds_a_month, self.generations_a_month, self.money_a_month))
+
+    def price(self, length: Seconds) -> Fraction | None:
+        """Return what one generation of a length on the menu costs, None where no price is known."""
+        if self.unlimited:
+            return Fraction(0)
+        if self.cost_per_s is not None:
+            return self.cost_per_s * length
+        return dict(self.price_by_length).get(length, self.price_each)
 
     @property
     def longest(self) -> Seconds:
@@ -173,8 +217,8 @@ class SheetSettings:
 
     paper: str = "A4"  # or "Letter"
     layout: str = "page"  # or "wide"
-    rows: int | None = None
-    parts: tuple[str, ...] = ("clips", "frames", "bars", "lines")
+    rows: int | None = None  # in one panel; None: what fits
+    parts: tuple[str, ...] = ("clips", "frames", "bars")
     every_frame: bool = False  # print silence too
     only_clips: tuple[str, ...] = ()
     only_speakers: tuple[str, ...] = ()

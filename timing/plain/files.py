@@ -91,7 +91,8 @@ def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     try:
         staged.append((_stage(folder / RECORD, _as_json(record | between)), folder / RECORD))
         for name, content in files.items():
-            staged.append((_stage(folder / name, content), folder / name))
+            if not _holds(folder / name, content):
+                staged.append((_stage(folder / name, content), folder / name))
         staged.append((_stage(folder / RECORD, _as_json(record | new)), folder / RECORD))
         _replace_all(staged)
     finally:
@@ -104,6 +105,11 @@ def _sweep(folder: Path, files: Iterable[str]) -> None:
     for place in {folder, *(beneath(folder, name).parent for name in files)}:
         for left in place.glob(".part-*.tmp") if place.is_dir() else ():
             left.unlink(missing_ok=True)
+
+
+def _holds(path: Path, content: bytes) -> bool:
+    """True where a file has this content already: it need not be written again."""
+    return path.is_file() and path.stat().st_size == len(content) and path.read_bytes() == content
 
 
 def _replace_all(staged: list[tuple[str, Path]]) -> None:

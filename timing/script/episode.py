@@ -230,9 +230,19 @@ class _Episode:
         tail = table.get("tail_s", values.not_negative, plain.tail)
         takes = table.get("takes", values.whole(1, 1000), plain.takes)
         cost = table.get("cost_per_s", values.not_negative, None)
+        price = table.get("price_each", values.prices, None)
+        allowed = table.get("generations_a_month", values.whole(1, 10**6), None)
+        seconds = table.get("seconds_a_month", values.positive, None)
+        money = table.get("money_a_month", values.positive, None)
+        unlimited = table.get("unlimited", values.flag, False)
+        minutes = table.get("minutes_each", values.positive, None)
         table.finish()
+        each, by_length = (None, price) if isinstance(price, tuple) else (price, ())
         try:
-            return ClipProfile(name, lengths or plain.lengths, head, tail, takes, cost)
+            return ClipProfile(
+                name, lengths or plain.lengths, head, tail, takes, cost, each, by_length, seconds, allowed, money,
+                unlimited, minutes,
+            )  # fmt: skip
         except ValueError as error:
             raise table.error(None, str(error)) from None
 
@@ -331,7 +341,7 @@ class _Episode:
 
     @staticmethod
     def _takes(table: _Table) -> dict[str, str]:
-        return {line_id: table.get(line_id, values.file_name, "") for line_id in table.values}
+        return {line_id: table.get(line_id, values.reading, "") for line_id in table.values}
 
 
 def _say_entry(word: str, table: _Table) -> SayEntry:

@@ -31,11 +31,20 @@ _TEXT = """\
 # tail_s = 0.35                  # silence kept after the last sound
 # takes = 7                      # generations for each one used
 # cost_per_s = 0.05              # price of one generated second
+# seconds_a_month = 1200         # what a month allows of this profile; or money_a_month, generations_a_month
+# money_a_month = 30
+
+# [profile.effects]
+# lengths = [5, 10]
+# price_each = {5 = 10, 10 = 20} # price of one generation, by its length; or one for all: price_each = 10
+# generations_a_month = 100
+# minutes_each = 4               # how long one generation takes
 
 # [profile.wide]
 # shortest_s = 2                 # instead of a menu: any length from ... to ... in steps
 # longest_s = 10
 # step_s = 0.5
+# unlimited = true               # generations cost nothing more: no price, no allowance
 
 # Who speaks, and how.
 # [cast.TANSY]
@@ -65,7 +74,7 @@ _TEXT = """\
 # scene_s = 1.5
 # picture_s = 3                  # a picture passage without a length of its own
 
-# What may be generated in a month: seconds, money, or both.
+# What may be generated in a month: seconds, money, or both. A profile's own allowance is counted apart.
 # [budget]
 # seconds_a_month = 1800
 # money_a_month = 40
@@ -81,8 +90,8 @@ _TEXT = """\
 # The printed sheets.
 # [sheet]
 # layout = "page"                # or "wide"
-# rows = 72                      # frame rows on one sheet, {fewest} to {most}; without this line as many whole seconds
-#                                # as stay writable: at 24 frames a second 72 on a page, 48 side by side
+# rows = 72                      # frame rows in one panel of a sheet, {fewest} to {most}; without this line as many
+#                                # as a clip needs and a hand can write on
 # parts = [{usual}]  # all there are: {parts}
 # every_frame = false            # print silent stretches too
 # only_clips = ["C04", "C05"]
@@ -93,6 +102,8 @@ _TEXT = """\
 # Recordings you have chosen for a line, by the line's id.
 # [takes]
 # 12 = "recordings/tansy-12-take3.wav"
+# 14 = "recordings/memo.m4a@41.5"        # the reading near that second
+# 15 = "recordings/memo.m4a@52.1-55.8"   # this stretch, from its first sound to its last
 
 # Findings that you looked into, by the line's id: they rest while the line's words and its take stay the same.
 # [rest]

@@ -61,6 +61,18 @@ def file_name(value: Any, name: str) -> str:
     return text.replace("\\", "/")
 
 
+def reading(value: Any, name: str) -> str:
+    """Return the reading that is chosen for a line, as it is written: a file, file@second or file@from-to."""
+    from timing.model.labels import chosen_reading
+
+    text = file_name(value, name)
+    try:
+        chosen_reading(text)
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None
+    return text
+
+
 def flag(value: Any, name: str) -> bool:
     if not isinstance(value, bool):
         raise ValueError(f"{name} is true or false (without quotes), not {kind(value)}")
@@ -176,6 +188,27 @@ def lengths(value: Any, name: str) -> tuple[Seconds, ...]:
         if length <= 0:
             raise ValueError(f"{name}: every length must be more than 0 seconds, not {figure(length)}")
     return tuple(sorted(set(found)))
+
+
+def prices(value: Any, name: str) -> Fraction | tuple[tuple[Seconds, Fraction], ...]:
+    """Return the price of a generation: one for all, or by length (``{5 = 10, 10 = 20}``)."""
+    if not isinstance(value, Mapping):
+        if isinstance(value, str | list | bool):
+            example = f"{name} = 10, or by length {name.rpartition('.')[2]} = {{5 = 10, 10 = 20}}"
+            raise ValueError(f"{name} is the price of one generation, not {kind(value)}; write {example}")
+        return not_negative(value, name)
+    found = {}
+    for length, price in value.items():
+        if isinstance(price, Mapping):
+            raise ValueError(
+                f'{name}: put a length with a point into quotes: {{"{length}.{next(iter(price), 5)}" = 10}}'
+            )
+        if not re.fullmatch(r"\d{1,6}([.,]\d{1,6})?", length.strip()):
+            raise ValueError(f'{name}: "{length}" is no length in seconds; write for example {{5 = 10, 10 = 20}}')
+        found[Fraction(length.strip().replace(",", "."))] = not_negative(price, f"{name}.{length}")
+    if not found:
+        raise ValueError(f"{name} is empty; write for example {{5 = 10, 10 = 20}}")
+    return tuple(sorted(found.items()))
 
 
 def texts(value: Any, name: str) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ import unicodedata
 
 from timing.model import Finding, Plan
 from timing.model.findings import FindingCode
-from timing.sheet.fonts import REPLACEMENT, Typeface
+from timing.sheet.fonts import Typeface
 
 # Unicode blocks' first letters of names; these scripts join or reorder their letters, which needs a shaping engine.
 _SHAPED = {
@@ -32,8 +32,8 @@ def character_findings(plan: Plan, face: Typeface) -> tuple[Finding, ...]:
                 Finding(
                     FindingCode.SCRIPT_NEEDS_SHAPING,
                     f"line {line.id}: {' and '.join(scripts)} cannot be set on the sheets, which print letters one "
-                    "by one from left to right; the words are not readable on paper, "
-                    "and the times hold only in a language the tool can read",
+                    "by one from left to right; there is a ruled line in its place: write the words by hand. "
+                    "The times hold only in a language the tool can read",
                     {"line": line.id, "scripts": scripts},
                     line.where,
                 )
@@ -44,7 +44,7 @@ def character_findings(plan: Plan, face: Typeface) -> tuple[Finding, ...]:
             findings.append(
                 Finding(
                     FindingCode.FONT_LACKS,
-                    f"line {line.id}: the font has no {named}{more}; printed as {REPLACEMENT}",
+                    f"line {line.id}: the font has no {named}{more}; there is a ruled line in its place: write by hand",
                     {"line": line.id, "characters": lacking},
                     line.where,
                 )

@@ -73,14 +73,15 @@ class Writer:
         canvas.setPageSize((page.width * POINTS_PER_MM, page.height * POINTS_PER_MM))
         for level, title, key in page.outline:
             canvas.addOutlineEntry(title, key, level=level, closed=1)
-        if page.form is not None and page.form_ink is not None and not canvas.hasForm(page.form):
-            canvas.beginForm(page.form)
-            self._write(page.form_ink, page.height)
-            canvas.endForm()
+        for name, ink in page.forms:
+            if not canvas.hasForm(name):
+                canvas.beginForm(name)
+                self._write(ink, page.height)
+                canvas.endForm()
         for key in (page.key, *page.extra_keys):
             canvas.bookmarkPage(key)
-        if page.form is not None:
-            canvas.doForm(page.form)
+        for name, _ in page.forms:
+            canvas.doForm(name)
         self._write(page.ink, page.height)
         for link in page.ink.links:
             box = (link.x0, page.height - link.y1, link.x1, page.height - link.y0)

@@ -2,7 +2,7 @@
 
 In: a family (the bundled Noto Sans Condensed, or a user's own TrueType files). Out: widths in millimetres, the
 text as it can be printed, and the characters that cannot. A glyph the font lacks would vanish without a word on
-the page, so every string passes through :meth:`Typeface.printable`.
+the page, so every string passes through :meth:`Typeface.printable`: what cannot be shown is a line to write on.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ from timing.plain.resources import resource_folder
 
 REGULAR, BOLD, ITALIC = "R", "B", "I"
 MM_PER_POINT = 25.4 / 72
-REPLACEMENT = "¤"  # stands for a character the font lacks; in every Latin-1 font
+BLANK = "_"  # joins to a ruled line, to write by hand what the font lacks
+LEAST_BLANK = 5  # of them for a word
 
 _BUNDLED = {
     REGULAR: "NotoSans-Condensed.ttf",
@@ -55,12 +56,26 @@ class Typeface:
         return any(code not in cut.face.charToGlyph for cut in self.cuts.values()) and not character.isspace()
 
     def printable(self, text: str) -> str:
-        """Return ``text`` composed (NFC) and with a visible mark for every character the font lacks."""
+        """Return ``text`` composed (NFC), with a ruled line in place of letters the font lacks."""
         if (known := self._printable.get(text)) is None:
             composed = unicodedata.normalize("NFC", text)
-            known = "".join(REPLACEMENT if self.lacks(c) else c for c in composed if c not in "\n\r\t\ufeff\u200b")
-            self._printable[text] = known
+            shown = "".join(c for c in composed if c not in "\n\r\t\ufeff\u200b")
+            if any(self.lacks(c) for c in shown):
+                shown = " ".join(self._with_blanks(word) for word in shown.split(" "))
+            known = self._printable[text] = shown
         return known
+
+    def has_blanks(self, text: str) -> bool:
+        """True for a text that was printed with a line to write on."""
+        return 2 * BLANK in self.printable(text)
+
+    def _with_blanks(self, word: str) -> str:
+        """Return a word with a ruled line for what is lacking: for all of it where that is most of its letters."""
+        lacking = [self.lacks(c) and unicodedata.category(c) != "Cf" for c in word]
+        if 2 * sum(lacking) > len(word):
+            return BLANK * max(LEAST_BLANK, len(word))
+        pieces = (BLANK * 2 if lacks else "" if self.lacks(c) else c for c, lacks in zip(word, lacking, strict=True))
+        return "".join(pieces)
 
     def fit(self, text: str, style: str, size: float, room_mm: float, least: float) -> float:
         """Return the largest size, in half-point steps from ``size`` down to ``least``, that fits ``room_mm``."""

@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from timing.model import Plan
-from timing.sheet.fonts import BOLD, REGULAR, REPLACEMENT
-from timing.sheet.ink import DOTTED, HANDLE, Ink, cap_mm
-from timing.sheet.paper import FOOT, HEADER_RULE, LEFT, RIGHT, Layout, Panel
-from timing.sheet.wrapped import name_lines, two_lines
+from timing.sheet.fonts import BOLD, REGULAR, Typeface
+from timing.sheet.ink import DOTTED, HANDLE, INNER, Ink, cap_mm
+from timing.sheet.paper import FOOT, LEFT, LYING_TOP, RIGHT, TOP
+from timing.sheet.wrapped import wrap
 
-TITLE_X = LEFT + 62
 FACT_GAP = 5.5
-LEAST_GAP, LEAST_LEGEND = 1.0, 6.0  # between two marks of a legend; its type
-GOES_ON = 9.0  # how far the words under a sheet's foot reach to the left of their column
-NAMES, NAME_ROOM = ("speaker", "delivered"), 22.0  # facts that may wrap, and the width they have at least
+SMALL = 7.0  # points: captions and legends, what is only looked up
+READ = 9.0  # what is read
+LEGEND_LEADING = 3.4
 
 
 def episode_name(plan: Plan) -> str:
@@ -23,94 +22,102 @@ def episode_name(plan: Plan) -> str:
     return f"{code} {plan.title}" if code and not plan.title.startswith(code) else plan.title
 
 
-def header(
-    ink: Ink, width: float, plan: Plan, kind: str, title: str, facts: Sequence[tuple[str, str]],
-    corner: tuple[str, str] | None = None, note: str = "",
-) -> None:  # fmt: skip
-    """Draw the band at the top: episode, kind of page and a note to it, ``title`` large, facts, what is in the corner.
+def page_top(width: float, height: float) -> float:
+    """Return where the first ink of a page may stand: below the holes of a page that lies."""
+    return LYING_TOP if width > height else TOP
 
-    The title gives way to the facts, down to 12 points; the names among the facts (speakers, files) are set smaller and
-    on up to three lines, never cut off. Nothing runs into its neighbour.
+
+def header(
+    ink: Ink, width: float, height: float, plan: Plan, kind: str, title: str, facts: Sequence[tuple[str, str]],
+    corner: tuple[str, str] | None = None, note: str = "",
+) -> float:  # fmt: skip
+    """Draw the band at the top and return where it ends: episode, kind of page, ``title`` large, facts, corner.
+
+    Whatever is too long wraps; the band grows, nothing is left out.
     """
-    right = width - RIGHT
-    ink.text(LEFT, 11.6, ink.face.shorten(episode_name(plan), BOLD, 11, TITLE_X - LEFT - 3), BOLD, 11)
-    _notes(ink, kind, note)
+    right, face, y = width - RIGHT, ink.face, page_top(width, height)
     stop = right
     if corner:
         caption, value = corner
-        ink.text(right, 10.6, caption, REGULAR, 6.5, "right")
-        ink.text(right, 17, value, BOLD, 16, "right")
-        stop -= max(ink.width(value, BOLD, 16), ink.width(caption, REGULAR, 6.5)) + 4
-    needs = [max(ink.width(value, BOLD, 10.5), ink.width(caption, REGULAR, 6.5)) for caption, value in facts]
-    least = [
-        min(need, NAME_ROOM) if caption in NAMES else need for (caption, _), need in zip(facts, needs, strict=True)
-    ]
-    title_room = min(74.0, stop - TITLE_X - 5 - sum(least) - FACT_GAP * max(0, len(facts) - 1))
-    size = ink.face.fit(title, BOLD, 22, title_room, 12)
-    title = ink.face.shorten(title, BOLD, size, stop - TITLE_X - 4)
-    ink.text(TITLE_X, 17, title, BOLD, size)
-    x = TITLE_X + ink.width(title, BOLD, size) + 5
-    spare = stop - x - sum(least) - FACT_GAP * (len(facts) - 1)
-    for (caption, value), need, fewest in zip(facts, needs, least, strict=True):
-        room = min(need, fewest + max(0.0, spare))
-        spare -= room - fewest
-        if x + min(room, 9) > stop:
-            break
-        ink.text(x, 10.6, caption, REGULAR, 6.5)
-        if caption in NAMES:
-            _name(ink, x, value, min(room, stop - x))
-        else:
-            ink.text(x, 16.4, ink.face.shorten(value, BOLD, 10.5, min(room, stop - x)), BOLD, 10.5)
-        x += room + FACT_GAP
-    ink.line(LEFT, HEADER_RULE, right, HEADER_RULE, 1.2)
+        ink.text(right, y + 2.4, caption, REGULAR, SMALL, "right")
+        ink.text(right, y + 8.4, value, BOLD, 16, "right")
+        stop -= max(ink.width(value, BOLD, 16), ink.width(caption, REGULAR, SMALL)) + 5
+    for line in wrap(face, episode_name(plan), BOLD, 11, stop - LEFT):
+        y += 4.2
+        ink.text(LEFT, y, line, BOLD, 11)
+    for line in wrap(face, " · ".join(filter(None, (kind, note))), REGULAR, READ, stop - LEFT):
+        y += 3.9
+        ink.text(LEFT, y, line, REGULAR, READ)
+    y = _titled(ink, title, facts, y, stop)
+    y = max(y + 2.4, page_top(width, height) + 11.4)
+    ink.line(LEFT, y, right, y, 1.2)
+    return y
 
 
-def _notes(ink: Ink, kind: str, note: str) -> None:
-    """Set the kind of page and the note to it under the episode's name, the note on two lines where it is long."""
-    if not note:
-        ink.text(LEFT, 16.6, kind, REGULAR, 8)
-        return
-    room = TITLE_X - LEFT - 2
-    size = ink.face.fit(ink.face.printable(note), REGULAR, 7.5, room, 6.5)
-    lines = two_lines(ink.face, note, REGULAR, size, room)
-    first, step = (15.0, 3.2) if len(lines) == 1 else (14.4, 2.2)
-    ink.text(LEFT, first, kind, REGULAR, 8 if len(lines) == 1 else 7)
-    for n, line in enumerate(lines, 1):
-        ink.text(LEFT, first + n * step, line, REGULAR, size)
-
-
-def _name(ink: Ink, x: float, name: str, room: float) -> None:
-    lines, size = name_lines(ink.face, name, BOLD, 10.5, room + 0.01)
-    if len(lines) > 3:
-        lines = [*lines[:2], ink.face.shorten(" ".join(lines[2:]), BOLD, size, room)]
-    first, step = {1: (16.4, 0.0), 2: (14.3, 3.2)}.get(len(lines), (13.2, 2.5))
+def _titled(ink: Ink, title: str, facts: Sequence[tuple[str, str]], y: float, stop: float) -> float:
+    """Set the title and the facts behind it, on as many rows as they need; return the last baseline."""
+    needs = [max(ink.width(value, BOLD, 10.5), ink.width(caption, REGULAR, SMALL)) for caption, value in facts]
+    size = 20.0 if ink.width(title, BOLD, 20) <= (stop - LEFT) / 2 else 14.0
+    lines = wrap(ink.face, title, BOLD, size, stop - LEFT)
     for n, line in enumerate(lines):
-        ink.text(x, first + n * step, line, BOLD, size)
+        y += size * 0.38 + (1.2 if n == 0 else 0)
+        ink.text(LEFT, y, line, BOLD, size)
+    x = LEFT + ink.width(lines[-1], BOLD, size) + 6
+    for (caption, value), need in zip(facts, needs, strict=True):
+        shown = [value]
+        if x + need > stop:
+            x, y = LEFT, y + 9.2
+            shown = wrap(ink.face, value, BOLD, 10.5, stop - LEFT)
+        ink.text(x, y - 5.2, caption, REGULAR, SMALL)
+        for n, line in enumerate(shown):
+            y += 4.2 * (n > 0)
+            ink.text(x, y, line, BOLD, 10.5)
+        x += min(need, stop - LEFT) + FACT_GAP
+    return y
+
+
+def slim_header(
+    ink: Ink, width: float, height: float, plan: Plan, kind: str, corner: tuple[str, str]
+) -> float:  # fmt: skip
+    """Draw the one-line head of a frame sheet and return where it ends; a long title wraps."""
+    right, y = width - RIGHT, page_top(width, height)
+    caption, value = corner
+    ink.text(right, y + 4.6, value, BOLD, 14, "right")
+    x = right - ink.width(value, BOLD, 14) - 1.5
+    ink.text(x, y + 4.6, caption, REGULAR, READ, "right")
+    x -= ink.width(caption, REGULAR, READ) + 5
+    ink.text(x, y + 4.6, kind, REGULAR, READ, "right")
+    x -= ink.width(kind, REGULAR, READ) + 5
+    for n, line in enumerate(title_lines(ink.face, plan, x - LEFT)):
+        y += 4.2 * (n > 0)
+        ink.text(LEFT, y + 4.6, line, BOLD, 10)
+    ink.line(LEFT, y + 6.2, right, y + 6.2, 1.2)
+    return y + 6.2
+
+
+def title_lines(face: Typeface, plan: Plan, room: float) -> list[str]:
+    return wrap(face, episode_name(plan), BOLD, 10, room)
 
 
 def footer(ink: Ink, width: float, height: float, plan: Plan, page_number: int) -> None:
     """Draw the origin of the paper: episode, script version, page. No date: the same input, the same bytes."""
-    ink.text(width - RIGHT, height - FOOT, footer_text(ink, plan, page_number), REGULAR, 6.5, "right")
+    ink.text(width - RIGHT, height - FOOT, footer_text(ink, plan, page_number), REGULAR, SMALL, "right")
 
 
 def footer_text(ink: Ink, plan: Plan, page_number: int) -> str:
     """Return what stands in the right corner at the foot."""
-    name = plan.settings.code or ink.face.shorten(plan.title, REGULAR, 6.5, 30)
+    name = plan.settings.code or ink.face.shorten(ink.face.printable(plan.title), REGULAR, SMALL, 30)
     return f"{name} · script {plan.script_hash} · p. {page_number}"
 
 
 def legend_line(ink: Ink, width: float, height: float, plan: Plan, page_number: int, text: str) -> None:
-    """Draw a legend in words at the foot, as large as the footer beside it leaves room for."""
-    room = width - RIGHT - LEFT - ink.width(footer_text(ink, plan, page_number), REGULAR, 6.5) - 3
-    if ink.has_replaced:
-        text += f" · {REPLACEMENT} {REPLACED.label}"
-    ink.text(LEFT, height - FOOT, text, REGULAR, ink.face.fit(text, REGULAR, 7, room, LEAST_LEGEND))
-
-
-def replaced_note(ink: Ink, width: float, height: float) -> None:
-    """Explain the mark for a letter the font lacks, over the footer of a page on which it stands."""
-    if ink.has_replaced:
-        ink.text(width - RIGHT, height - FOOT - 3.6, f"{REPLACEMENT} {REPLACED.label}", REGULAR, 7, "right")
+    """Draw a legend in words at the foot, on as many lines as it needs, clear of the footer beside the last."""
+    room = width - RIGHT - LEFT - ink.width(footer_text(ink, plan, page_number), REGULAR, SMALL) - 3
+    if ink.has_blanks:
+        text += f" · {BLANKS.label}"
+    lines = wrap(ink.face, text, REGULAR, SMALL, room)
+    for n, line in enumerate(lines):
+        ink.text(LEFT, height - FOOT - LEGEND_LEADING * (len(lines) - 1 - n), line, REGULAR, SMALL)
 
 
 def clock(frames: int, second: int) -> str:
@@ -126,7 +133,7 @@ def clock(frames: int, second: int) -> str:
 def caution_square(ink: Ink, x: float, y: float, size: float = 3.4) -> None:
     """Draw the one alarm mark, a solid square with a white exclamation mark, standing on ``y``."""
     ink.fill(x, y - size, size, size)
-    ink.text(x + size / 2, y - 0.55, "!", BOLD, round(size / 0.3528 * 0.9, 1), "center", gray=1.0)
+    ink.text(x + size / 2, y - size * 0.17, "!", BOLD, max(6.5, round(size / 0.3528 * 0.9, 1)), "center", gray=1.0)
 
 
 def changed_bar(ink: Ink, width: float, y0: float, y1: float) -> None:
@@ -144,31 +151,37 @@ class Mark:
         self.draw, self.label = draw, label
 
 
-def legend(ink: Ink, height: float, marks: Sequence[Mark], note: str = "", room: float | None = None) -> None:
-    """Draw the marks in a row at the foot; closer together and smaller where they would be wider than ``room``."""
-    y, x, gap, size = height - FOOT, LEFT, 4.0, 7.0
-    if room is not None and marks:
-        while True:
-            taken = sum(5 + ink.width(mark.label, REGULAR, size) for mark in marks)
-            gap = min(gap, (room - taken) / len(marks))
-            if gap >= LEAST_GAP or size <= LEAST_LEGEND:
-                break
-            size, gap = size - 0.5, 4.0
-        gap = max(gap, LEAST_GAP)
+def legend_rows(face: Typeface, marks: Sequence[Mark], room: float, last_room: float) -> list[list[Mark]]:
+    """Return the marks in rows, the last one short enough for the footer beside it."""
+
+    def width(mark: Mark) -> float:
+        return 7.0 + face.width_mm(face.printable(mark.label), REGULAR, SMALL)
+
+    rows: list[list[Mark]] = [[]]
+    used = 0.0
     for mark in marks:
-        mark.draw(ink, x, y)
-        ink.text(x + 5, y, mark.label, REGULAR, size)
-        x += 5 + ink.width(mark.label, REGULAR, size) + gap
-    ink.text(x, y, note, REGULAR, 7)
+        if rows[-1] and used + width(mark) > room:
+            rows.append([])
+            used = 0.0
+        rows[-1].append(mark)
+        used += width(mark)
+    behind: list[Mark] = []
+    while len(rows[-1]) > 1 and sum(map(width, rows[-1])) > last_room:
+        behind.insert(0, rows[-1].pop())
+    return [*rows, behind] if behind else rows
 
 
-def vowel_key(ink: Ink, layout: Layout, panel: Panel, key: str) -> None:
-    """Say under a panel how the vowels in its mouth column sound, clear of what goes on under its words."""
-    if key:
-        room = panel.columns["words"][0] - GOES_ON - panel.left
-        text = f"mouth: {key}"
-        size = ink.face.fit(text, REGULAR, 7, room, 6)
-        ink.text(panel.left, layout.height - FOOT - 3.6, ink.face.shorten(text, REGULAR, size, room), REGULAR, size)
+def legend(ink: Ink, width: float, height: float, marks: Sequence[Mark], corner: str) -> float:
+    """Draw the marks in rows at the foot, beside the footer's text; return the top of the first row."""
+    room = width - LEFT - RIGHT
+    rows = legend_rows(ink.face, marks, room, room - ink.width(corner, REGULAR, SMALL) - 3)
+    for n, row in enumerate(rows):
+        x, y = LEFT, height - FOOT - LEGEND_LEADING * (len(rows) - 1 - n)
+        for mark in row:
+            mark.draw(ink, x, y)
+            ink.text(x + 5, y, mark.label, REGULAR, SMALL)
+            x += 7 + ink.width(mark.label, REGULAR, SMALL)
+    return height - FOOT - LEGEND_LEADING * len(rows)
 
 
 def _word(ink: Ink, x: float, y: float) -> None:
@@ -190,21 +203,37 @@ def teeth_mark(ink: Ink, x: float, y0: float, y1: float, width: float = 3.0) -> 
     ink.line(x + 0.15, y1 - 0.1, x + width - 0.15, y0 + 0.1, 0.7)
 
 
-WORD = Mark(_word, "word, first to last frame")
-STRESS = Mark(_stress, "stressed (also bold)")
-LIPS = Mark(lambda ink, x, y: lips_mark(ink, x + 0.5, y - 2.1, y), "lips closed m b p")
-TEETH = Mark(lambda ink, x, y: teeth_mark(ink, x + 0.5, y - 2.2, y + 0.1), "lip on teeth f v")
-SILENCE = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.4, x + 2, y + 0.3, 0.9, DOTTED), "mouth at rest")
-HANDLE_MARK = Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 1.2, HANDLE), "handle")
-FAULT = Mark(lambda ink, x, y: caution_square(ink, x + 0.8, y + 0.3, 2.6), "wrong in the clip")
-REPLACED = Mark(lambda ink, x, y: ink.text(x + 1.4, y, REPLACEMENT, REGULAR, 8), "letter the font lacks")
-CHANGED = Mark(lambda ink, x, y: ink.fill(x + 2, y - 2.3, 0.8, 2.6), "changed")
+def left_over_line(ink: Ink, x: float, y0: float, y1: float) -> None:
+    """Draw what was asked for beyond the cut: a thin line, unlike the dashes of a handle."""
+    ink.line(x, y0, x, y1, 0.4)
+
+
+def _sound(ink: Ink, x: float, y: float) -> None:
+    ink.polygon([(x + 1, y), (x + 2, y - 1.9), (x + 3.2, y - 1.2), (x + 4, y)], 0.5)
+
+
+def _inner(ink: Ink, x: float, y: float) -> None:
+    ink.line(x + 0.6, y - 0.9, x + 4.2, y - 0.9, 0.35, INNER)
+
+
+WORD = Mark(_word, "word")
+STRESS = Mark(_stress, "stressed, bold")
+SYLLABLE = Mark(_inner, "syllable of the same word")
+LIPS = Mark(lambda ink, x, y: lips_mark(ink, x + 0.9, y - 2.1, y), "lips closed")
+TEETH = Mark(lambda ink, x, y: teeth_mark(ink, x + 0.9, y - 2.2, y + 0.1), "lip on teeth")
+SILENCE = Mark(lambda ink, x, y: ink.line(x + 2.6, y - 2.4, x + 2.6, y + 0.3, 0.9, DOTTED), "mouth at rest")
+SPEECH_MARK = Mark(lambda ink, x, y: ink.line(x + 2.6, y - 2.4, x + 2.6, y + 0.3, 2.4), "speech")
+HANDLE_MARK = Mark(lambda ink, x, y: ink.line(x + 2.6, y - 2.5, x + 2.6, y + 0.4, 1.2, HANDLE), "handle")
+SOUND = Mark(_sound, "sound")
+FAULT = Mark(lambda ink, x, y: caution_square(ink, x + 1.4, y + 0.3, 2.6), "do not trust")
+BLANKS = Mark(lambda ink, x, y: ink.line(x + 0.6, y, x + 4.4, y, 0.4), "ruled line: write by hand")
+CHANGED = Mark(lambda ink, x, y: ink.fill(x + 2.6, y - 2.3, 0.8, 2.6), "changed")
 
 
 def left_over(beyond: int | None) -> Mark:
     """Return the entry for what is left over of the seconds asked for; ``beyond`` is its last frame, if not shown."""
     label = "left over" if beyond is None else f"left over, to frame {beyond}"
-    return Mark(lambda ink, x, y: ink.line(x + 2, y - 2.5, x + 2, y + 0.4, 0.9, DOTTED), label)
+    return Mark(lambda ink, x, y: left_over_line(ink, x + 2.6, y - 2.5, y + 0.4), label)
 
 
 def middle(y: float, height: float, size: float) -> float:

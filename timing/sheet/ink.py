@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from timing.sheet.fonts import MM_PER_POINT, REGULAR, REPLACEMENT, Typeface
+from timing.sheet.fonts import MM_PER_POINT, REGULAR, Typeface
 
 CAP_HEIGHT_EM = 0.714  # Noto Sans
 
@@ -68,7 +68,7 @@ class Ink:
     texts: dict[Type, list[tuple[float, float, str]]] = field(default_factory=dict)
     turned: list[Turned] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
-    has_replaced: bool = False  # a letter the font lacks stands on the page as REPLACEMENT
+    has_blanks: bool = False  # letters the typeface lacks stand on the page as a ruled line to write on
 
     def line(self, x0: float, y0: float, x1: float, y1: float, weight: float, dash: Dash = ()) -> None:
         self.lines.setdefault(Pen(weight, dash), []).append((x0, y0, x1, y1))
@@ -92,8 +92,7 @@ class Ink:
         shown = self.face.printable(text)
         if not shown:
             return
-        if REPLACEMENT in shown:
-            self.has_replaced = True
+        self.has_blanks = self.has_blanks or self.face.has_blanks(text)
         if align != "left":
             width = self.face.width_mm(shown, style, size)
             x -= width if align == "right" else width / 2
@@ -101,11 +100,29 @@ class Ink:
 
     def upward(self, x: float, y: float, text: str, style: str = REGULAR, size: float = 7) -> None:
         shown = self.face.printable(text)
-        self.has_replaced = self.has_replaced or REPLACEMENT in shown
+        self.has_blanks = self.has_blanks or self.face.has_blanks(text)
         self.turned.append(Turned(x, y, shown, style, size))
 
     def link(self, x0: float, y0: float, x1: float, y1: float, target: str) -> None:
         self.links.append(Link(x0, y0, x1, y1, target))
+
+    def place(self, other: Ink, dx: float, dy: float) -> None:
+        """Add the marks of ``other``, moved."""
+        for pen, lines in other.lines.items():
+            moved = [(x0 + dx, y0 + dy, x1 + dx, y1 + dy) for x0, y0, x1, y1 in lines]
+            self.lines.setdefault(pen, []).extend(moved)
+        for gray, shapes in other.fills.items():
+            self.fills.setdefault(gray, []).extend([(x + dx, y + dy) for x, y in shape] for shape in shapes)
+        for kind, texts in other.texts.items():
+            self.texts.setdefault(kind, []).extend((x + dx, y + dy, text) for x, y, text in texts)
+        self.turned += [t._replace(x=t.x + dx, y=t.y + dy) for t in other.turned]
+        self.links += [Link(a + dx, b + dy, c + dx, d + dy, target) for a, b, c, d, target in other.links]
+        self.has_blanks = self.has_blanks or other.has_blanks
+
+    def said(self) -> str:
+        """Return everything that is written, in a fixed order: what two inks must share to say the same."""
+        placed = (f"{t.style}{t.size:g} {x:.2f} {y:.2f} {text}" for t, at in self.texts.items() for x, y, text in at)
+        return "\n".join(sorted(placed))
 
     def width(self, text: str, style: str = REGULAR, size: float = 7) -> float:
         return self.face.width_mm(self.face.printable(text), style, size)
@@ -113,7 +130,7 @@ class Ink:
 
 @dataclass
 class Page:
-    """One laid-out page: its own marks, and the name and marks of the part it shares with others.
+    """One laid-out page: its own marks, and the names and marks of the parts it shares with others.
 
     ``key`` is its bookmark; ``outline`` its entries as (level, title, bookmark).
     """
@@ -122,8 +139,7 @@ class Page:
     height: float
     key: str
     ink: Ink
-    form: str | None = None
-    form_ink: Ink | None = None
+    forms: tuple[tuple[str, Ink], ...] = ()
     extra_keys: tuple[str, ...] = ()
     outline: tuple[tuple[int, str, str], ...] = ()
     label: str = ""  # the page label

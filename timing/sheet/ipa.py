@@ -18,6 +18,15 @@ IPA = {
     "M": "m", "N": "n", "NG": "ŋ", "P": "p", "R": "ɹ", "S": "s", "SH": "ʃ", "T": "t", "TH": "θ", "V": "v",
     "W": "w", "Y": "j", "Z": "z", "ZH": "ʒ",
 }  # fmt: skip
+# Other languages' sounds are written with ARPABET's nearest; these are the signs that their mouths make: the Handbook
+# of the International Phonetic Association (1999), its illustrations of French, German and Portuguese; Spanish and
+# Italian from memory.
+_ABROAD = {"AA": "a", "AO": "ɔ", "AW": "au", "AY": "ai", "EY": "e", "OW": "o", "OY": "oi", "UW": "u", "IY": "i",
+           "AH": "ə", "ER": "œ", "EH": "ɛ", "IH": "ɪ", "UH": "ʊ", "AE": "ɛ"}  # fmt: skip
+_OWN: dict[str, dict[str, str]] = {
+    "en": IPA, "de": {"ER": "ø"}, "es": {"EH": "e", "EY": "ei"}, "it": {"EY": "ei"}, "pt": {"AH": "ɐ"},
+}  # fmt: skip
+NO_WORD = "in this language listen to the word"
 _UNSTRESSED = {"AH": "ə", "ER": "ɚ"}
 
 LIPS_CLOSED = frozenset(("M", "B", "P"))
@@ -27,17 +36,27 @@ LIP_ON_TEETH = frozenset(("F", "V"))
 def key_of(signs: Iterable[str], words: Mapping[str, str]) -> str:
     """Return the key of the vowels that occur, each with its everyday word of the language.
 
-    >>> key_of(["u", "i", "u"], {"i": "sea", "ɑ": "palm", "u": "moon"})
-    'i sea · u moon'
+    >>> key_of(["u", "i", "u"], {"i": "sea", "ɑ": "palm", "u": "moon"}), key_of([], {})
+    ('mouth: i as in sea · u moon', '')
     """
-    there = set(signs)
-    return " · ".join(f"{sign} {word}" for sign, word in sorted(words.items()) if sign in there)
+    there = sorted(set(signs))
+    if not there:
+        return ""
+    told, first = [], " as in"
+    for sign in there:
+        told.append(f"{sign}{first} {words[sign]}" if sign in words else sign)
+        first = "" if sign in words else first
+    lacking = "" if words else f" · {NO_WORD}"
+    return f"mouth: {' · '.join(told)}{lacking}"
 
 
-def vowel_sign(phone: str, stress: int) -> str:
+def vowel_sign(phone: str, stress: int, language: str = "en_US") -> str:
     """Return the sign of a vowel.
 
-    >>> vowel_sign("AH", 1), vowel_sign("AH", 0), vowel_sign("AY", 1)
-    ('ʌ', 'ə', 'aɪ')
+    >>> vowel_sign("AH", 1), vowel_sign("AH", 0), vowel_sign("AY", 1), vowel_sign("ER", 1, "de_DE")
+    ('ʌ', 'ə', 'aɪ', 'ø')
     """
-    return (_UNSTRESSED.get(phone) if stress == 0 else None) or IPA.get(phone, phone.lower())
+    own = _OWN.get(language.split("_")[0])
+    if own is IPA:
+        return (_UNSTRESSED.get(phone) if stress == 0 else None) or IPA.get(phone, phone.lower())
+    return (own or {}).get(phone) or _ABROAD.get(phone, phone.lower())

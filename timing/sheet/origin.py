@@ -10,6 +10,7 @@ from pathlib import PurePosixPath
 
 from timing.language.registry import is_written_in
 from timing.model import LineKind, Origin, Plan, PlanLine, TimedWord
+from timing.model.findings import FindingCode
 
 NOT_READ = "not timed: words not read"
 
@@ -60,9 +61,17 @@ def timed_by(plan: Plan, line: PlanLine, names_file: bool = True) -> str:
     else:
         song = next((song for song in plan.songs if song.id == line.song), None)
         told = "on an assumed beat" if song and song.origin is Origin.ESTIMATED else "on the beat"
+    if faulty := _not_as_written(line):
+        told += f", {faulty} word{'s' * (faulty > 1)} not as written"
     if unread:
         told += ", words not read" if unread == len(line.words) else ", some words not read"
     return told
+
+
+def _not_as_written(line: PlanLine) -> int:
+    """Return how many words of a measured line are said differently or not at all where its times are from."""
+    codes = (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY)
+    return len({word for f in line.findings if f.code in codes for word in f.facts.get("words", ())})
 
 
 def _in_clips(line: PlanLine, names_file: bool) -> str:

@@ -6,47 +6,56 @@ fixed, one column takes the spare width, the row pitch takes the spare height.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from timing.model.clock import FrameRate
 from timing.model.settings import FEWEST_ROWS, MOST_ROWS, SheetSettings
 from timing.plain.errors import SettingsError
 
 PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-LEFT, RIGHT = 14.0, 8.0  # margins; the left one is the hole punch's
-HEADER_RULE = 19.4
+# A US three-hole punch reaches 16.7 mm in from the long edge (holes of 8 mm, 12.7 mm in: common practice); that edge
+# is the left one of an upright page and the top of one that lies.
+LEFT, RIGHT = 18.0, 8.0
+TOP, LYING_TOP = 8.0, 18.0  # where the first ink may stand
 FOOT = 7.2  # last baseline above the lower edge
-GUTTER = 5.0  # between the panels of the wide layout
-ROWS_TOP = 25.4
-HEAD_BAND = 5.0  # column heads, above the rows
-ROWS_FOOT = 14.5
-LEAST_FITTED_PITCH, MOST_FITTED_PITCH = 2.9, 5.4
+GUTTER = 5.0  # between the panels of a sheet
+HEAD_BAND = 4.6  # column heads, above the rows
+ROWS_FOOT = 21.5  # under the rows: what goes on, the key of the vowels, the legend
+LEAST_PITCH, MOST_PITCH = 2.6, 5.4  # mm a frame; what is chosen by itself
+LEAST_WORD_PITCH = 2.95  # where syllables have one frame each
+EASY_PITCH = 3.3  # rows beyond the cut are shown only where all lie as far apart
+LEAST_READABLE_PITCH = 2.15  # one row of 6.5 point type
+LINE_MM = 7.0  # a writing line that fits most hands
 
 
 @dataclass(frozen=True)
 class Column:
-    """A column of the frame sheet; ``width`` None takes what the others leave."""
+    """A column of the frame sheet: its width in a half page, a panel of a lying page, a whole upright page.
+
+    A width of None takes what the others leave, 0 leaves the column out.
+    """
 
     name: str
     head: str
-    page_width: float | None
-    wide_width: float | None
+    half: float | None
+    wide: float | None
+    full: float | None
     is_written: bool = False  # left blank for the pencil
     is_edge_heavy: bool = False
 
 
 # Left to right: what is written lies left of the frame numbers, what is heard right of them.
 COLUMNS = (
-    Column("action", "action", None, None, is_written=True),
-    Column("notes", "camera / notes", 27, 0, is_written=True),
-    Column("clip", "clip", 9.5, 7.5, is_edge_heavy=True),
-    Column("time", "time", 9.5, 9.5),
-    Column("frame", "frame", 9.5, 9),
-    Column("sound", "sound", 11, 9),
-    Column("words", "words", 37, 31, is_edge_heavy=True),
-    Column("mouth", "mouth", 14, 12),
-    Column("music", "bar.beat", 13, 11),
+    Column("action", "action", None, None, None, is_written=True),
+    Column("clip", "", 4.2, 6, 0, is_edge_heavy=True),
+    Column("frame", "no.", 15, 16, 16),
+    Column("sound", "sound", 7, 9, 9),
+    Column("words", "words", 25, 31, 0, is_edge_heavy=True),
+    Column("mouth", "mouth", 10.2, 12, 0),
+    Column("music", "bar.beat", 9, 11, 10),
 )
+LANE = {"clip": 4.2, "words": 24.0, "mouth": 9.0}  # of each one who speaks at the same time, on a whole page
+LEAST_ACTION = 20.0
 
 
 @dataclass(frozen=True)
@@ -57,28 +66,56 @@ class Panel:
     left: float
     right: float
 
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
 
 @dataclass(frozen=True)
 class Layout:
-    """A frame sheet before anything is on it."""
+    """A frame sheet before anything is on it; ``top`` is where the header ends."""
 
     name: str
     width: float
     height: float
-    rows: int  # in one panel
-    panels: tuple[Panel, ...]
-    pitch: float
+    top: float
     second: int  # rows from heavy rule to heavy rule
     quarter: int
 
     @property
-    def frames(self) -> int:
-        """Frames on one sheet."""
-        return self.rows * len(self.panels)
+    def foot(self) -> float:
+        """The lower end of the rows."""
+        return self.height - ROWS_FOOT
+
+    def room(self, band: float) -> float:
+        """Return the height that rows have under a band of this height."""
+        return self.foot - self.top - band - HEAD_BAND
+
+    def panels(self, lanes: int = 1, has_music: bool = False, is_full: bool = False) -> tuple[Panel, ...]:
+        """Return the panels of a sheet, left to right: one over the whole width, or two halves."""
+        inner = self.width - LEFT - RIGHT
+        if is_full:
+            return (_panel(LEFT, inner, "full", lanes, has_music),)
+        kind = "wide" if self.name == "wide" else "half"
+        width = (inner - GUTTER) / 2
+        return tuple(_panel(LEFT + n * (width + GUTTER), width, kind, lanes, has_music) for n in (0, 1))
+
+
+@dataclass(frozen=True)
+class Rows:
+    """The rows of one panel on paper, and every how many frames a line to write on runs."""
+
+    panel: Panel
+    top: float
+    count: int
+    pitch: float
+    second: int
+    quarter: int
+    line: int
 
     @property
     def foot(self) -> float:
-        return ROWS_TOP + self.rows * self.pitch
+        return self.top + self.count * self.pitch
 
 
 def paper_size(paper: str, is_landscape: bool = False) -> tuple[float, float]:
@@ -99,72 +136,79 @@ def quarter_second(nominal: int) -> int:
     return divisor if divisor > 1 else max(1, nominal // 4)
 
 
-def usual_rows(layout: str, nominal: int) -> int:
-    """Return a panel's rows: as many whole seconds as stay writable.
+def line_step(pitch: float, quarter: int, second: int) -> int:
+    """Return every how many frames a line to write on runs: even ones, near 7 mm, best where the quarters fall on them.
 
-    >>> [usual_rows("page", fps) for fps in (24, 25, 30)], [usual_rows("wide", fps) for fps in (24, 25, 30)]
-    ([72, 75, 90], [48, 50, 60])
+    >>> line_step(3.2, 6, 24), line_step(5.4, 3, 12), line_step(3.3, 5, 25), line_step(3.0, 15, 60)
+    (2, 1, 2, 3)
     """
-    most = 60 if layout == "wide" else 90
-    return nominal * (most // nominal) if nominal <= most else most
+    steps = [n for n in range(1, 9) if 5.0 <= n * pitch <= 11.0] or [max(1, round(LINE_MM / pitch))]
+    return min(steps, key=lambda n: (quarter % n != 0, second % n != 0, abs(n * pitch - LINE_MM)))
 
 
-def frame_layout(settings: SheetSettings, rate: FrameRate) -> Layout:
+def frame_layout(settings: SheetSettings, rate: FrameRate, top: float | None = None) -> Layout:
     """Return the frame sheet's layout; raises SettingsError for a layout or number of rows that cannot be."""
     if settings.layout not in ("page", "wide"):
         raise SettingsError(f'layout "{settings.layout}" is not known; choose page or wide')
     is_wide = settings.layout == "wide"
-    rows = settings.rows or usual_rows(settings.layout, rate.nominal)
-    if not FEWEST_ROWS <= rows <= MOST_ROWS:
-        raise SettingsError(f"a sheet has {FEWEST_ROWS} to {MOST_ROWS} rows, not {rows}")
     width, height = paper_size(settings.paper, is_wide)
-    inner = width - LEFT - RIGHT
-    if is_wide:
-        panel_width = (inner - GUTTER) / 2
-        panels = tuple(_panel(LEFT + n * (panel_width + GUTTER), panel_width, True) for n in (0, 1))
-    else:
-        panels = (_panel(LEFT, inner, False),)
-    pitch = (height - ROWS_TOP - ROWS_FOOT) / rows
-    return Layout(settings.layout, width, height, rows, panels, pitch, rate.nominal, quarter_second(rate.nominal))
+    above = (LYING_TOP if is_wide else TOP) + 6.5 if top is None else top
+    layout = Layout(settings.layout, width, height, above, rate.nominal, quarter_second(rate.nominal))
+    if settings.rows is not None:
+        most = min(MOST_ROWS, int(layout.room(32) / LEAST_READABLE_PITCH))
+        if not FEWEST_ROWS <= settings.rows <= most:
+            raise SettingsError(
+                f"{settings.rows} rows: a panel of a {layout.name} {settings.paper} sheet has {FEWEST_ROWS} to {most} "
+                "rows that can be read"
+            )
+    return layout
 
 
-def fitted(layout: Layout, length: int, reach: int = 0) -> Layout:
-    """Return the layout for a passage of ``length`` frames: its rows spread evenly over as few sheets as it needs.
+def rows_for(
+    layout: Layout, band: float, length: int, reach: int, panels: int, asked: int | None, least: float = LEAST_PITCH
+) -> tuple[int, int]:
+    """Return (sheets, rows in one panel) for a passage of ``length`` frames under a band of this height.
 
-    A few rows too many for a sheet move closer, by a fifth at most and only while every frame number keeps its size:
-    a sheet of paper for a tail handle would be turned over for nothing. Rows left over are given back as height, up
-    to the room of large handwriting. Frames up to ``reach`` (what was asked for beyond the cut) are shown where that
-    takes no further sheet. Rows end on a quarter of a second.
-
-    >>> page = frame_layout(SheetSettings(), FrameRate.parse(24))
-    >>> [fitted(page, length).rows for length in (30, 72, 78, 100, 150)], fitted(page, 50, 72).rows
-    ([48, 72, 78, 54, 75], 72)
+    As many rows as can be written on, spread evenly over as few sheets as they need; rows left over are given back as
+    height, up to the room of large handwriting. Frames up to ``reach`` (what was asked for beyond the cut) are shown
+    where that takes no further sheet. ``asked`` is the number of rows a person wants, ``least`` how close
+    they may lie.
     """
-    panels, room = len(layout.panels), layout.height - ROWS_TOP - ROWS_FOOT
-    fewer = length // layout.frames
-    closer = -(-length // (max(1, fewer) * panels))
-    if fewer and closer * 5 <= layout.rows * 6 and room / closer >= min(LEAST_FITTED_PITCH, layout.pitch):
-        rows = closer
-    else:
-        sheets = -(-length // layout.frames)
-        shown = max(min(max(length, reach), sheets * layout.frames), int(room / MOST_FITTED_PITCH) * sheets * panels)
-        rows = min(-(-shown // (sheets * panels * layout.quarter)) * layout.quarter, layout.rows)
-    return replace(layout, rows=rows, pitch=room / rows)
+    if asked is not None:
+        return -(-length // (asked * panels)), asked
+    room = layout.room(band)
+    most = int(room / least)
+    sheets = -(-length // (most * panels))
+    fewest = int(room / MOST_PITCH)
+    easy = sheets * int(room / EASY_PITCH) * panels
+    shown = max(length, min(reach, easy), fewest * sheets * panels)
+    each = -(-shown // (sheets * panels))
+    return sheets, max(min(-(-each // layout.quarter) * layout.quarter, most), each)
 
 
-def without_music(layout: Layout) -> Layout:
-    """Return the layout for a passage with no song in it: the column of its beats is the action's."""
-    panels = tuple(_panel(p.left, p.right - p.left, layout.name == "wide", ("music",)) for p in layout.panels)
-    return replace(layout, panels=panels)
+def rows_in(layout: Layout, panel: Panel, band: float, count: int) -> Rows:
+    """Return the rows of a panel under a band of this height."""
+    top = layout.top + band + HEAD_BAND
+    pitch = (layout.foot - top) / count
+    return Rows(
+        panel, top, count, pitch, layout.second, layout.quarter, line_step(pitch, layout.quarter, layout.second)
+    )
 
 
-def _panel(left: float, width: float, is_wide: bool, without: tuple[str, ...] = ()) -> Panel:
-    widths = {c.name: c.wide_width if is_wide else c.page_width for c in COLUMNS if c.name not in without}
+def _panel(left: float, width: float, kind: str, lanes: int, has_music: bool) -> Panel:
+    widths: dict[str, float | None] = {c.name: getattr(c, kind) for c in COLUMNS}
+    if kind == "full":
+        widths |= {name: each * lanes for name, each in LANE.items()}
+    if not has_music:
+        del widths["music"]
     spare = width - sum(w for w in widths.values() if w)
+    if spare < LEAST_ACTION:  # many at once: their lanes give way to the pencil
+        shrunk = [name for name in LANE if name in widths]
+        total = sum(widths[name] or 0 for name in shrunk)
+        widths |= {n: (widths[n] or 0) * (total - LEAST_ACTION + spare) / total for n in shrunk}
+        spare = LEAST_ACTION
     columns, x = {}, left
     for name, fixed in widths.items():
-        if fixed == 0:
-            continue
         columns[name] = (x, x + (spare if fixed is None else fixed))
         x = columns[name][1]
     return Panel(columns, left, left + width)

@@ -20,8 +20,9 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-VERSION = 1
+VERSION = 2
 PART_NAMES = {"frames": "frame sheet", "bars": "bar sheet", "strips": "strip sheet"}
+SLOT_END = "|"
 _DIGITS = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_"
 
 
@@ -70,6 +71,34 @@ def row_digest(marks: Iterable[str]) -> str:
         return ""
     number = zlib.crc32(text.encode())
     return "".join(_DIGITS[number >> shift & 63] for shift in (0, 6, 12, 18))
+
+
+def clip_news(
+    clips: Mapping[str, tuple[str, str]], previous: Mapping[str, Any] | None
+) -> tuple[dict[str, str], dict[str, Any]]:
+    """Return what is new of each clip since the last set, and what the register keeps of the clips.
+
+    ``clips`` has the words and the seconds asked for by clip id. The same clips as last time have the news they had:
+    a rerun without a change writes the same bytes.
+    """
+    now = {clip_id: list(facts) for clip_id, facts in clips.items()}
+    known = (previous or {}).get("clips")
+    if not isinstance(known, Mapping) or not isinstance(known.get("asked"), Mapping):
+        return {}, {"asked": now, "news": {}}
+    before = known["asked"]
+    if before == now:
+        news = {str(k): str(v) for k, v in dict(known.get("news", {})).items()}
+        return news, {"asked": now, "news": news}
+    news = {}
+    for clip_id, (words, ask) in clips.items():
+        was = before.get(clip_id)
+        if was is None:
+            news[clip_id] = "new since the last set"
+        elif was[0] != words:
+            news[clip_id] = "words changed since the last set: ask again"
+        elif was[1] != ask:
+            news[clip_id] = f"now {ask} since the last set, was {was[1]}"
+    return news, {"asked": now, "news": news}
 
 
 def revise(
@@ -220,11 +249,35 @@ def _next_label(part: str, number: int, letters: dict[str, int]) -> str:
 
 def _changed_rows(sheet: Sheet, entry: Mapping[str, Any]) -> frozenset[int]:
     was = str(entry["rows"]).split(" ")
+    if sheet.part == "frames":
+        return _changed_in_slots(sheet, was, str(entry["facts"]).split(" "))
     if sheet.part == "strips":  # a row is a clip: one that only moved up or down is not changed
         return frozenset(at for at, row in enumerate(sheet.rows) if row not in was)
     longest = max(len(was), len(sheet.rows))
     old_rows = [*was, *[""] * (longest - len(was))]
     return frozenset(at for at, row in enumerate(sheet.rows) if row != old_rows[at])
+
+
+def _changed_in_slots(sheet: Sheet, was: Sequence[str], names: Sequence[str]) -> frozenset[int]:
+    """Return the changed rows of a sheet that clips share: each clip's rows are held against its own."""
+    old = dict(zip(names, _slots(was), strict=False))
+    changed, at = [], 0
+    for name, rows in zip(sheet.facts.split(" "), _slots(sheet.rows), strict=False):
+        before = old.get(name, [])
+        changed += [at + n for n, row in enumerate(rows) if row != (before[n] if n < len(before) else "")]
+        at += len(rows) + 1
+    return frozenset(changed)
+
+
+def _slots(rows: Sequence[str]) -> list[list[str]]:
+    """Return a sheet's rows by slots; each ends with SLOT_END."""
+    found: list[list[str]] = [[]]
+    for row in rows:
+        if row == SLOT_END:
+            found.append([])
+        else:
+            found[-1].append(row)
+    return found[:-1]
 
 
 def _sentence(

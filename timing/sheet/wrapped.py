@@ -6,12 +6,13 @@ from collections.abc import Callable, Collection, Sequence
 
 from timing.sheet.fonts import Typeface
 
-LEAST_NAME = 6.5  # points
+LEAST_NAME = 9.0  # points: what is read
 
 
 def wrap(face: Typeface, text: str, style: str, size: float, room_mm: float) -> list[str]:
-    """Return ``text`` in lines no wider than ``room_mm``; a single longer word is shortened."""
-    return [face.shorten(line, style, size, room_mm) for line in _lines(face, text, style, size, room_mm)]
+    """Return ``text`` in lines no wider than ``room_mm``; a single longer word breaks where the line ends."""
+    lines = _lines(face, text, style, size, room_mm)
+    return [part for line in lines for part in _broken(face, line, style, size, room_mm)]
 
 
 def name_lines(face: Typeface, name: str, style: str, size: float, room_mm: float) -> tuple[list[str], float]:
@@ -22,7 +23,7 @@ def name_lines(face: Typeface, name: str, style: str, size: float, room_mm: floa
     shown = face.printable(name)
     if face.width_mm(shown, style, size) <= room_mm:
         return [shown], size
-    size = min(size, 8.0)
+    size = max(min(size, 10.0), LEAST_NAME)
     while size > LEAST_NAME:
         lines = _lines(face, name, style, size, room_mm)
         if len(lines) <= 2 and all(face.width_mm(line, style, size) <= room_mm for line in lines):
@@ -41,13 +42,6 @@ def _broken(face: Typeface, line: str, style: str, size: float, room_mm: float) 
     return found
 
 
-def two_lines(face: Typeface, text: str, style: str, size: float, room_mm: float) -> list[str]:
-    """Return ``text`` on one line or two; what is still too wide loses its middle."""
-    lines = _lines(face, text, style, size, room_mm)
-    lines = [*lines[:1], " ".join(lines[1:])] if len(lines) > 1 else lines
-    return [shorten_middle(face, line, style, size, room_mm) for line in lines]
-
-
 def shorten_middle(face: Typeface, text: str, style: str, size: float, room_mm: float) -> str:
     """Return ``text`` with its middle left out where it is too wide: of a file name both ends tell something."""
     shown = face.printable(text)
@@ -61,17 +55,30 @@ def shorten_middle(face: Typeface, text: str, style: str, size: float, room_mm: 
 
 def paginate(
     heights: Sequence[float], room: Callable[[int], float], last_extra: float, with_next: Collection[int] = (),
-    fewest: int = 3,
 ) -> list[list[int]]:  # fmt: skip
-    """Return the row numbers of each page.
+    """Return the row numbers of each page: as few pages as there can be, filled evenly.
 
     ``heights`` are the rows', ``room(page)`` what a page holds, ``last_extra`` what the last one needs besides. A row
-    of ``with_next`` does not end a page; a last page has ``fewest`` rows or more, where there are as many.
+    of ``with_next`` does not end a page.
     """
+    pages = _filled(heights, room, 1.0, last_extra, with_next)
+    if len(pages) < 2:
+        return pages
+    for tenths in range(5, 10):  # the last page as full as the others, where that takes no more pages
+        even = _filled(heights, room, tenths / 10, last_extra, with_next)
+        if len(even) == len(pages) and even[-1]:
+            return even
+    return pages
+
+
+def _filled(
+    heights: Sequence[float], room: Callable[[int], float], share: float, last_extra: float,
+    with_next: Collection[int],
+) -> list[list[int]]:  # fmt: skip
     pages: list[list[int]] = [[]]
     used = 0.0
     for row, height in enumerate(heights):
-        if pages[-1] and used + height > room(len(pages) - 1):
+        if pages[-1] and used + height > room(len(pages) - 1) * share:
             pages.append([])
             while len(pages[-2]) > 1 and pages[-2][-1] in with_next:
                 pages[-1].insert(0, pages[-2].pop())
@@ -80,10 +87,8 @@ def paginate(
         used += height
     if pages[-1] and used + last_extra > room(len(pages) - 1):
         pages.append([])
-    if len(pages) > 1:
-        before, last = pages[-2], pages[-1]
-        while len(before) > fewest and (len(last) < fewest or before[-1] in with_next):
-            last.insert(0, before.pop())
+        while len(pages[-2]) > 1 and (not pages[-1] or pages[-2][-1] in with_next):
+            pages[-1].insert(0, pages[-2].pop())
     return pages
 
 

@@ -74,5 +74,7 @@ def centre(stereo: NDArray[np.int16], rate_hz: int, gains: Gains | None = None) 
         for row, frame in zip(middle, range(first, last), strict=True):
             out[frame * hop : frame * hop + size] += row
     # Squared Hann windows at a quarter of their length add up to 1.5.
-    voice = out[size // 2 : size // 2 + len(stereo)] / 1.5
-    return np.clip(np.round(voice), -32768, 32767).astype(np.int16)
+    voice = out[size // 2 : size // 2 + len(stereo)]
+    voice /= 1.5
+    np.clip(np.round(voice, out=voice), -32768, 32767, out=voice)
+    return voice.astype(np.int16)

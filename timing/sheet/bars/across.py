@@ -12,9 +12,9 @@ from typing import NamedTuple
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR
 from timing.sheet.frame.marks import VALUES_A_FRAME, Box, Score, Span
 from timing.sheet.furniture import lips_mark
-from timing.sheet.ink import DOTTED, HANDLE, Dash, Ink, cap_mm
+from timing.sheet.ink import HANDLE, Dash, Ink, cap_mm
 
-WORD_SIZE, LEAST_WORD_SIZE = 12.0, 8.0
+WORD_SIZE, LEAST_WORD_SIZE, LEAST_SIZE = 12.0, 9.0, 6.5
 CLEAR, TIGHT = 1.5, 0.9  # between a word and the next, in the smallest size
 LEADER_FROM = 0.7  # a text nearer to its place needs no line to its tick
 EDGE = 0.9  # between the last text and the bar line at the end
@@ -23,6 +23,8 @@ BASE = 6.4  # from the lane's top to the words' baseline
 FURTHEST_MOVED = 2.6  # a word further from its tick is set smaller instead, with the whole row
 HELD_FROM = 3.5  # a shorter held line would only clutter
 REST_DASH: Dash = (0.9, 1.3)
+LEAST_TICK_MM = 0.8  # between two ticks of the ruler: nearer ones are a black band
+VOWEL_SIZE, VOWEL_BASE = 10.5, 6.2  # of the signs, and how far under the words their baseline is
 
 
 class Piece(NamedTuple):
@@ -89,21 +91,34 @@ class Across:
         self.ink.line(self.x(self.f0), middle, self.x(self.f1), middle, 0.25)
 
     def ruler(self, y: float) -> None:
-        """Draw a tick for every frame, a longer one for every even frame."""
+        """Draw a tick for every frame, a longer one for every even frame; for fewer frames where they are too near."""
         self.ink.line(self.x(self.f0), y, self.x(self.f1), y, 0.5)
-        for frame in range(self.f0, self.f1 + 1):
+        frame_mm = abs(self.x(self.f1) - self.x(self.f0)) / max(1, self.f1 - self.f0)
+        step = next(n for n in (1, 2, 4, 5, 10, 20, 50) if n * frame_mm >= LEAST_TICK_MM or n == 50)
+        for frame in range(-(-self.f0 // step) * step, self.f1 + 1, step):
             x = self.x(frame)
-            self.ink.line(x, y, x, y + (0.9 if frame % 2 else 1.4), 0.25)
+            self.ink.line(x, y, x, y + (0.9 if frame // step % 2 else 1.4), 0.25)
 
-    def words(self, y: float, lane: int = 0, rest_frames: float | None = None) -> None:
-        """Set the syllables with their baseline ``BASE`` below ``y``; lip closures go under them.
+    def boxes_of(self, lane: int = 0) -> list[Box]:
+        return [b for b in self.score.boxes if b.lane == lane and b.end > self.f0 and b.start < self.f1]
 
-        ``rest_frames`` is the silence from which a rest is boxed, None for none.
+    def size_for(self, lane: int = 0) -> float:
+        """Return the type size at which a lane's words stand near their ticks."""
+        pieces = self._set(self.boxes_of(lane), WORD_SIZE)
+        return pieces[0].size if pieces else WORD_SIZE
+
+    def words(
+        self, y: float, lane: int = 0, rest_frames: float | None = None, size: float = WORD_SIZE,
+        has_vowels: bool = False,
+    ) -> None:  # fmt: skip
+        """Set the syllables with their baseline ``BASE`` below ``y``; lip closures go under them, then vowels.
+
+        ``rest_frames`` is the silence from which a rest is boxed, None for none; ``size`` the largest type.
         """
         self._inked = 0.0
-        boxes = [b for b in self.score.boxes if b.lane == lane and b.end > self.f0 and b.start < self.f1]
+        boxes = self.boxes_of(lane)
         base = y + BASE
-        pieces = self._set(boxes)
+        pieces = self._set(boxes, size)
         for at, box in enumerate(boxes):
             following = boxes[at + 1] if at + 1 < len(boxes) else None
             self._word(box, pieces[at], pieces[at + 1] if following else None, y, base)
@@ -123,7 +138,18 @@ class Across:
                 else:
                     lips_mark(self.ink, x0, base + 1.3, base + 2.8, width)
 
-    def _set(self, boxes: Sequence[Box]) -> list[Piece]:
+        if has_vowels:
+            self._vowels(base + VOWEL_BASE, lane)
+
+    def _vowels(self, base: float, lane: int) -> None:
+        """Set the vowels' signs from where they begin, none on another."""
+        vowels = [v for v in self.score.vowels if v.lane == lane and self.f0 <= v.frame < self.f1]
+        widths = [self.ink.width(v.sign, REGULAR, VOWEL_SIZE) + TIGHT for v in vowels]
+        lefts = side_by_side([self.x(v.frame) for v in vowels], widths, self.x(self.f0), self.right)
+        for vowel, left in zip(vowels, lefts, strict=True):
+            self.ink.text(left, base, vowel.sign, REGULAR, VOWEL_SIZE)
+
+    def _set(self, boxes: Sequence[Box], size: float) -> list[Piece]:
         """Return every syllable's text in its place: all of one size, side by side, as near their ticks as can be."""
         face = self.ink.face
         shown: list[tuple[str, str]] = []
@@ -133,16 +159,17 @@ class Across:
             else:
                 shown.append((face.printable(box.text), BOLD if box.is_stressed else REGULAR))
         wished = [self.clamped(box.start) + OFFSET for box in boxes]
-        left, size = self.x(self.f0), WORD_SIZE
+        left = self.x(self.f0)
         while True:
             widths = [face.width_mm(text, style, size) for text, style in shown]
             gap = CLEAR if size > LEAST_WORD_SIZE else TIGHT
             needs = [width + (gap if width else 0.0) for width in widths]
             lefts = side_by_side(wished, needs, left + 0.3, self.right + gap - EDGE)
             furthest = max((abs(a - b) for a, b in zip(lefts, wished, strict=True)), default=0.0)
-            if furthest <= FURTHEST_MOVED or size <= LEAST_WORD_SIZE:
+            fits = not lefts or lefts[-1] + widths[-1] <= self.right - EDGE + 0.01
+            if (furthest <= FURTHEST_MOVED and fits) or size <= (LEAST_WORD_SIZE if fits else LEAST_SIZE):
                 break
-            size -= 1.0
+            size -= 0.5
         return [
             Piece(text, style, size, x, x + width) for (text, style), x, width in zip(shown, lefts, widths, strict=True)
         ]
@@ -167,34 +194,24 @@ class Across:
     def _rest(self, left: float, right: float, base: float) -> None:
         if right - left < 4:
             return
-        self.ink.box(left + 1.2, base - 2.2, right - left - 2.4, 2.4, 0.6, REST_DASH)
+        self.ink.box(left + 1.2, base - 2.5, right - left - 2.4, 2.9, 0.6, REST_DASH)
         if right - left > 9:
-            self.ink.text((left + right) / 2, base - 0.3, "rest", ITALIC, 7.5, "center")
+            self.ink.text((left + right) / 2, base - 0.35, "rest", ITALIC, 7, "center")
 
-    def bracket(self, y: float, span: Span, label: str = "") -> None:
-        """Draw a clip's bracket lying down, its label in a gap of the speech."""
+    def bracket(self, y: float, span: Span) -> None:
+        """Draw a clip's bracket lying down."""
         ink = self.ink
         lo, hi = max(span.start, self.f0), min(max(span.end, span.ask_end), self.f1)
         if hi <= lo:
             return
-        gap = (0.0, 0.0)
-        room_from = self.clamped(max(span.speech_start, self.f0))
-        width = ink.width(label, BOLD, 8.5)
-        if label and self.clamped(span.speech_end) - room_from > width + 9:
-            gap = (room_from + 3, room_from + width + 5)
-            ink.text(room_from + 4, y + cap_mm(8.5) / 2, label, BOLD, 8.5)
         for start, end, weight, dash in (
             (span.start, span.speech_start, 1.2, HANDLE), (span.speech_start, span.speech_end, 2.4, ()),
-            (span.speech_end, span.end, 1.2, HANDLE), (span.end, span.ask_end, 0.9, DOTTED),
+            (span.speech_end, span.end, 1.2, HANDLE), (span.end, span.ask_end, 0.4, ()),
         ):  # fmt: skip
             a, b = self.clamped(start), self.clamped(end)
             if b - a < 0.05:
                 continue
-            if weight == 2.4 and gap[1] > gap[0]:
-                ink.line(a, y, gap[0], y, weight)
-                ink.line(gap[1], y, b, y, weight)
-            else:
-                ink.line(a, y, b, y, weight, dash)
+            ink.line(a, y, b, y, weight, dash)
         for frame in (span.start, span.end):
             if self.f0 <= frame <= self.f1:
                 ink.line(self.x(frame), y - 1.6, self.x(frame), y + 0.4, 1.6)

@@ -8,33 +8,39 @@ start of the song (as the sheets of a clip count from the clip).
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 from pathlib import PurePosixPath
 
-from timing.model import Origin, Plan, Song
+from timing.language.registry import language_of
+from timing.model import Clip, Origin, Plan, Song
 from timing.model.clock import FrameRate
-from timing.sheet.bars.across import Across
-from timing.sheet.fonts import BOLD, REGULAR, Typeface
-from timing.sheet.frame.marks import Score
+from timing.sheet.bars.across import WORD_SIZE, Across
+from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
+from timing.sheet.frame.marks import Score, Span
 from timing.sheet.frame.score import Passage, ScoreWriter
-from timing.sheet.furniture import changed_bar, footer, header, legend_line
+from timing.sheet.furniture import READ, SMALL, changed_bar, footer, header, legend_line
 from timing.sheet.ink import BEAT, Ink, Page
-from timing.sheet.paper import LEFT, RIGHT, paper_size
-from timing.sheet.revise import Revision, Sheet
-from timing.sheet.wrapped import name_lines
+from timing.sheet.ipa import key_of
+from timing.sheet.paper import FOOT, LEFT, LYING_TOP, RIGHT, paper_size
+from timing.sheet.revise import Revision, Sheet, row_digest
+from timing.sheet.wrapped import wrap
 
-BARS_A_SYSTEM, SYSTEMS = 4, 3
-MOST_VOICES, VOICE_HEIGHT = 3, 9.5  # singers at the same time, each with words of their own
-MOST_NAME_LINES = 3  # of a singer, turned, in the margin
-TOP = 24.0
+BARS_A_SYSTEM, MOST_SYSTEMS = 4, 3
+NUMBERS, SOUND_LANE, RULER_LANE, VOICE_LANE = 5.6, 5.6, 5.6, 14.4  # the lanes of a system, from the top down
+LEAST_ACTION = 11.0  # for the pencil
+LABEL_LEADING, BRACKET = 3.7, 3.2
+FEWEST_LABELS, MOST_LABELS = 2, 6  # lines of text under a clip's bracket
+INSET = 4.0  # for the lanes' names
+FOOT_ROOM = 16.0
 HEARD = 0.004  # of the loudest: what a sound strip shows
 LEGEND = (
     "small ticks: frames · heavy: beats, with the frame nearest to them · tick under the numbers: a syllable begins · "
     "bold: stressed · line: held · dotted box: rest · black: lips closed · hollow: lip on teeth · "
-    "thick: clip · dashed: handle · dotted: left over"
+    "letters under the words: vowels · short ticks between beats: parts of the beat · "
+    "under the bars: the clips; thick: speech · dashed: handle · thin: left over"
 )
 PICK_UP = " · bar 0: before the first whole bar"
 
@@ -99,8 +105,8 @@ def _frame(place: float) -> int:
 class SongSheets:
     """The bar sheets of one song."""
 
-    def __init__(self, plan: Plan, song: Song, scores: ScoreWriter):
-        self.plan, self.song = plan, song
+    def __init__(self, plan: Plan, face: Typeface, song: Song, scores: ScoreWriter):
+        self.plan, self.face, self.song = plan, face, song
         self.origin = plan.rate.frame_at(song.start)
         self.systems = systems_of(self._without_silent_end(bars_of(song, plan.rate), scores))
         self._drop_the_end()
@@ -113,6 +119,12 @@ class SongSheets:
         )  # fmt: skip
         self.passage = Passage(song.id, self.origin, self.origin + self.end, clips)
         self.score: Score = scores.score(self.passage)
+        self.size = paper_size(plan.settings.sheet.paper, is_landscape=True)
+        self.link_of: Callable[[Clip], str | None] = lambda clip: None
+        self.scale = self._scale() if self.systems else 1.0
+        self.labels = self._label_lines()
+        room = self.size[1] - LYING_TOP - 14 - FOOT_ROOM
+        self.a_page = max(1, min(MOST_SYSTEMS, int(room / self._needs())))
 
     def _sung_until(self) -> float:
         last_word = max((line.end for line in self.plan.lines if line.song == self.song.id), default=self.song.start)
@@ -140,28 +152,28 @@ class SongSheets:
         """Yield the sheets, not yet labelled; a row is a system. ``digests`` are those of the song's frames."""
         for index in range(self.count):
             rows = []
-            for system in self.systems[index * SYSTEMS : (index + 1) * SYSTEMS]:
+            for system in self.systems[index * self.a_page : (index + 1) * self.a_page]:
                 a, b = max(0, int(system[0].start)), int(system[-1].end) + 1
-                text = "".join(digests[a:b]) + "".join(f"|{bar.number}:{bar.start:.2f}" for bar in system)
-                rows.append(text)
+                text = "".join(digests[a:b]) + "".join(f"/{bar.number}:{bar.start:.2f}" for bar in system)
+                lines = [self.plan.line(c.line) for c in self.passage.clips if a <= c.start_frame - self.origin < b]
+                rows.append(row_digest([text, *(f"{ln.text}{ln.directions}" for ln in lines)]))
             yield Sheet("bars", self.song.id, index, tuple(rows), f"{self.song.bpm} {self.song.metre}")
 
     @property
     def count(self) -> int:
-        return -(-len(self.systems) // SYSTEMS)
+        return -(-len(self.systems) // self.a_page)
 
     def pages(self, face: Typeface, revision: Revision, before: int) -> Iterator[Page]:
         plan, song = self.plan, self.song
-        width, height = paper_size(plan.settings.sheet.paper, is_landscape=True)
-        each = (height - 38) / SYSTEMS
-        settings = plan.settings.songs.get(song.id)
-        title = (settings.title if settings else None) or song.id.replace("-", " ").capitalize()
+        width, height = self.size
+        title = self.title
         beat = plan.rate.frames_per_beat(song.bpm)
         # A measured tempo is never exactly whole; a hundredth of a frame is not seen in a song.
         is_whole = abs(beat - round(beat)) < Fraction(1, 100)
         per_beat = str(round(beat)) if is_whole else f"{float(beat):.1f}"
+        scale, words = self.scale, self._word_size(face)
         for index in range(self.count):
-            systems = self.systems[index * SYSTEMS : (index + 1) * SYSTEMS]
+            systems = self.systems[index * self.a_page : (index + 1) * self.a_page]
             sheet = revision.sheet("bars", song.id, index)
             ink = Ink(face)
             first, last = _frame(systems[0][0].start), _frame(systems[-1][-1].end)
@@ -169,24 +181,77 @@ class SongSheets:
                 ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
                 ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
                 ("frames / beat", per_beat), ("metre", str(song.metre)),
-                ("frames of the song", f"{first + 1}–{last}"),
-                ("in the episode", f"{self.origin + first + 1}–{self.origin + last}"), ("fps", str(plan.rate)),
+                ("frames of the song", f"{first + 1}–{last}"), ("fps", str(plan.rate)),
             ]  # fmt: skip
             kind = "frames count from the song’s start"
-            header(ink, width, plan, kind, title, facts, ("bar sheet", sheet.label), self._beats_from())
+            corner = ("bar sheet", sheet.label)
+            top = header(ink, width, height, plan, kind, title, facts, corner, self._beats_from()) + 2
             pick_up = systems[0][0] if systems[0][0].number == 0 else None
-            lead = pick_up.end - pick_up.start if pick_up else 0.0
+            each = (height - top - FOOT_ROOM) / self.a_page
             for n, system in enumerate(systems):
-                top = TOP + n * each
-                self._system(ink, system, top, each, width, lead if n else 0.0)
+                lead = pick_up.end - pick_up.start if pick_up and n else 0.0
+                self._system(ink, system, top + n * each, each, scale, lead, words)
                 if n in sheet.changed:
-                    changed_bar(ink, width, top, top + each - 6)
-            legend_line(ink, width, height, plan, before + index + 1, LEGEND + (PICK_UP if pick_up else ""))
+                    changed_bar(ink, width, top + n * each, top + (n + 1) * each - 2)
+            vowels = {v.sign for v in self.score.vowels if first <= v.frame < last}
+            legend = LEGEND + (PICK_UP if pick_up else "")
+            if key := key_of(vowels, language_of(plan.language).vowel_words):
+                ink.text(
+                    LEFT, height - FOOT - 7.6, key, REGULAR, ink.face.fit(key, REGULAR, 9, width - LEFT - RIGHT, 7)
+                )
+            legend_line(ink, width, height, plan, before + index + 1, legend)
             footer(ink, width, height, plan, before + index + 1)
             key = f"bars-{song.id}-{index + 1}"
             label = f"bar sheet {sheet.label}"
             outline = ((1, f"{title}, bars {facts[0][1]} ({label})", key),)
             yield Page(width, height, key, ink, outline=outline, label=label)
+
+    @property
+    def title(self) -> str:
+        settings = self.plan.settings.songs.get(self.song.id)
+        return (settings.title if settings else None) or self.song.id.replace("-", " ").capitalize()
+
+    @property
+    def voices(self) -> int:
+        return max(1, len(self.score.lanes))
+
+    def _needs(self) -> float:
+        """Return the height that a system needs."""
+        return NUMBERS + SOUND_LANE + RULER_LANE + self.voices * (VOICE_LANE + self._label_room()) + LEAST_ACTION
+
+    def _label_room(self) -> float:
+        return BRACKET + LABEL_LEADING * self.labels
+
+    def _label_lines(self) -> int:
+        """Return how many lines of text the clips of the song need under their brackets."""
+        most = FEWEST_LABELS
+        for system in self.systems:
+            across = self._across(Ink(self.face), system, LEFT + INSET, self.scale)
+            most = max([most, *(len(self._told(across, span)[1]) for span in self.score.spans)])
+        return min(most, MOST_LABELS)
+
+    def _scale(self) -> float:
+        """Return millimetres a frame, the same on every page of the song: the longest system fills the width."""
+        lead = 0.0
+        if self.systems and self.systems[0][0].number == 0:
+            lead = self.systems[0][0].end - self.systems[0][0].start
+        longest = max(system[-1].end - next(bar for bar in system if bar.number > 0).start for system in self.systems)
+        return (self.size[0] - LEFT - INSET - RIGHT) / (longest + lead)
+
+    def _word_size(self, face: Typeface) -> float:
+        """Return the type in which all the words of the song are set."""
+        scale, sizes = self._scale(), [WORD_SIZE]
+        for system in self.systems:
+            across = self._across(Ink(face), system, LEFT + INSET, scale)
+            sizes += [across.size_for(lane) for lane in range(self.voices)]
+        return max(READ, min(sizes))
+
+    def _across(self, ink: Ink, system: list[Bar], left: float, scale: float) -> Across:
+        start, end = system[0].start, system[-1].end
+        right = self.size[0] - RIGHT
+        return Across(
+            ink, self.score, lambda f: left + (f - start) * scale, max(0, ceil(start - 0.5)), floor(end), right
+        )
 
     def _beats_from(self) -> str:
         song = self.song
@@ -194,72 +259,94 @@ class SongSheets:
             return f"beats measured in {PurePosixPath(song.file).name}"
         return "an assumed tempo" if song.origin is Origin.ESTIMATED else "beats from the tempo given"
 
-    def _system(self, ink: Ink, system: list[Bar], top: float, height: float, width: float, lead: float) -> None:
+    def _system(
+        self, ink: Ink, system: list[Bar], top: float, height: float, scale: float, lead: float, size: float
+    ) -> None:  # fmt: skip
         """Draw a system, set in by the ``lead`` frames of the page's pick-up: bars stand below each other."""
-        right = width - RIGHT
-        start, end = system[0].start, system[-1].end
-        counted = [bar for bar in system if bar.number > 0]
-        usual = (end - counted[0].start) / len(counted)
-        # A last system of fewer bars keeps the scale of a full one.
-        span = (end - start) + lead + usual * max(0, BARS_A_SYSTEM - len(counted))
-        scale = (right - LEFT) / span
-        left = LEFT + lead * scale
-
-        def x(frame: float) -> float:
-            return left + (frame - start) * scale
-
-        f0, f1 = ceil(start - 0.5), floor(end)
-        y_sound, y_ruler, y_words = top + 6, top + 14.5, top + 19.7
-        voices = self.score.lanes[:MOST_VOICES]
-        y_action = top + 30 + VOICE_HEIGHT * (len(voices) - 1)
-        foot = top + height - 6
-        lane = (foot - y_action) / 2
-        across = Across(ink, self.score, x, max(0, f0), f1, right)
+        end, left = system[-1].end, LEFT + INSET + lead * scale
+        across = self._across(ink, system, left, scale)
+        y_sound, y_ruler = top + NUMBERS, top + NUMBERS + SOUND_LANE + 0.6
+        y_words = y_ruler + RULER_LANE
+        y_action = y_words + VOICE_LANE * self.voices
+        foot = top + height - self.voices * self._label_room() - 1.5
         if self.score.sound:
-            across.sound(y_sound, 8.5)
+            across.sound(y_sound, SOUND_LANE)
         across.ruler(y_ruler)
         beat = system[-1].end - system[-1].beats[-1]
-        for lane_number in range(len(voices)):
-            across.words(y_words + VOICE_HEIGHT * lane_number, lane_number, rest_frames=beat * 0.4)
+        for lane in range(self.voices):
+            across.words(y_words + VOICE_LANE * lane, lane, beat * 0.4, size, has_vowels=True)
         for bar in system:
-            self._bar(ink, bar, x, top, y_ruler, y_action, foot)
-        ink.line(x(end), top + 1.5, x(end), foot, 1.6)
-        for y, weight in ((y_action, 0.5), (y_action + lane, 0.25), (foot, 0.5)):
-            ink.line(left, y, x(end), y, weight)
-        labels = [("sound", y_sound + 7.5), ("action", y_action + lane / 2 + 4), ("notes", y_action + lane * 1.5 + 4)]
-        if len(voices) == 1:
-            labels.append(("words", y_words + 8))
-        for label, y in labels:
-            ink.upward(left - 1.6, y, label)
-        for n, name in enumerate(voices if len(voices) > 1 else ()):
-            lines, size = name_lines(ink.face, name, REGULAR, 7, VOICE_HEIGHT)
-            shown = lines[:MOST_NAME_LINES]
-            for at, line in enumerate(reversed(shown)):
-                ink.upward(left - 1.2 - 2.2 * at, y_words + VOICE_HEIGHT * n + 9, line, REGULAR, size)
-        for span_ in self.score.spans:
-            y = top + height - (2.6 if len(voices) == 1 else 4.4 - 2.8 * min(span_.lane, 1))
-            across.bracket(y, span_, f"{span_.id} {span_.ask} · from {span_.start + 1}")
+            self._bar(ink, bar, across.x, top, y_ruler, (y_words + 0.9, y_action), foot)
+        self._bar_line(ink, across.x(end), top, (y_words + 0.9, y_action), foot)
+        for y in (y_action, foot):
+            ink.line(left, y, across.x(end), y, 0.5)
+        ink.upward(left - 1.2, foot - 0.6, "action")
+        if self.score.sound:
+            ink.upward(left - 1.2, y_sound + SOUND_LANE, "sound")
+        for lane, name in enumerate(self.score.lanes if self.voices > 1 else ("words",)):
+            room = VOICE_LANE - 1
+            text = ink.face.shorten(ink.face.printable(name), REGULAR, 7, room)
+            ink.upward(left - 1.2, y_words + VOICE_LANE * (lane + 1) - 1.5, text)
+        for span in self.score.spans:
+            y = foot + 2.4 + span.lane * self._label_room()
+            across.bracket(y, span)
+            self._label(across, span, y + 1.0)
 
-    def _bar(self, ink: Ink, bar: Bar, x: object, top: float, y_ruler: float, y_action: float, foot: float) -> None:
-        second = self.plan.rate.nominal
-        assert callable(x)
+    def _told(self, across: Across, span: Span) -> tuple[float, list[tuple[str, str]]]:
+        """Return the room beside a clip's start, and which it is, who sings and the line, in lines of it."""
+        x = across.clamped(span.start)
+        later = [s.start for s in self.score.spans if s.lane == span.lane and s.start > span.start]
+        room = min(across.clamped(min(later, default=across.f1)), across.right) - x - 1.5
+        clip = next((c for c in self.passage.clips if c.id == span.id), None)
+        if clip is None or room < 8 or span.end <= across.f0 or span.start >= across.f1:
+            return room, []
+        if span.start < across.f0:
+            told = [(f"{span.id} goes on", BOLD)]
+        else:
+            line = self.plan.line(clip.line)
+            begins = f"from {span.start + 1}" if span.start >= 0 else "from before the song"
+            how = " ".join(f"({d})" for d in line.directions)
+            told = [(f"{span.id} {span.speaker} · {span.ask} · {begins}", BOLD)]
+            told.append((" ".join(filter(None, (how, f"“{clip.text}”"))), ITALIC))
+        return room, [(part, style) for text, style in told for part in wrap(across.ink.face, text, style, READ, room)]
+
+    def _label(self, across: Across, span: Span, y: float) -> None:
+        """Write under a clip's bracket what is told of it, up to where the next one begins."""
+        room, lines = self._told(across, span)
+        if lines and (target := self.link_of(next(c for c in self.passage.clips if c.id == span.id))):
+            x = across.clamped(span.start)
+            across.ink.link(x, y - 2, x + room, y + LABEL_LEADING, target)
+        for n, (text, style) in enumerate(lines[: self.labels]):
+            across.ink.text(across.clamped(span.start), y + LABEL_LEADING * (n + 1) - 0.5, text, style, READ)
+
+    def _bar_line(self, ink: Ink, x: float, top: float, words: tuple[float, float], foot: float) -> None:
+        """Draw a bar line, open where words are: none runs through a word."""
+        ink.line(x, top + 1.0, x, words[0], 1.6)
+        ink.line(x, words[1], x, foot, 1.6)
+
+    def _bar(
+        self, ink: Ink, bar: Bar, x: Callable[[float], float], top: float, y_ruler: float,
+        words: tuple[float, float], foot: float,
+    ) -> None:  # fmt: skip
+        second, parts = self.plan.rate.nominal, self.song.metre.parts
         for n, beat in enumerate(bar.beats):
             at, frame = x(beat), _frame(beat)
-            is_bar_line = n == 0
-            if is_bar_line:
-                ink.line(at, top + 1.5, at, foot, 1.6)
+            following = bar.beats[n + 1] if n + 1 < len(bar.beats) else bar.end
+            if n == 0:
+                self._bar_line(ink, at, top, words, foot)
                 number = str(bar.number)
-                ink.text(at + 1.2, top + 4.6, number, BOLD, 13)
+                ink.text(at + 1.2, top + 4.8, number, BOLD, 13)
                 minutes, rest = divmod(max(frame, 0), 60 * second)
                 clock = f"{minutes}:{rest // second:02d}+{rest % second:02d}"
-                left = at + 2.2 + ink.width(number, BOLD, 13)
-                room = x(bar.beats[1] if len(bar.beats) > 1 else bar.end) - 0.3 - left
-                for size in (7, 6.5, 6):
-                    if ink.width(clock, REGULAR, size) < room:
-                        ink.text(left, top + 4.6, clock, REGULAR, size)
-                        break
+                left = at + 2.4 + ink.width(number, BOLD, 13)
+                if left + ink.width(clock, REGULAR, SMALL) < x(following) - 0.5:
+                    ink.text(left, top + 4.8, clock, REGULAR, SMALL)
             else:
                 ink.line(at, y_ruler - 2, at, y_ruler + 2.6, 1.1)
-                ink.line(at, y_action, at, foot, 0.25, BEAT)
-                ink.text(at + 0.8, top + 4.6, f".{bar.first_beat + n}", REGULAR, 8)
-            ink.text(at + 0.8, y_ruler + 4.2, str(frame + 1), BOLD if is_bar_line else REGULAR, 8)
+                ink.line(at, words[1], at, foot, 0.25, BEAT)
+                ink.text(at + 0.8, top + 4.8, f".{bar.first_beat + n}", REGULAR, READ)
+            for part in range(1, parts):
+                between = x(beat + (following - beat) * part / parts)
+                ink.line(between, y_ruler - 1.1, between, y_ruler + 1.9, 0.7)
+            size = ink.face.fit(str(frame + 1), BOLD, 8, x(following) - at - 1.6, 6.5)
+            ink.text(at + 0.8, y_ruler + 4.7, str(frame + 1), BOLD if n == 0 else REGULAR, size)

@@ -2,21 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-
 from timing.sheet.frame.marks import VALUES_A_FRAME, Score
-from timing.sheet.frame.score import Passage
-from timing.sheet.paper import Layout
-from timing.sheet.revise import Sheet, row_digest
+from timing.sheet.revise import row_digest
 
 _LOUDNESS_STEPS = 12  # finer changes of the sound strip cannot be seen
-
-
-def sheets_of(passage: Passage, rows: Sequence[str], layout: Layout) -> Iterator[Sheet]:
-    """Yield the passage's frame sheets, not yet labelled, from its row digests."""
-    for index in range(-(-passage.length // layout.frames)):
-        part = rows[index * layout.frames : (index + 1) * layout.frames]
-        yield Sheet("frames", passage.anchor, index, tuple(part), passage.name)
 
 
 def row_digests(score: Score, length: int) -> list[str]:
@@ -55,8 +44,6 @@ def row_digests(score: Score, length: int) -> list[str]:
         extent(span.end, span.ask_end, f"{name}.")
     for cut in score.cuts:
         put(cut.frame, "cut")
-    for join in score.joins:
-        put(min(join.frame, length - 1), f"j{join.text}")
     for beat in score.beats:
         put(beat.frame, f"b{beat.bar}.{beat.number}")
     if score.sound:

@@ -76,23 +76,15 @@ class Cut(NamedTuple):
     after: str
 
 
-class Join(NamedTuple):
-    """Where a part of a split line meets its neighbour: at its first frame, or at the edge after its last."""
-
-    frame: int
-    text: str
-    is_head: bool
-
-
 class Beat(NamedTuple):
-    """A beat, an off-beat half (``number`` 0) or the end of the music (``bar`` -1)."""
+    """A beat, a part of one between beats (``number`` 0) or the end of the music (``bar`` -1)."""
 
     frame: int
     bar: int
     number: int
 
 
-Mark = TypeVar("Mark", Box, Rest, Vowel, Closure, Cut, Join, Beat)
+Mark = TypeVar("Mark", Box, Rest, Vowel, Closure, Cut, Beat)
 
 
 @dataclass
@@ -105,7 +97,6 @@ class Score:
     closures: list[Closure] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
     cuts: list[Cut] = field(default_factory=list)
-    joins: list[Join] = field(default_factory=list)
     beats: list[Beat] = field(default_factory=list)
     lanes: tuple[str, ...] = ()  # the speakers heard at the same time, by lane
     sound: array[float] = field(default_factory=lambda: array("f"))  # VALUES_A_FRAME a frame, 0..1; or no recording
@@ -114,7 +105,7 @@ class Score:
 
     def settle(self) -> None:
         """Sort the marks; to be called when all are in."""
-        for marks in (self.boxes, self.rests, self.vowels, self.closures, self.cuts, self.joins, self.beats):
+        for marks in (self.boxes, self.rests, self.vowels, self.closures, self.cuts, self.beats):
             marks.sort()
         self.spans.sort(key=lambda span: span.start)
         lengths = [mark.end - mark.start for marks in (self.boxes, self.rests, self.closures) for mark in marks]
@@ -127,7 +118,7 @@ class Score:
         return Score(
             _slice(self.boxes, reach, f1), _slice(self.rests, reach, f1), _slice(self.vowels, f0, f1),
             _slice(self.closures, reach, f1), self.spans[spans], _slice(self.cuts, f0, f1 + 1),
-            _slice(self.joins, f0, f1 + 1), _slice(self.beats, f0, f1 + 1), self.lanes, self.sound, self.longest,
+            _slice(self.beats, f0, f1 + 1), self.lanes, self.sound, self.longest,
         )  # fmt: skip
 
 

@@ -23,8 +23,9 @@ from math import lcm
 
 from timing.model import Clip, LineKind, Plan, PlanLine, Song, TimedSyllable, TimedWord, is_vowel
 from timing.model.clock import FrameRate
+from timing.model.findings import FindingCode
 from timing.plain.figures import figure
-from timing.sheet.frame.marks import VALUES_A_FRAME, Beat, Box, Closure, Cut, Join, Rest, Score, Span, Vowel
+from timing.sheet.frame.marks import VALUES_A_FRAME, Beat, Box, Closure, Cut, Rest, Score, Span, Vowel
 from timing.sheet.ipa import LIP_ON_TEETH, LIPS_CLOSED, vowel_sign
 from timing.sheet.origin import is_read
 
@@ -42,6 +43,11 @@ class Passage:
     @property
     def length(self) -> int:
         return self.end - self.first
+
+    @property
+    def is_picture(self) -> bool:
+        """True where nobody is heard."""
+        return not self.counts_from_episode and all(clip.kind is LineKind.PICTURE for clip in self.clips)
 
     @property
     def name(self) -> str:
@@ -79,25 +85,28 @@ def _is_initials(word: str) -> bool:
 
 
 def passages_of(plan: Plan, whole_episode: bool = False) -> tuple[Passage, ...]:
-    """Return the passages in order; only spoken and sung clips make one, unless the whole episode is wanted."""
+    """Return the passages in order: of spoken and sung clips, and of each picture line (all its clips together)."""
     clips = sorted(plan.clips, key=lambda c: (c.start_frame, c.end_frame))
     if whole_episode:
         end = max([plan.frames, *(c.end_frame for c in clips)])
         return (Passage("episode", 0, end, tuple(clips), True),) if end else ()
     found: list[list[Clip]] = []
+    pictures: dict[str, list[Clip]] = {}
     reach = 0
     for clip in clips:
         if clip.kind is LineKind.PICTURE:
-            continue
-        if found and clip.start_frame < reach:
+            pictures.setdefault(clip.line, []).append(clip)
+        elif found and clip.start_frame < reach:
             found[-1].append(clip)
             reach = max(reach, clip.end_frame)
         else:
             found.append([clip])
             reach = clip.end_frame
-    return tuple(
-        Passage(group[0].id, group[0].start_frame, max(c.end_frame for c in group), tuple(group)) for group in found
-    )
+    passages = [
+        Passage(group[0].id, group[0].start_frame, max(c.end_frame for c in group), tuple(group))
+        for group in (*found, *pictures.values())
+    ]
+    return tuple(sorted(passages, key=lambda p: (p.first, p.end)))
 
 
 def is_shown_stressed(word: TimedWord, syllable: TimedSyllable, kind: LineKind) -> bool:
@@ -127,13 +136,31 @@ def syllable_text(word: TimedWord, index: int) -> str:
     return text
 
 
+FAULTS_OF_READINGS = {FindingCode.NOT_SAID: "not said", FindingCode.SAID_DIFFERENTLY: "said differently"}
+
+
+def faults_of(plan: Plan) -> dict[tuple[str, int], str]:
+    """Return, by line and word, what is wrong with a word where its times come from: a recording, a take.
+
+    A word that is not said there is drawn over silence, and says so.
+    """
+    found = {
+        (line.id, word): FAULTS_OF_READINGS[finding.code]
+        for line in plan.lines
+        for finding in line.findings
+        if finding.code in FAULTS_OF_READINGS
+        for word in finding.facts.get("words", ())
+    }
+    return found | {(m.line, m.word): m.fault.value for d in plan.deliveries for m in d.word_marks}
+
+
 class ScoreWriter:
     """Makes scores of a plan's passages; looks lines, beats and sound up by bisection."""
 
     def __init__(self, plan: Plan):
         self.plan, self.rate = plan, plan.rate
         self._lines = {line.id: line for line in plan.lines}
-        self._faults = {(m.line, m.word): m.fault.value for d in plan.deliveries for m in d.word_marks}
+        self._faults = faults_of(plan)
         self._spoken = sorted((ln for ln in plan.lines if ln.words), key=lambda ln: ln.start_frame)
         self._beats = [beat for song in plan.songs for beat in song_beats(song, plan.rate)]
         self._beats.sort()
@@ -215,7 +242,7 @@ class ScoreWriter:
             if is_vowel(phone):
                 if not vowel_seen:
                     at = min(max(self.rate.frame_at(begins) - first, start), end - 1)
-                    score.vowels.append(Vowel(at, vowel_sign(phone, syllable.stress), lane))
+                    score.vowels.append(Vowel(at, vowel_sign(phone, syllable.stress, self.plan.language), lane))
                     vowel_seen = True
             elif phone in LIPS_CLOSED or phone in LIP_ON_TEETH:
                 opens = min(max(self.rate.frame_at(begins) - first, start), end - 1)
@@ -243,21 +270,8 @@ class ScoreWriter:
                 if end > start:
                     score.rests.append(Rest(start - first, end - first, lane))
         part, parts = clip.part
-        if clip.kind is not LineKind.PICTURE and parts > 1 and not passage.counts_from_episode:
-            self._add_joins(score, clip, first)
         if part < parts and follower is not None and follower.line == clip.line:
             score.cuts.append(Cut((clip.end_frame + follower.start_frame) // 2 - first, clip.id, follower.id))
-
-    def _add_joins(self, score: Score, clip: Clip, first: int) -> None:
-        part, parts = clip.part
-        name = clip.id.rsplit(".", 1)[0]
-        words = self._lines[clip.line].words
-        if part > 1:
-            said = words[clip.words[0] - 1].text
-            score.joins.append(Join(clip.start_frame - first, f"after {name}.{part - 1}: “{said}”", True))
-        if part < parts:
-            coming = words[clip.words[1]].text
-            score.joins.append(Join(clip.end_frame - first, f"{name}.{part + 1} goes on: “{coming}”", False))
 
     def sound(self, first: int, end: int) -> array[float]:
         """Return the loudness outline of frames ``first`` to ``end``; empty where there is no recording."""

@@ -7,12 +7,14 @@ row for the line; and, where all clips are shown, a row for each stretch of fram
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.sheet.figures import sum_printed, tenths
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ class SplitRow:
 
     @property
     def need(self) -> Seconds:
-        return sum((clip.need for clip in self.clips), Seconds(0))
+        return sum_printed(clip.need for clip in self.clips)
 
 
 @dataclass(frozen=True)
@@ -63,7 +65,14 @@ class GapRow:
     runs_on: str | None = None
 
 
-Row = ClipRow | SplitRow | GapRow
+@dataclass(frozen=True)
+class OmittedRow:
+    """Clips that were in an earlier script and are gone: their numbers are not used again."""
+
+    ids: tuple[str, ...]
+
+
+Row = ClipRow | SplitRow | GapRow | OmittedRow
 
 
 def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
@@ -82,7 +91,28 @@ def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
         if row.is_part and clip is of_line[clip.line][0]:
             rows.append(SplitRow(row.line, tuple(of_line[clip.line]), _flag(row.line)))
         rows.append(row)
-    return rows + [_gap(plan, *gap) for gap in gaps]
+    rows += [_gap(plan, *gap) for gap in gaps]
+    return _with_omitted(rows, plan.retired_ids) if len(clips) == len(plan.clips) else rows
+
+
+def _with_omitted(rows: list[Row], retired: Sequence[str]) -> list[Row]:
+    """Return the rows with a low one for every run of line ids that are gone, behind the line they followed."""
+    left = sorted(retired, key=_place)
+    found: list[Row] = []
+    for row in rows:
+        here = row.line.id if isinstance(row, ClipRow | SplitRow) else None
+        gone = []
+        while here and left and _place(left[0]) < _place(here):
+            gone.append(f"C{left.pop(0):0>2}")
+        found += [OmittedRow(tuple(gone)), row] if gone else [row]
+    return [*found, OmittedRow(tuple(f"C{i:0>2}" for i in left))] if left else found
+
+
+def _place(line_id: str) -> tuple[int, str]:
+    """Return where a line stood: "12A" behind "12"."""
+    digits = re.match(r"\d*", line_id)
+    number = digits[0] if digits else ""
+    return int(number or 0), line_id[len(number) :]
 
 
 def what_is_wrong(clip: Clip) -> str:
@@ -97,7 +127,8 @@ def _flag(line: PlanLine) -> str:
             places = ", ".join(f"“{place}”" for place in facts["break_after"])
             up_to = "up to " if line.high > line.length else ""
             return (
-                f"{up_to}{facts['seconds']:.1f} s with handles, too long for one generation ({facts['limit_s']:g} s): "
+                f"{up_to}{tenths(Seconds(str(facts['seconds'])))} s with handles, too long for one generation "
+                f"({facts['limit_s']:g} s): "
                 f"{len(facts['parts_s'])} clips, each with its own handles; break after {places}"
             )
     return "made in several clips"

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from timing.model import Clip, LineKind
+from timing.sheet.figures import tenth, tenths
 from timing.sheet.fonts import BOLD, REGULAR
 from timing.sheet.furniture import caution_square
 from timing.sheet.ink import BEAT, Ink
@@ -20,7 +21,7 @@ SCALE_MM, LONGEST_BAR_MM = 4.5, 45.0  # a second; the longest bar
 BAR, HANDLE_BAR = 3.2, 1.1  # the height of speech, and of a handle
 BAR_TOP = 1.6  # below the top of the row; there is a line of small type under the bar
 LEAST_HOLLOW_MM = 0.2  # less than a frame: nothing to see
-ROW = 8.4  # the height of a row of the table
+ROW = 10.2  # the height of a row of the table
 
 
 @dataclass(frozen=True)
@@ -66,10 +67,16 @@ class FitBar:
             if clip.high > clip.speech and clip.ask is not None:
                 end = self._longest(ink, top, end, float(clip.head + clip.high + clip.tail))
         if clip.ask is not None:
-            edge = self.x + float(clip.ask) * scale
+            edge = self.x + min(float(clip.ask) * scale, LONGEST_BAR_MM)
             ink.box(self.x, top - 0.6, edge - self.x, BAR + 1.2, 0.9)
             inside = edge - end > 6
-            ink.text(end + 1.2 if inside else edge + 1.2, top + 2.6, f"{float(clip.slack or 0):.1f}", REGULAR, 7.5)
+            ink.text(
+                end + 1.2 if inside else max(edge, end) + 1.2,
+                top + 2.6,
+                tenths(clip.ask - tenth(clip.need)),
+                REGULAR,
+                7.5,
+            )
             end = max(end, edge + (0 if inside else 5))
         self._menu(ink, y, top, end)
 
@@ -85,7 +92,7 @@ class FitBar:
     ) -> float:  # fmt: skip
         scale, x = self.scale, self.x + head * self.scale
         full = speech * scale
-        drawn = min(full, LONGEST_BAR_MM - 4.5 - (head + tail) * scale) if is_too_long else full
+        drawn = min(full, LONGEST_BAR_MM - (4.5 if is_too_long else 0) - (head + tail) * scale)
         shown_head, shown_tail = kept or (head, tail)
         _handle(ink, top, self.x, x - shown_head * scale, x)
         at = 0.0

@@ -1,0 +1,138 @@
+"""Prices and allowances by profile; every figure worked out by hand beside it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from tests.export.plans import line, plan_of
+from timing.clips.budget import budget_text, make_budget
+from timing.model import LineKind
+from timing.model.clock import FrameRate
+from timing.model.settings import Budget, CastMember, ClipProfile, EpisodeSettings
+from timing.plain.errors import SettingsError
+from timing.script.episode import parse_episode
+
+RATE = FrameRate(Fraction(24))
+F = Fraction
+NO_BUDGET = Budget()
+TALKING = ClipProfile("talking", (F(3), F(5), F(8)), takes=7, cost_per_s=F(1, 10), seconds_a_month=F(60))
+EFFECTS = ClipProfile(
+    "effects", (F(5), F(10)), takes=3, price_by_length=((F(5), F(10)), (F(10), F(20))), generations_a_month=4,
+    minutes_each=F(3, 2),
+)  # fmt: skip
+PANS = ClipProfile("pans", (F(10),), takes=2, unlimited=True, minutes_each=F(15))
+
+
+def plan(budget=NO_BUDGET, profiles=(TALKING, EFFECTS, PANS)):
+    """Two speeches of 3 s (2.6 s needed), two passages of 2 s with effects, one with pans."""
+    settings = EpisodeSettings(
+        profiles={p.name: p for p in profiles}, default_profile="talking", picture_profile="effects", budget=budget,
+        cast={"TANSY": CastMember("TANSY")},
+    )  # fmt: skip
+    return plan_of(
+        [
+            line("1", "One two three four five.", 1, RATE),
+            line("2", "One two three four five.", 5, RATE),
+            line("3", "A wave.", 9, RATE, LineKind.PICTURE),
+            line("4", "A shell.", 12, RATE, LineKind.PICTURE),
+            line("5", "The bay.", 15, RATE, LineKind.PICTURE, profile="pans"),
+        ],
+        settings,
+    )
+
+
+def text_of(one):
+    return budget_text(one, Path())["budget.txt"].decode()
+
+
+def test_prices_are_by_second_or_by_generation():
+    report = make_budget(plan())
+    costs = {(s.profile, s.speaker): s.cost for s in report.shares}
+    assert costs[("talking", "TANSY")] == F("4.2")  # 2 clips x 3 s x 7 takes x 0.10
+    assert costs[("effects", None)] == 60  # 2 clips x 3 takes x 10 each
+    assert costs[("pans", None)] == 0  # unlimited
+    assert report.cost == F("64.2")
+    assert report.unpriced == ()
+
+
+def test_each_profile_is_held_against_its_own_allowance_and_the_tightest_binds():
+    report = make_budget(plan(Budget(money_a_month=F(100), currency="EUR")))
+    limits = {(x.profile, x.unit): (x.needed, x.allowed) for x in report.limits}
+    assert limits == {
+        (None, "money"): (F("64.2"), 100),
+        ("talking", "seconds"): (42, 60),
+        ("effects", "generations"): (6, 4),
+    }
+    assert report.binding is not None
+    assert (report.binding.profile, report.months) == ("effects", F(3, 2))
+    assert report.sentence() == (
+        "One month is not enough: all takes need 6 generations, profile effects allows 4 generations a month, so it "
+        "takes 2 months. It would fit one with fewer takes of each clip: effects 2 in place of 3."
+    )  # 2 clips x 2 takes = 4
+
+
+def test_takes_are_said_by_profile():
+    """Where one profile has 3 takes and one 7, "at 7 takes" would be wrong."""
+    shared = [ClipProfile("talking", (F(3),), takes=7), ClipProfile("effects", (F(5),), takes=3), PANS]
+    report = make_budget(plan(Budget(seconds_a_month=F(60)), shared))
+    assert report.binding is not None
+    assert report.binding.needed == 2 * 3 * 7 + 2 * 5 * 3  # 72 s; pans are unlimited
+    # at 5 takes: 2 x 3 x 5 + 2 x 5 x 3 = 60
+    assert report.sentence().endswith("It would fit one with fewer takes of each clip: talking 5 in place of 7.")
+
+
+def test_what_fits_is_said_in_one_sentence_and_not_even_one_take_too():
+    talking = ClipProfile("talking", (F(3),), takes=7, seconds_a_month=F(42))
+    assert make_budget(plan(profiles=[talking, PANS, ClipProfile("effects")])).sentence() == (
+        "It fits one month: all takes need 42 s, profile talking allows 42 s a month."
+    )
+    tiny = ClipProfile("talking", (F(3),), takes=7, seconds_a_month=F(5))
+    said = make_budget(plan(profiles=[tiny, PANS, ClipProfile("effects")])).sentence()
+    assert said.endswith("Not even 1 take of each clip would fit one.")
+
+
+def test_hours_of_generating_are_said_by_profile():
+    text = text_of(plan())
+    assert "effects: 9 min (6 generations of 1.5 min)" in text
+    assert "pans: 30 min (2 generations of 15 min)" in text
+
+
+def test_a_total_that_leaves_something_out_says_so():
+    unpriced = [TALKING, ClipProfile("effects", (F(5),), takes=3), PANS]
+    text = text_of(plan(profiles=unpriced))
+    assert "The cost leaves out what has no price: 30 s with profile effects." in text  # 2 x 5 s x 3
+    assert "4.20 +" in text
+
+
+@pytest.mark.parametrize(
+    ("keys", "message"),
+    [
+        ("price_each = 2\ncost_per_s = 1", "give either cost_per_s or price_each, not both"),
+        ("price_each = {3 = 2}", "price_each has no price for 5 s"),
+        ("price_each = {3 = 2, 5 = 3, 8 = 4}", "price_each has a price for 8 s, which is no length of it"),
+        ('price_each = "2 EUR"', "is the price of one generation"),
+        ("price_each = {2.5 = 2}", 'put a length with a point into quotes: {"2.5" = 10}'),
+        ("price_each = {long = 2}", '"long" is no length in seconds'),
+        ("price_each = -1", "cannot be negative"),
+        ("price = 2", 'there is no key "price"'),
+        ("seconds_a_month = 0", "must be more than 0"),
+        ("generations_a_month = 0", "whole number from 1"),
+        ("money_a_month = 5", "money_a_month needs a price"),
+        ("unlimited = true\ncost_per_s = 1", "take out either unlimited or its price"),
+        ("unlimited = true\nseconds_a_month = 1", "take out either unlimited or its price"),
+        ("unlimited = 1", "is true or false"),
+        ("minutes_each = 0", "must be more than 0"),
+    ],
+)
+def test_prices_and_allowances_that_clash_are_one_sentence(keys, message):
+    with pytest.raises(SettingsError) as error:
+        parse_episode(f"[profile.x]\nlengths = [3, 5]\n{keys}\n", "episode.toml")
+    assert message in error.value.message
+
+
+def test_a_price_by_length_is_read_exactly():
+    profile = parse_episode('[profile.x]\nlengths = [2.5, 5]\nprice_each = {"2.5" = 1.1, 5 = 2}\n', "e").profiles["x"]
+    assert (profile.price(F(5, 2)), profile.price(F(5))) == (F("1.1"), 2)

@@ -1,0 +1,33 @@
+"""The hard set, laid out: nothing on anything else, nothing off the paper, nothing too small, nothing dropped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from tests.sheet.geometry import faults
+from tests.sheet.hard_set import hard_set, with_sound
+from timing.model import Plan
+from timing.sheet.document import PARTS, lay_out
+
+LONG = ("long names, eighty clips", "120 bars", "ninety syllables")  # their pages are alike on every paper
+
+
+def cases() -> Iterator[object]:
+    for paper in ("A4", "Letter"):
+        for layout in ("page", "wide"):
+            for name, plan in hard_set(paper=paper, layout=layout, parts=tuple(PARTS)):
+                is_first = (paper, layout) == ("A4", "page")
+                if is_first or (name not in LONG and (layout == "page" or "at" in name or "back" in name)):
+                    sounding = with_sound(plan) if "came" in name else plan
+                    yield pytest.param(sounding, id=f"{name}, {paper} {layout}")
+
+
+CASES = list(cases())
+
+
+@pytest.mark.parametrize("plan", CASES)
+def test_every_mark_of_the_hard_set_has_its_own_place(plan: Plan) -> None:
+    found = [f"{page.key}: {fault}" for page in lay_out(plan) for fault in faults(page)]
+    assert not found, "\n".join(found[:40])
