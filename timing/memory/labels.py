@@ -24,7 +24,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable
-from fractions import Fraction
 from pathlib import Path
 
 from timing.model import Finding, Where
@@ -95,6 +94,7 @@ def _seconds(text: str, name: str, number: int) -> Seconds:
 def write_labels(labels: Iterable[Label]) -> bytes:
     """Return label rows as a file holds them, seconds to the microsecond, in order of their starts.
 
+    >>> from fractions import Fraction
     >>> write_labels([Label(Fraction(1, 3), Fraction(1), "19: Wait!")])
     b'0.333333\\t1.000000\\t19: Wait!\\n'
     """
