@@ -47,6 +47,7 @@ from timing.model.labels import bars_meant, unused_label
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
+from timing.plain.limits import MOST_SYLLABLES_SUNG
 from timing.plain.nearest import meant
 from timing.plain.words import bare_words
 from timing.script import read_script
@@ -233,6 +234,12 @@ def _read(line: ScriptLine, settings: EpisodeSettings) -> _Read:
     if line.kind is LineKind.SUNG:
         lyric = parse_lyric(line.text, line.where)
         utterance = read(lyric.text, sung=True, splits=lyric.splits)
+        if (count := sum(len(word.syllables) for word in utterance.words)) > MOST_SYLLABLES_SUNG:
+            raise ScriptError(
+                f"this sung line has {count} syllables; {MOST_SYLLABLES_SUNG} are the most: divide it",
+                line.where.path,
+                line.where.line_number,
+            )
         return _Read(line, utterance, lyric) if utterance.words else _Read(_as_picture(line, "sung"))
     utterance = read(line.text, emphasis=line.emphasis, pauses=line.pauses)
     return _Read(line, utterance) if utterance.words else _Read(_as_picture(line, "spoken"))

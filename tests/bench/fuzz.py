@@ -2,7 +2,7 @@
 
     python tests/bench/fuzz.py [--count 100000] [--seed 1] [--only script]
 
-Each reader gets an equal share (whole episodes and deliveries a fiftieth of it, as each takes long): random text from its own vocabulary, and mutated copies of good files. An answer is a
+Each reader gets an equal share (whole episodes, folders and deliveries a fiftieth of it, as each takes long): random text from its own vocabulary, and mutated copies of good files. An answer is a
 result or a TimingError. Anything else (another exception, more than LIMIT_S seconds of processor time) is printed with the input that
 caused it, and the program ends with exit code 1. Finds are kept as cases in the tests.
 """
@@ -27,7 +27,7 @@ sys.path.insert(0, str(ROOT))
 from timing.plain.errors import TimingError  # noqa: E402
 
 LIMIT_S = 5.0
-SLOW = {"delivery": 50, "episode": 50}  # of the share of the others
+SLOW = {"delivery": 50, "episode": 50, "folder": 50}  # of the share of the others
 SCRIPT_BITS = (
     "TANSY BRAM: ~ @ ^ ( ) [[ ]] /* */ # ## === = > < * ** _ \\ INT. EXT. TO: | @2:3 =1 ~~ ♪ “ ” ’ … — - -- \ufeff \u200b "
     "\u202e 🦀 é ﬁ שלום ß İ [[4 s]] [[pause 0.8 s]] [[song x, bar 9]] [[2 bars]] [[-1 s]] 37 $5 7:30 1980s ½ 50% 10...9 1/0 Mr. "
@@ -39,6 +39,24 @@ TOML_BITS = [
     "bpm", "metre", '"4/4"', '"0/0"', '"4/3"', "downbeat_s", "delivery", '"slow"', "pace", "language", '"pt_BR"', '"xx"',
     "\n", " ", ".", ",", "1979-05-27", "0x10", '"""', "#", "=\n", "9" * 400,
 ]  # fmt: skip
+HUGE = [
+    "1e99999999",
+    "1e-99999999",
+    "9" * 4400,
+    "²",
+    "٣",
+    "½",
+    "-1",
+    "0",
+    "1e29",
+    "nan",
+    "1/0",
+    "0x10",
+    "1_000",
+    "2147483648",
+]
+TOML_BITS += [*HUGE, '"1e99999999"', '"²"', "ask_s", "[C01]", "[lines]", "[gone]"]
+SCRIPT_BITS += [f"[[{n} s]]" for n in HUGE] + [f"[[song s, bar {n}]]" for n in HUGE] + [f"@{n}:{n}" for n in HUGE]
 LYRIC_BITS = [
     "la",
     "-",
@@ -202,10 +220,128 @@ def episodes(folder: Path) -> Callable[[random.Random], object]:
     return read
 
 
+LINES_TOML = """[lines]
+1 = { speaker = "TANSY", text = "Where does the sea go?", was = ["Where is it?"] }
+1A = { speaker = "BRAM", text = "Out and in.", rest = { brisk = "12345678" } }
+[gone]
+2 = { text = "A gull crosses.", kind = "picture" }
+"""
+CLIPS_TOML = """[C01]
+state = "delivered"
+words = "TANSY: Where does the sea go?"
+ask_s = 3
+generated_s = 6.5
+files = { "C01 take 2.mp4" = "12345678" }
+accepted = "C01 take 2.mp4"
+[[C01.earlier]]
+words = "TANSY: Where is it?"
+"""
+PLAN_JSON = """{"timing_plan": 1, "retired_ids": ["7"], "lines": [{"id": "1", "kind": "spoken", "speaker": "TANSY", "text": "Sea"}],
+"sheets": {"version": 1, "design": "", "content": "", "letters": {"frames 1": 1}, "highest": {}, "reprint": [], "sheets": [
+{"part": "frames", "anchor": "C01", "index": 0, "label": "1", "hash": "", "facts": "", "rows": "a b", "changed": [0]}]}}"""
+RECORD_JSON = (
+    '{"requests/C01.txt": ["00"], "requests/../../victim.txt": ["%s"], "/etc/hostname": ["00"], "plan.json": ["00"]}'
+)
+WORDS = re.compile(r'"[^"\n]*"|[0-9.]+|[\w-]+|\s+|.')
+
+
+def respelled(rng: random.Random, text: str) -> str:
+    """Return a file of the tool's with values changed for others, huge and of another kind."""
+    odd = [
+        *HUGE,
+        '"/../../victim"',
+        '"..\\\\x"',
+        '"C:x"',
+        "[]",
+        "{}",
+        "null",
+        "true",
+        '"\\u0000"',
+        '"' + "x" * 300 + '"',
+        "[" * 3000,
+    ]
+    parts = WORDS.findall(text)
+    for _ in range(rng.randint(0, 3)):
+        at = rng.randrange(len(parts))
+        parts[at] = rng.choice([rng.choice(odd), rng.choice(odd), "", parts[at] * 2])
+    return "".join(parts)
+
+
+def memories(folder: Path) -> Callable[[random.Random], object]:
+    """Return a reader of what the tool remembers: the files beside the script and in the output folder."""
+    from timing.memory.clips_toml import read_memory
+    from timing.memory.earlier_plan import lines_of_plan, read_previous
+    from timing.memory.lines_toml import read_lines
+    from timing.sheet.revise import readable
+
+    kinds = {"lines.toml": LINES_TOML, "clips.toml": CLIPS_TOML, "plan.json": PLAN_JSON}
+
+    def read(rng: random.Random) -> object:
+        name = rng.choice(sorted(kinds))
+        content = respelled(rng, kinds[name]).encode() if rng.random() < 0.7 else mutated(rng, kinds[name].encode())
+        (folder / name).write_bytes(content)
+        if name == "lines.toml":
+            return read_lines(folder)
+        if name == "clips.toml":
+            return read_memory(folder)
+        readable(read_previous(folder / name).sheets)
+        return lines_of_plan(folder / name)
+
+    return read
+
+
+def folders(folder: Path) -> Callable[[random.Random], object]:
+    """Return the whole job on folders with hostile memory; whatever is written or lost outside ``out`` is a find."""
+    import hashlib
+    import shutil
+
+    from timing.pipeline import make_plan, write_plan
+    from timing.script.source import open_source
+
+    victim = folder / "victim.txt"
+    kinds = {
+        "lines.toml": LINES_TOML, "clips.toml": CLIPS_TOML, "out/plan.json": PLAN_JSON,
+        "out/.written.json": RECORD_JSON % hashlib.sha256(b"mine").hexdigest(),
+    }  # fmt: skip
+    links = [
+        "out/requests",
+        "out/.store",
+        "out/plan.json",
+        "out/.lock",
+        "out/.written.json",
+        "lines.toml",
+        "clips.toml",
+    ]
+
+    def read(rng: random.Random) -> object:
+        victim.write_bytes(b"mine")
+        base = folder / "ep"
+        shutil.rmtree(base, ignore_errors=True)
+        (base / "out").mkdir(parents=True)
+        (folder / "elsewhere").mkdir(exist_ok=True)
+        (base / "script.txt").write_text("TANSY: Where does the sea go?\n\nBRAM: Out and in.\n", "utf-8")
+        for name, text in kinds.items():
+            if rng.random() < 0.5:
+                (base / name).write_text(respelled(rng, text), "utf-8")
+        for name in links:
+            if rng.random() < 0.08 and not (base / name).exists():
+                (base / name).symlink_to(rng.choice([folder / "elsewhere", victim, Path("/dev/zero"), folder / "none"]))
+        try:
+            opened = open_source(base)
+            made = make_plan(opened, base / "out", keep_ids=True)
+            return write_plan(made.plan, base / "out", base, made.previous, force=True)
+        finally:
+            assert victim.read_bytes() == b"mine", "a file outside was changed"
+            assert not list((folder / "elsewhere").iterdir()), "a file was written elsewhere"
+            assert {p.name for p in folder.iterdir()} == {"victim.txt", "ep", "elsewhere"}, "a file was written above"
+
+    return read
+
+
 def reshaped(rng: random.Random, xml: str) -> str:
     """Return well-formed XML with values and elements changed, dropped, doubled or moved."""
     parts = re.findall(r"<measure.*?</measure>|<note>.*?</note>|<[^>]*>|[^<]+", xml.replace("\n", ""))
-    odd = ["0", "-1", "9999999999", "1e9", "4+3", "x", "", "1/0", "start", "stop", "none", "whole"]
+    odd = [*HUGE, "0", "-1", "9999999999", "1e9", "4+3", "x", "", "1/0", "start", "stop", "none", "whole"]
     changed = []
     for part in parts:
         if rng.random() < 0.3:
@@ -283,6 +419,8 @@ def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
         "sound": sound,
         "midi": midi,
         "xml": xml,
+        "memory": memories(made_in(folder, "memory")),
+        "folder": folders(made_in(folder, "folder")),
         "delivery": deliveries(made_in(folder, "delivery")),
         "episode": episodes(made_in(folder, "episode")),
     }

@@ -144,3 +144,40 @@ def test_requests_of_clips_that_are_gone_go_too_but_not_what_somebody_changed(tm
         "requests/mine.txt": b"mine",
         "plan.json": b"{}",
     }
+
+
+def test_what_a_killed_run_had_staged_is_taken_away_by_the_next(tmp_path):
+    write_outputs(tmp_path, {"pages/a.txt": b"1"})
+    left = [tmp_path / ".part-x1.tmp", tmp_path / "pages" / ".part-y2.tmp"]
+    for path in left:
+        path.write_bytes(b"half")
+    write_outputs(tmp_path, {"pages/a.txt": b"2"})
+    assert not any(path.exists() for path in left)
+    assert contents(tmp_path) == {"pages/a.txt": b"2"}
+
+
+def test_a_file_that_cannot_be_replaced_is_told_with_what_is_new_already(tmp_path, monkeypatch):
+    write_outputs(tmp_path, {"a.txt": b"1", "b.txt": b"1"})
+    replace = os.replace
+
+    def held(source, target):
+        if Path(target).name == "b.txt":
+            raise PermissionError(13, "it is open in another program")
+        replace(source, target)
+
+    monkeypatch.setattr("os.replace", held)
+    with pytest.raises(OutputError, match="1 files before it") as caught:
+        write_outputs(tmp_path, {"a.txt": b"2", "b.txt": b"2"})
+    assert "nothing was changed" not in str(caught.value)
+    assert contents(tmp_path) == {"a.txt": b"2", "b.txt": b"1"}
+
+
+@needs_posix
+def test_without_a_path_and_without_standard_error_it_still_works():
+    code = (
+        "import os, sys; os.environ.pop('PATH', None); sys.stderr = None\n"
+        "from timing.commands.options import progress_bar\n"
+        "import timing.sound.container\n"
+        "assert progress_bar() is None"
+    )
+    assert run_python(code).returncode == 0

@@ -68,7 +68,7 @@ def all_findings(plan: Plan) -> list[tuple[str, Finding]]:
 
 def progress_bar() -> Callable[[float, str], None] | None:
     """Return a progress display for long work, None when standard error is not a terminal."""
-    if not sys.stderr.isatty():
+    if sys.stderr is None or not sys.stderr.isatty():
         return None
 
     def show(share: float, what: str) -> None:

@@ -19,6 +19,8 @@ from timing.model import Clip, Finding, LineKind, Loudness, Passage, Plan, PlanL
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
+from timing.plain.errors import ScriptError
+from timing.plain.limits import LONGEST_EPISODE_S
 from timing.plain.names import readable
 from timing.song.cuts import cut_findings
 from timing.song.fit import FittedSong
@@ -37,7 +39,17 @@ def place(
 ) -> tuple[tuple[PlanLine, ...], tuple[Song, ...]]:
     """Return the lines and the songs on the episode's clock."""
     lines, starts = place_lines(drafts, {k: f.song for k, f in fitted.items()}, settings)
-    return lines, tuple(fitted[song_id].moved(start).song for song_id, start in starts.items())
+    songs = tuple(fitted[song_id].moved(start).song for song_id, start in starts.items())
+    last = max([*(line.end for line in lines), *(song.end for song in songs)], default=Fraction(0))
+    if last > LONGEST_EPISODE_S:
+        long = max(lines, key=lambda line: line.length)
+        raise ScriptError(
+            f"the episode would last {float(last) / 3600:,.0f} hours, and {LONGEST_EPISODE_S // 3600} are the most; "
+            f"line {long.id} alone lasts {float(long.length):,.0f} s",
+            long.where.path if long.where else None,
+            long.where.line_number if long.where else None,
+        )
+    return lines, songs
 
 
 def has_clip(line: PlanLine) -> bool:

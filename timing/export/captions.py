@@ -338,4 +338,4 @@ def _voice(row: str, speaker: str | None) -> str:
 
 
 def _safe_note(text: str) -> str:
-    return " ".join(text.replace("-->", "->").split())
+    return " ".join(re.sub("-{2,}>", "->", text).split())

@@ -26,7 +26,14 @@ LAST_TEMPO = 0xFFFFFF  # three bytes of microseconds
 
 def song_files(plan: Plan, folder: Path) -> dict[str, bytes]:
     """Return {"song-NAME.mid": bytes} for every song of the plan."""
-    return {f"song-{safe_name(song.id)}.mid": song_midi(plan, song.id) for song in plan.songs}
+    files: dict[str, bytes] = {}
+    for song in plan.songs:
+        name = base = safe_name(song.id)
+        number = 2
+        while f"song-{name}.mid".casefold() in {known.casefold() for known in files}:  # two names may reduce alike
+            name, number = f"{base}-{number}", number + 1
+        files[f"song-{name}.mid"] = song_midi(plan, song.id)
+    return files
 
 
 def song_midi(plan: Plan, song_id: str) -> bytes:

@@ -24,7 +24,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable
-from fractions import Fraction
 from pathlib import Path
 
 from timing.model import Finding, Where
@@ -32,7 +31,9 @@ from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.labels import Label
 from timing.plain.errors import InputError
+from timing.plain.inputs import read_regular
 from timing.plain.names import natural_key
+from timing.plain.numbers import exact
 
 SUFFIX = ".txt"
 _ROW = re.compile(r"\s*(\S+)[\t ]\s*(\S+)[\t ]\s*(\S.*?)\s*")
@@ -47,7 +48,7 @@ def read_labels(path: Path, name: str | None = None) -> tuple[Label, ...]:
     """
     name = name or str(path)
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        text = read_regular(path).decode("utf-8-sig")
     except UnicodeDecodeError as error:
         number = error.object[: error.start].count(b"\n") + 1
         raise InputError("is not UTF-8 text; save these labels as UTF-8", name, number) from None
@@ -81,7 +82,10 @@ def parse_labels(text: str, name: str = "labels.txt") -> tuple[Label, ...]:
 def _seconds(text: str, name: str, number: int) -> Seconds:
     if not _NUMBER.fullmatch(text):
         raise InputError(f'"{text[:40]}" is no number of seconds; {_FORM}', name, number)
-    value = Fraction(text.replace(",", "."))
+    try:
+        value = exact(text.replace(",", "."))
+    except ValueError as error:
+        raise InputError(f"{error}; {_FORM}", name, number) from None
     if value < 0:
         raise InputError(f"{text} s lies before the sound begins; {_FORM}", name, number)
     return value
@@ -90,6 +94,7 @@ def _seconds(text: str, name: str, number: int) -> Seconds:
 def write_labels(labels: Iterable[Label]) -> bytes:
     """Return label rows as a file holds them, seconds to the microsecond, in order of their starts.
 
+    >>> from fractions import Fraction
     >>> write_labels([Label(Fraction(1, 3), Fraction(1), "19: Wait!")])
     b'0.333333\\t1.000000\\t19: Wait!\\n'
     """

@@ -21,6 +21,7 @@ from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.timed import TimedLine, TimedWord
 from timing.plain.errors import InputError
+from timing.plain.numbers import exact
 
 SAME = Fraction(1, 2000)
 LEAST = Fraction(1, 100)  # seconds that a syllable gets where labels leave hardly any room
@@ -79,7 +80,7 @@ def chosen_reading(text: str) -> ChosenReading:
     advice = f'write "{file}@41.5" for the reading near that second, or "{file}@41.5-44.2" for that stretch'
     if not match:
         raise ValueError(f'"@{place}" is no second and no stretch; {advice}')
-    at, until = (None if n is None else Fraction(n.replace(",", ".")) for n in match.groups())
+    at, until = (None if n is None else exact(n.replace(",", ".")) for n in match.groups())
     if at is not None and until is not None and until <= at:
         raise ValueError(f'"@{place}" ends before it begins; {advice}')
     return ChosenReading(file, at, until)

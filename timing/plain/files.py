@@ -42,6 +42,7 @@ def write_outputs(
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with locked(folder, "another run is writing here; wait for it to end, or choose -o DIR"):
+            _sweep(folder, files)
             _write(folder, files, force)
             _take_away(folder, files, prune)
     except (OSError, ValueError) as error:
@@ -97,6 +98,13 @@ def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     finally:
         for temporary, _ in staged:
             Path(temporary).unlink(missing_ok=True)
+
+
+def _sweep(folder: Path, files: Iterable[str]) -> None:
+    """Take away what runs that were killed had staged; under the lock nobody else is staging here."""
+    for place in {folder, *(beneath(folder, name).parent for name in files)}:
+        for left in place.glob(".part-*.tmp") if place.is_dir() else ():
+            left.unlink(missing_ok=True)
 
 
 def _holds(path: Path, content: bytes) -> bool:

@@ -34,6 +34,7 @@ from timing.model.settings import (
 from timing.plain.errors import SettingsError
 from timing.plain.figures import figure
 from timing.plain.inputs import read_regular
+from timing.plain.limits import LONGEST_GAP_S, MOST_SAYINGS
 from timing.plain.nearest import meant
 from timing.plain.numbers import exact
 from timing.plain.toml_lines import KeyLines, syntax_message
@@ -47,6 +48,7 @@ __all__ = ["FILE_NAME", "TEMPLATE", "parse_episode", "read_episode", "unused"]
 
 FILE_NAME = "episode.toml"
 LARGEST_BYTES = 4_000_000  # ten thousand words under [say] are half a megabyte
+_gap = values.between(Fraction(0), Fraction(LONGEST_GAP_S))
 _T = TypeVar("_T")
 _D = TypeVar("_D")
 
@@ -163,7 +165,7 @@ class _Episode:
             if (name := top.get(key, values.text_value, None)) is not None and name not in profiles:
                 raise top.error(key, values.unknown(name, profiles, "clip profile"))
         settings = EpisodeSettings(
-            title=top.get("title", values.text_value, None),
+            title=top.get("title", values.title, None),
             code=top.get("code", values.text_value, None),
             language=top.get("language", values.language_code, plain.language),
             rate=self._rate(top, "rate", plain.rate),
@@ -275,7 +277,7 @@ class _Episode:
             vocal=table.get("vocal", values.file_name, None),
             instrumental=table.get("instrumental", values.file_name, None),
             tune=table.get("tune", values.file_name, None),
-            title=table.get("title", values.text_value, None),
+            title=table.get("title", values.title, None),
             bars_a_line=table.get("bars_a_line", values.whole(1, 64), plain.bars_a_line),
         )
         table.finish()
@@ -285,8 +287,8 @@ class _Episode:
     def _gaps(table: _Table) -> Gaps:
         plain = Gaps()
         gaps = Gaps(
-            line=table.get("line_s", values.not_negative, plain.line),
-            scene=table.get("scene_s", values.not_negative, plain.scene),
+            line=table.get("line_s", _gap, plain.line),
+            scene=table.get("scene_s", _gap, plain.scene),
             picture=table.get("picture_s", values.positive, plain.picture),
         )
         table.finish()
@@ -323,6 +325,8 @@ class _Episode:
 
     @staticmethod
     def _say(table: _Table) -> dict[str, SayEntry]:
+        if len(table.values) > MOST_SAYINGS:
+            raise table.error(None, f"[say] has {len(table.values):,} words; {MOST_SAYINGS:,} are the most")
         found = {}
         for word in table.values:
             if isinstance(table.values[word], Mapping):

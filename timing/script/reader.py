@@ -9,6 +9,7 @@ from timing.model import Finding, LineKind, Script, ScriptLine, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 from timing.plain.inputs import read_regular, require_regular
+from timing.plain.limits import LONGEST_TITLE, MOST_LINES
 from timing.script.assemble import Assembler, name_findings
 from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, SourceLine, prepare
 from timing.script.decoding import decode
@@ -35,6 +36,8 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
     """Return the script in ``text``; ``path`` is its name for messages and for the choice of the reader."""
     if not text.strip():
         raise ScriptError("the script is empty; write for example a line TANSY: Where does the sea go?", path)
+    if text.count("\n") > 8 * MOST_LINES:
+        raise ScriptError(f"has {text.count(chr(10)):,} lines; {8 * MOST_LINES:,} are the most", path)
     for number, line in enumerate(text.split("\n"), 1):
         if len(line) > LONGEST_LINE_CHARACTERS:
             raise ScriptError(
@@ -58,10 +61,15 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
     joint = {f.where for f in together}
     doubted = [f for f in prepared.findings if f.code == FindingCode.SPEAKER_DOUBTFUL and f.where in joint]
     prepared.findings[:] = [f for f in prepared.findings if f not in doubted] + together
+    if len(blocks) > MOST_LINES:
+        raise ScriptError(f"has {len(blocks):,} lines; {MOST_LINES:,} are the most: make an episode of each part", path)
     assembler = Assembler(prepared, path)
     lines = assembler.assemble(blocks)
+    title = _title(facts)
+    if title and len(title) > LONGEST_TITLE:
+        raise ScriptError(f"its title has {len(title):,} characters; {LONGEST_TITLE} are the most", path)
     whole = (*findings, *assembler.findings, *name_findings(lines), *_dialogue_findings(lines, path))
-    return Script(lines, path, text_hash, _title(facts), facts, whole)
+    return Script(lines, path, text_hash, title, facts, whole)
 
 
 def _bytes_of(path: Path) -> bytes:

@@ -16,6 +16,7 @@ from timing.model.findings import FindingCode
 from timing.model.metre import Metre, parse_metre
 from timing.model.settings import DELIVERIES, SHEET_PARTS
 from timing.plain.figures import figure
+from timing.plain.limits import LONGEST_TITLE
 from timing.plain.nearest import meant
 
 MOST_LENGTHS = 10_000  # a range with a tiny step is a slip
@@ -43,6 +44,13 @@ def text_value(value: Any, name: str) -> str:
     if not value.strip():
         raise ValueError(f"{name} is empty; give it a value or take the line out")
     return value.strip()
+
+
+def title(value: Any, name: str) -> str:
+    text = text_value(value, name)
+    if len(text) > LONGEST_TITLE:
+        raise ValueError(f"{name} has {len(text):,} characters; {LONGEST_TITLE} are the most")
+    return text
 
 
 def file_name(value: Any, name: str) -> str:

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import zlib
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -124,15 +125,35 @@ def revise(
 
 def readable(previous: Mapping[str, Any] | None) -> Mapping[str, Any] | None:
     """Return a register this version can read; anything else counts as no register."""
-    if not previous or previous.get("version") != VERSION:
+    if not isinstance(previous, Mapping) or previous.get("version") != VERSION:
         return None
     needed = {"design": str, "content": str, "sheets": list, "letters": dict, "reprint": list}
     if any(not isinstance(previous.get(key), kind) for key, kind in needed.items()):
         return None
-    keys = {"part", "anchor", "index", "label", "hash", "facts", "rows", "changed"}
-    if any(not isinstance(sheet, Mapping) or not keys <= set(sheet) for sheet in previous["sheets"]):
+    if not all(isinstance(one, str) for one in previous["reprint"]):
         return None
-    return previous
+    counts = [previous["letters"], previous.get("highest", {})]
+    if not all(isinstance(c, Mapping) and all(_is_count(n) for n in c.values()) for c in counts):
+        return None
+    return previous if all(map(_is_entry, previous["sheets"])) else None
+
+
+def _is_entry(sheet: Any) -> bool:
+    """True where a sheet of a register has what :func:`_done` writes."""
+    if not isinstance(sheet, Mapping):
+        return False
+    texts = all(isinstance(sheet.get(key), str) for key in ("part", "anchor", "label", "hash", "facts", "rows"))
+    return (
+        texts
+        and _is_count(sheet.get("index"))
+        and re.fullmatch(r"[0-9]{1,6}( [A-Z]{1,6})?", sheet["label"]) is not None
+        and isinstance(sheet.get("changed"), list)
+        and all(_is_count(row) for row in sheet["changed"])
+    )
+
+
+def _is_count(found: Any) -> bool:
+    return isinstance(found, int) and not isinstance(found, bool) and 0 <= found < 1_000_000
 
 
 def _first_set(sheets: Sequence[Sheet], design: str, content: str, sentences: tuple[str, ...]) -> Revision:

@@ -5,8 +5,10 @@ pydub looks for a converter program when it is imported; nothing here needs one 
 
 from __future__ import annotations
 
+import os
 import warnings
 
+os.environ.setdefault("PATH", os.defpath)  # without one pydub cannot be imported
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
     from pydub import AudioSegment, silence

@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Any
 from timing.model.clock import Seconds
 from timing.plain.errors import RecordingError
 from timing.plain.inputs import require_regular
+from timing.plain.limits import LONGEST_RECORDING_S
 from timing.sound.media import open_media
 
 if TYPE_CHECKING:
@@ -165,6 +166,10 @@ def _stream(path: Path, rate_hz: int, layout: str, sample_format: str, facts: _F
                     )
                 facts.see(frame)
                 frame.pts = None  # let the resampler count samples; time stamps of phones jitter
+                if facts.samples > LONGEST_RECORDING_S * max(1, facts.rate_hz):
+                    raise RecordingError(
+                        f"is longer than {LONGEST_RECORDING_S // 3600} hours; cut it into parts that are shorter", path
+                    )
                 for part in resampler.resample(frame):
                     yield part.to_ndarray().reshape(-1)
             if facts.samples:

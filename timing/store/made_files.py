@@ -15,7 +15,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from timing.plain.errors import TimingError
+from timing.plain.errors import OutputError, TimingError
+from timing.plain.files import MOST_WRITTEN, beneath
+from timing.plain.inputs import read_regular
 from timing.plain.resources import resource_folder
 from timing.store.store import Kind, Store, digest
 
@@ -43,8 +45,8 @@ def made_files(store: Store, name: str, on: tuple[object, ...], out: Path, make:
     found = {}
     for file, content_sum in known.items():
         try:
-            found[file] = (out / file).read_bytes()
-        except OSError:
+            found[file] = read_regular(beneath(out, file), MOST_WRITTEN)
+        except (OSError, OutputError):
             return once()
         if _sum(found[file]) != content_sum:
             return once()
