@@ -21,7 +21,7 @@ ROOMS = {
     "hearing": {"plain", "model", "language", "sound"},
     "store": {"plain", "model"},
     "recording": {"plain", "model", "sound", "hearing", "store"},
-    "song": {"plain", "model", "sound"},
+    "song": {"plain", "model", "sound", "store"},
     "sheet": {"plain", "model", "language"},
     "export": {"plain", "model"},
     "delivery": {"plain", "model", "sound", "hearing", "store", "recording", "language"},

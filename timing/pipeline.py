@@ -9,10 +9,10 @@ Each stage lives in its own folder and knows only the model; this module hands o
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
@@ -21,10 +21,11 @@ from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts
 from timing.episode.placing import Draft
-from timing.episode.sung_lines import sung_song
+from timing.episode.sung_lines import sung_song, with_labels
 from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
+from timing.memory.labels import labels_below
 from timing.memory.line_ids import KnownLine
 from timing.memory.lines_toml import keep_rests, number_lines
 from timing.memory.rest import AtRest, at_rest
@@ -42,6 +43,7 @@ from timing.model import (
 from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.model.labels import bars_meant, unused_label
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
@@ -62,21 +64,26 @@ from timing.timers.pinned import PinnedTimer
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
     from timing.recording.listen import Heard
+    from timing.sheet.printed_set import SheetSet
 
 Progress = Callable[[float, str], None]
 
-PRUNED = ("requests/", "scratch/")  # one file a clip: those of clips that are gone go too
+PRUNED = ("requests/", "scratch/", "labels/")  # one file a clip: those of clips that are gone go too
 
 
 @dataclass(frozen=True)
 class Made:
-    """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back."""
+    """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back.
+
+    ``estimates`` are the lengths that the text of each spoken line promises, before anybody is heard, by its id.
+    """
 
     plan: Plan
     source: Source
     previous: PreviousPlan
     heard: Heard | None = None
     checks: tuple[Check, ...] = ()
+    estimates: Mapping[str, Seconds] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -114,7 +121,7 @@ def make_plan(
     ids, remembered = number_lines(source.memory_folder, known, plans, keep_ids)
     store = Store.below(out or source.default_out)
     heard = _listen(source, read, ids, store, progress)
-    fitted = _fit_songs(read, settings, source.folder, store)
+    fitted, loose = _fit_songs(read, ids, settings, source.folder, store)
     timed = _time(read, ids, heard, fitted, settings)
     drafts = [
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
@@ -152,11 +159,12 @@ def make_plan(
         plan,
         retired_ids=tuple(line.id for line in remembered.gone),
         folder=str(source.folder),
-        loudness=sound_strips(plan, source.folder),
+        loudness=sound_strips(plan, source.folder, store),
         findings=(
             *script.findings,
             *assumed,
             *idle,
+            *loose,
             *chosen,
             *(heard.findings if heard else ()),
             *back.findings,
@@ -169,7 +177,8 @@ def make_plan(
     if keep_ids:
         keep_rests(source.memory_folder, ids, rested.kept)
     checks = rested.without_checks(plan, back.checks)
-    return Made(rested.without(plan), source, previous, _heard_without(heard, rested), checks)
+    estimates = _estimates(read, ids, settings) if heard else {}
+    return Made(rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates)
 
 
 def _heard_without(heard: Heard | None, rested: AtRest) -> Heard | None:
@@ -279,6 +288,7 @@ def _listen(
     if not (source.folder / "recordings").is_dir() or source.is_lone_script:
         return None
     from timing.recording.listen import ScriptedLine, listen
+    from timing.sound.decode import SOUND_SUFFIXES
 
     settings = source.settings
     lines = [
@@ -287,26 +297,44 @@ def _listen(
         if r.utterance is not None
     ]
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
-    return listen(
+    labels, idle = labels_below(source.folder, "recordings", SOUND_SUFFIXES)
+    heard = listen(
         source.folder,
         lines,
         language=settings.language,
         pronounce=pronounce,
         chosen=settings.takes,
+        labels=labels,
         store=store,
         progress=progress,
     )
+    return replace(heard, findings=(*idle, *heard.findings))
 
 
-def _fit_songs(read: Sequence[_Read], settings: EpisodeSettings, folder: Path, store: Store) -> dict[str, FittedSong]:
-    fitted = {}
+def _fit_songs(
+    read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSettings, folder: Path, store: Store
+) -> tuple[dict[str, FittedSong], tuple[Finding, ...]]:
+    """Return each song with its lines, and a finding for each label beside a song that fits nothing."""
+    from timing.sound.decode import SOUND_SUFFIXES
+
+    fitted: dict[str, FittedSong] = {}
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
-    for song_id in dict.fromkeys(r.song for r in read if r.song):
-        own = [r for r in read if r.song == song_id]
-        sung = [SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for r in own if r.utterance and r.lyric]
+    songs = dict.fromkeys(r.song for r in read if r.song)
+    labels, found = labels_below(folder, "songs", SOUND_SUFFIXES) if songs else ({}, ())
+    findings = list(found)
+    for song_id in songs:
+        own = [(i, r) for i, r in zip(ids, read, strict=True) if r.song == song_id and r.utterance and r.lyric]
+        sung = [
+            SungLine(r.utterance, r.lyric.marks, r.line.cue, r.line.where) for _, r in own if r.utterance and r.lyric
+        ]
         song = settings.songs.get(song_id) or SongSettings(song_id)
-        fitted[song_id] = sung_song(song, folder, sung, settings.rate, pronounce, store)
-    return fitted
+        files = dict.fromkeys(name for name in (song.file, song.vocal) if name)
+        bars, rows = bars_meant(label for name in files for label in labels.get(name, ()))
+        singing = sung_song(song, folder, sung, settings.rate, pronounce, store, bars)
+        fitted[song_id], strange = with_labels(singing, [i for i, _ in own], rows)
+        strange += [label for bar, label in bars.items() if not 1 <= bar <= singing.song.bars]
+        findings += [unused_label(label, f"fits no bar, line or word of the song “{song_id}”") for label in strange]
+    return fitted, tuple(findings)
 
 
 def _time(
@@ -332,6 +360,14 @@ def _time(
                 timer = PinnedTimer(timer, noted.amount / (settings.rate.fps if noted.unit == "frames" else 1))
             timed.append(timer.time(r.utterance))
     return timed
+
+
+def _estimates(read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSettings) -> dict[str, Seconds]:
+    return {
+        line_id: _pace_timer(r.line, settings, None).time(r.utterance).length
+        for line_id, r in zip(ids, read, strict=True)
+        if r.utterance is not None and not r.song
+    }
 
 
 def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:
@@ -392,17 +428,17 @@ def write_plan(
 
     ``folder`` is where recordings and songs lie; ``pictures`` adds a PNG of every page.
     """
-    from timing.export.registry import EXPORTS
     from timing.plain.files import write_outputs
-    from timing.sheet import render_sheets
+    from timing.store.made_files import made_files, state_of
 
-    sheets = render_sheets(plan, previous.sheets if previous else None)
+    # The memory's own files change with a run, and what they say is in the plan.
+    store, on = Store.below(out), (_everything(plan), state_of(folder, out, but=("clips.toml", "lines.toml")))
+    sheets = _printed(plan, previous.sheets if previous else None, store, on, out)
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [finding_json(f) for f in sheets.findings]
     files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
-    for export in EXPORTS:
-        files |= export.files(plan, folder)
+    files |= made_files(store, "exports", on, out, lambda: (_exported(plan, folder), None))[0]
     if pictures:
         from timing.sheet.pictures import page_images
 
@@ -411,3 +447,34 @@ def write_plan(
     is_known = previous is not None and previous.sheets == sheets.register
     reprint = tuple(f"{told} (As the last run said.)" for told in sheets.reprint) if is_known else sheets.reprint
     return Written(tuple(write_outputs(out, files, force, PRUNED)), reprint, sheets.findings)
+
+
+def _everything(plan: Plan) -> str:
+    """Return all that a plan holds, and the plan that was asked for, as one text."""
+    parts = (getattr(plan, f.name) for f in fields(plan) if f.name not in ("requested", "folder"))
+    return "".join((*map(repr, parts), _everything(plan.requested) if plan.requested else ""))
+
+
+def _printed(
+    plan: Plan, previous: Mapping[str, Any] | None, store: Store, on: tuple[object, ...], out: Path
+) -> SheetSet:
+    from timing.sheet import render_sheets
+    from timing.sheet.printed_set import SheetSet
+    from timing.store.made_files import made_files
+    from timing.store.plain_values import from_finding, to_finding
+
+    def make() -> tuple[Mapping[str, bytes], Any]:
+        made = render_sheets(plan, previous)
+        return {"sheets.pdf": made.pdf}, [made.register, [from_finding(f) for f in made.findings], [*made.reprint]]
+
+    made = made_files(store, "sheets", (*on, previous), out, make)
+    files, (register, findings, reprint) = made
+    if register != previous:  # the same plan after this set gives this set again
+        made_files(store, "sheets", (*on, register), out, lambda: made)
+    return SheetSet(files["sheets.pdf"], register, tuple(to_finding(f) for f in findings), tuple(reprint))
+
+
+def _exported(plan: Plan, folder: Path) -> dict[str, bytes]:
+    from timing.export.registry import EXPORTS
+
+    return {name: content for export in EXPORTS for name, content in export.files(plan, folder).items()}

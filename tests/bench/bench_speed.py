@@ -18,6 +18,9 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
+UNHEARD = "timing sheet, the example, nothing heard yet"
+AGAIN = "timing sheet, the example, unchanged"
+REWORDED = "timing sheet, the example, one line changed"
 SENTENCES = [
     "Where does the sea go when nobody is looking at it?",
     "It goes out and it comes back in, twice a day, every day.",
@@ -82,6 +85,22 @@ def rewrite(rows: dict[str, str]) -> str:
     return "\n".join(table)
 
 
+def example(folder: Path) -> str:
+    """Return a new copy of the example episode, with nothing heard in it yet."""
+    import shutil
+
+    shutil.copytree(ROOT / "examples" / "low-tide", folder, ignore=shutil.ignore_patterns("out"))
+    return str(folder)
+
+
+def reworded(episode: str) -> None:
+    """Change one spoken line of the example."""
+    script = Path(episode) / "script.fountain"
+    text = script.read_text("utf-8")
+    assert "The moon has no arms." in text
+    script.write_text(text.replace("The moon has no arms.", "The moon has two arms."), "utf-8")
+
+
 def song(path: Path, seconds: int) -> None:
     import wave
 
@@ -127,6 +146,8 @@ def main() -> None:
             ("timing demo", [*run, "demo", str(folder / "demo"), "--force"]),
             ("timing demo, again", [*run, "demo", str(folder / "demo"), "--force"]),
         ]
+        plain = example(folder / "plain")
+        rows += [(label, [*run, "sheet", plain]) for label in (UNHEARD, AGAIN, REWORDED)]
         if options.long:
             rows.append(("timing sheet, 90 min of speech", [*run, "sheet", str(folder / "ninety.txt"), "--force"]))
             episode = str(scratch(folder))
@@ -135,11 +156,13 @@ def main() -> None:
                 ("timing listen, the same again", [*run, "listen", episode]),
             ]
         table: dict[str, str] = {}
-        print(f"{'':34s} {'CPU s':>7s} {'peak MB':>8s}")
+        print(f"{'':44s} {'CPU s':>7s} {'peak MB':>8s}")
         for label, arguments in rows:
-            runs = 1 if "demo" in label or "min of s" in label else options.runs
+            runs = 1 if "demo" in label or "example" in label or "min of s" in label else options.runs
+            if label == REWORDED:
+                reworded(plain)
             seconds, peak = measured(arguments, runs)
-            print(f"{label:34s} {seconds:7.2f} {peak:8.0f}", flush=True)
+            print(f"{label:44s} {seconds:7.2f} {peak:8.0f}", flush=True)
             table[label] = f"| {label} | {seconds:.2f} | {peak:.0f} |"
     if not options.dry:
         rewrite(table)

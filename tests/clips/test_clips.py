@@ -1,11 +1,17 @@
 """Clips of a plan: shared generations, songs cut at bars, handles that meet, findings."""
 
 import json
+import tempfile
 from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
 
 import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
 
 from timing.model import LineKind
+from timing.model.settings import DELIVERIES
 from timing.pipeline import plan_source
 
 
@@ -158,3 +164,31 @@ def test_time_on_screen_counts_once_where_two_speak_together(tmp_path):
     assert together.totals.screen == first.end - first.start
     assert one_by_one.totals.screen == sum(c.end - c.start for c in one_by_one.clips)
     assert together.totals.ask == one_by_one.totals.ask
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    delivery=st.sampled_from(DELIVERIES),
+    head=st.sampled_from(["0", "0.1", "0.3", "0.5", "1"]),
+    tail=st.sampled_from(["0", "0.1", "0.3", "0.7", "1"]),
+    pause=st.sampled_from(["0.2", "0.5", "0.7", "0.8", "1", "1.3"]),
+    rate=st.sampled_from(["12", "23.976", "24", "25", "29.97", "30", "48", "50", "60"]),
+    lengths=st.sampled_from(["[3]", "[3, 5]", "[4, 6, 8]"]),
+)
+@example("young", "0.3", "0.7", "0.7", "24", "[3]")
+@example("young", "0.1", "0.7", "0.5", "60", "[3, 5]")
+def test_the_clips_of_a_line_meet_without_a_black_frame(delivery, head, tail, pause, rate, lengths):
+    """Three flashes a second are the limit (WCAG 2.3.1); one black frame in every joint is a flash."""
+    words = f" [[pause {pause} s]] ".join(
+        ["One shell, two shells,", "three shells, and then", "four of them,", "five."]
+    )
+    toml = (
+        f'rate = "{rate}"\n[cast.TANSY]\ndelivery = "{delivery}"\n'
+        f"[profile.x]\nlengths = {lengths}\nhead_s = {head}\ntail_s = {tail}\n"
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        plan = episode(Path(folder), f"TANSY\n{words}\n", toml)
+    told = {f.facts["before"] for c in plan.clips for f in c.findings if f.code == "no-picture"}
+    for a, b in pairwise(plan.clips):
+        assert a.end_frame == b.start_frame or b.id in told, (a.id, b.start_frame - a.end_frame)
+        assert a.speech_end <= a.end <= b.start <= b.speech_start or b.id in told

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 
@@ -28,7 +29,7 @@ def test_the_table_tells_take_seconds_and_what_is_unread(episode):
     (row,) = [line for line in result.stdout.splitlines() if "memo.wav" in line]
     assert row.split()[0] == "1"
     assert "*recordings/memo.wav@" in row
-    assert "Not read yet, so estimated: 2." in result.stdout
+    assert "Not found in any recording, so estimated: 2." in result.stdout
 
 
 def test_json_holds_the_same_as_values(episode):
@@ -45,3 +46,60 @@ def test_a_folder_without_recordings_says_where_they_go(tmp_path):
     result = CliRunner().invoke(cli, ["listen", str(tmp_path)])
     assert result.exit_code == 2
     assert 'folder "recordings"' in result.stderr
+
+
+def listened(folder, *options):
+    result = CliRunner().invoke(cli, ["listen", str(folder), *options])
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+def test_the_estimate_is_the_one_that_the_plan_made(episode):
+    """Three seconds of pause, a direction and a respelling belong to what a reading is compared with."""
+    first, second = LINES[2].split(" shells ")
+    (episode / "script.txt").write_text(f"TANSY: (slowly) {first} shells [[pause 3 s]] {second}\n", "utf-8")
+    (episode / "episode.toml").write_text('[say]\nshells = "shellsesserseller"\n', "utf-8")
+    (line,) = json.loads(listened(episode, "--json"))["lines"]
+    (episode / "recordings" / "memo.wav").rename(episode / "memo.wav")
+    CliRunner().invoke(cli, ["sheet", str(episode)])
+    (planned,) = json.loads((episode / "out" / "plan.json").read_text("utf-8"))["lines"]
+    assert planned["origin"] == "estimated"
+    assert line["estimate_s"] == pytest.approx(planned["end_s"] - planned["start_s"], abs=1e-5)
+    assert line["estimate_s"] > 3
+
+
+def test_the_three_lists_come_last_and_what_was_given_to_no_line_is_named(episode, say, room):
+    chatter = say("Somebody shut the window please, there is a terrible noise outside today.", "rms")[0]
+    parts = [say(LINES[2], "rms")[0], room(1.0), chatter]
+    write_wav(episode / "recordings" / "memo.wav", np.concatenate(parts))
+    text = listened(episode)
+    assert text.index("lines measured") < text.index("placed (1 of 2): 1") < text.index("unsure (0)")
+    values = json.loads(listened(episode, "--json"))
+    (left,) = values["left_over"]
+    begin = len(parts[0]) / 16000 + 1
+    assert left["start_s"] == pytest.approx(begin, abs=0.4)
+    assert left["end_s"] == pytest.approx(begin + len(chatter) / 16000, abs=0.4)
+    assert (left["after"], left["before"], left["nearest"]) == ("1", None, ["2"])
+    row = next(line for line in text.splitlines() if line.endswith("\t2"))
+    assert row.strip().startswith("if it is line 2, recordings/memo.txt:  ")
+    # Written where it says, that row is line 2.
+    (episode / "recordings" / "memo.txt").write_text(row.partition(":  ")[2] + "\n", "utf-8")
+    values = json.loads(listened(episode, "--json"))
+    assert values["left_over"] == []
+    assert values["lines"][1]["take"] == "recordings/memo.wav"
+
+
+def test_a_line_with_a_better_earlier_reading_is_unsure_until_a_row_says_which(episode, say, room):
+    whole, truth = say(LINES[5], "rms")
+    mended = np.concatenate([whole[: int(truth[2].start * 16000)], whole[int(truth[4].start * 16000) :]])
+    write_wav(episode / "recordings" / "memo.wav", np.concatenate([whole, room(1.0), mended]))
+    (unsure,) = json.loads(listened(episode, "--json"))["unsure"]
+    assert unsure["id"] == "2"
+    assert len(unsure["readings"]) == 2
+    assert unsure["readings"][0]["start_s"] < 1 < unsure["readings"][1]["start_s"]
+    rows = [line for line in listened(episode).splitlines() if line.endswith("\t2")]
+    assert len(rows) == 2
+    (episode / "recordings" / "memo.txt").write_text(rows[1].partition(":  ")[2] + "\n", "utf-8")
+    values = json.loads(listened(episode, "--json"))
+    assert values["unsure"] == []
+    assert values["lines"][1]["take_start_s"] == pytest.approx(unsure["readings"][1]["start_s"], abs=0.01)

@@ -18,6 +18,7 @@ def test_two_processes_say_what_one_says(tmp_path, say, monkeypatch):
     monkeypatch.setattr(second.os, "cpu_count", lambda: 1)
     one = hear(tmp_path / "one", store=Store(tmp_path / "one" / "kept"))
     monkeypatch.setattr(second.os, "cpu_count", lambda: 2)
+    monkeypatch.setattr(second, "WORTHWHILE_BYTES", 30_000)
     started = []
     real = second.start
     monkeypatch.setattr(second, "start", lambda job: started.append(job) or real(job))
@@ -33,6 +34,7 @@ def test_without_a_second_process_all_is_heard_all_the_same(tmp_path, say, monke
     for number, line_id in enumerate(("1", "2", "4")):
         write_wav(tmp_path / "recordings" / f"memo {number}.wav", say(SCRIPT[line_id], "slt")[0])
     monkeypatch.setattr(second.os, "cpu_count", lambda: 2)
+    monkeypatch.setattr(second, "WORTHWHILE_BYTES", 30_000)
     monkeypatch.setattr(second.sys, "executable", str(tmp_path / "nothing"))
     assert set(hear(tmp_path, store=Store(tmp_path / "kept")).lines) == {"1", "2", "4"}
 

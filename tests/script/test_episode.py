@@ -51,13 +51,22 @@ def test_the_template_without_comment_marks_sets_what_it_says() -> None:
     assert episode.say["plippering"] == SayEntry("plippering", ("plip", "per", "ing"), 0)
     assert episode.say["limpet"].phones == ("L", "IH1", "M", "P", "AH0", "T")
     assert episode.say["bram"].sounds_like == "bramm"
-    assert episode.takes == {"12": "recordings/tansy-12-take3.wav"}
+    assert episode.takes == {
+        "12": "recordings/tansy-12-take3.wav",
+        "14": "recordings/memo.m4a@41.5",
+        "15": "recordings/memo.m4a@52.1-55.8",
+    }
     assert episode.rest == {"8": (FindingCode.SAID_DIFFERENTLY,)}
 
 
 def test_a_finding_that_nobody_knows_cannot_be_put_to_rest() -> None:
     with pytest.raises(SettingsError, match=r'e:2: rest.8: .*"said-diferently".*said-differently'):
         parse_episode('[rest]\n8 = ["said-diferently"]\n', "e")
+
+
+def test_a_chosen_stretch_that_means_nothing_is_an_error_with_its_line() -> None:
+    with pytest.raises(SettingsError, match=r"episode\.toml:3: takes\.8: \"@31-\" is no second and no stretch; write"):
+        parse_episode('title = "T"\n[takes]\n8 = "memo.m4a@31-"\n', "episode.toml")
 
 
 def test_the_template_shows_every_key_that_is_known() -> None:

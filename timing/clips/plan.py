@@ -327,10 +327,11 @@ def on_screen(
         gap = next_sound - sound_end
         wanted = a.tail + b.head
         share = Fraction(1, 2) if a.line == b.line or not wanted else a.tail / wanted
-        meet = sound_end + gap * share
+        # Where the handles are unequal the middle of a pause may lie beyond one of them: they meet where both reach.
+        meet = min(max(sound_end + gap * share, b.start), a.end)
         song = song_of[a.line]
         if song is not None and song is song_of[b.line]:
-            meet = _on_beat(meet, sound_end, next_sound, song)
+            meet = _on_beat(meet, max(sound_end, b.start), min(next_sound, a.end), song)
         made[before] = replace(a, end=min(a.end, meet))
         made[after] = replace(b, start=max(b.start, meet))
     rate = settings.rate

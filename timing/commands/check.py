@@ -28,6 +28,7 @@ from timing.plain.figures import at_most, figure
 from timing.plain.nearest import nearest
 
 if TYPE_CHECKING:
+    from timing.delivery.three_lists import ThreeLists
     from timing.delivery.verdict import Check
     from timing.model import Plan
     from timing.model.clock import Seconds
@@ -61,6 +62,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     each clip is marked *; name another one as "accepted" in clips.toml to overrule that. Where the best take holds
     its whole line, its times are the line's on the next sheets and in the next tables.
     """
+    from timing.delivery.three_lists import three_lists
     from timing.memory.clips_toml import read_memory, remember
     from timing.pipeline import make_plan
     from timing.script.source import open_source
@@ -73,10 +75,12 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     memory = read_memory(opened.folder)
     generated = memory.generated
     missing = missing_clips(plan, checks)
+    lists = three_lists(plan.requested or plan, checks)
     if as_json:
-        print_json(as_values(plan, checks, missing, generated))
+        print_json(as_values(plan, checks, missing, generated) | values_of(lists))
     else:
-        click.echo("\n".join([*check_table(checks), *_summary(plan, checks, missing, generated)]))
+        rows = [*check_table(checks), *_summary(plan, checks, missing, generated)]
+        click.echo("\n".join([*rows, *(told(lists) if checks else [])]))
         for finding in plan.findings:
             if finding.code in OF_CHOICES:
                 click.echo(finding.message, err=True)
@@ -154,6 +158,36 @@ def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], genera
     planned = plan.totals.generate
     rows.append(f"generated so far: {figure(generated)} s of {figure(planned)} s planned with all takes")
     return [part for row in rows for part in (wrap(row, 80) or [""])]
+
+
+def told(lists: ThreeLists) -> list[str]:
+    """Return the three lists in words, with the row to write where something is to be decided."""
+    from timing.delivery.three_lists import label_file
+
+    rows = ["", f"placed ({len(lists.placed)}): {', '.join(lists.placed) or 'none'}"]
+    advice = ": write the row that is right, and it is settled" if lists.unsure else ""
+    rows.append(f"unsure ({len(lists.unsure)}){advice}")
+    for one in lists.unsure:
+        rows.append(f"  {_short(one.file)} is {one.clip} by its name; {one.why}")
+        rows += [f"    {label_file(one.file)}:  {row}" for row in one.rows]
+    advice = ": files that are no clip" if lists.left_over else ""
+    rows.append(f"left over ({len(lists.left_over)}){advice}")
+    for left in lists.left_over:
+        long = f" ({left.seconds:.1f} s)" if left.seconds is not None else ""
+        near = f"; not back yet, nearest in length: {', '.join(left.nearest)}" if left.nearest else ""
+        rows.append(f"  {_short(left.file)}{long}{near}")
+    return [
+        part for row in rows for part in ([row] if "\t" in row else wrap(row, 80, subsequent_indent="    ") or [""])
+    ]
+
+
+def values_of(lists: ThreeLists) -> dict[str, Any]:
+    """Return the three lists as plain values."""
+    return {
+        "placed": list(lists.placed),
+        "unsure": [{"file": u.file, "clip": u.clip, "why": u.why, "or_clip": u.other} for u in lists.unsure],
+        "left_over": [{"file": n.file, "seconds": n.seconds, "nearest": list(n.nearest)} for n in lists.left_over],
+    }
 
 
 def as_values(plan: Plan, checks: Sequence[Check], missing: Sequence[str], generated: Seconds) -> dict[str, Any]:

@@ -22,9 +22,11 @@ from timing.commands.options import (
 from timing.model import Finding, LineKind, PlanLine
 from timing.model.as_json import decimal_s, finding_json
 from timing.model.clock import Seconds
+from timing.recording.results import Take
 
 if TYPE_CHECKING:
     from timing.recording.results import Heard
+    from timing.recording.three_lists import ThreeLists
 
 
 @click.command("listen")
@@ -37,12 +39,14 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     """Find the lines of SOURCE (an episode folder) in its recordings and measure them.
 
     Recordings lie in SOURCE/recordings, under any name; one that begins with a line's number is heard for that line
-    only. The last complete reading of a line counts (marked *); episode.toml can choose another: under [takes],
-    12 = "recordings/memo.m4a@41.5". Seconds are measured from the first sound to the last; change is against the
-    estimate from the text.
+    first. The last complete reading of a line counts (marked *): files in the order of their names, 2 before 10. To
+    choose another, write a row into a label file beside the recording, as the lists at the end say, or under [takes]
+    in episode.toml, 12 = "recordings/memo.m4a@41.5". Seconds are measured from the first sound to the last; change is
+    against the estimate that the plan makes of the text.
     """
     from timing.pipeline import make_plan
     from timing.plain.errors import InputError
+    from timing.recording.three_lists import three_lists
     from timing.script.source import open_source
 
     opened = open_source(source)
@@ -50,30 +54,17 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     if made.heard is None:
         raise InputError('has no recordings; put them into a folder "recordings" beside the script', opened.folder)
     lines = [line for line in made.plan.lines if line.kind is not LineKind.PICTURE]
-    estimates = {line.id: _estimate(line, made.plan.language, made.plan.settings) for line in lines}
     found = findings_of(lines, made.heard)
+    lists = three_lists(made.heard, [(line.id, _words(line)) for line in lines])
     if as_json:
-        print_json(as_values(lines, made.heard, estimates))
+        print_json(as_values(lines, made.heard, made.estimates, lists))
     else:
-        click.echo("\n".join(listen_table(lines, made.heard, estimates)))
+        rows = [*listen_table(lines, made.heard, made.estimates), *told(lists, made.heard, len(lines))]
+        click.echo("\n".join(rows))
         if found:
             click.echo("", err=True)
             print_findings(found)
     finish(ctx, [f for _, f in found], strict)
-
-
-def _estimate(line: PlanLine, language: str, settings: Any) -> Seconds | None:
-    """Return the length that the text alone promises, None for a line that is sung to a beat."""
-    from timing.api.estimate import estimate
-    from timing.model.clock import seconds
-    from timing.timers.delivery import delivery_for
-
-    if line.kind is LineKind.SUNG:
-        return None
-    member = settings.cast.get((line.speaker or "").upper())
-    delivery = delivery_for(member.delivery if member else None, line.speaker, ())
-    length = estimate(line.text, language, delivery, member.pace if member else None).seconds
-    return seconds(length) if length else None
 
 
 def findings_of(lines: Sequence[PlanLine], heard: Heard) -> list[tuple[str, Finding]]:
@@ -87,8 +78,8 @@ def findings_of(lines: Sequence[PlanLine], heard: Heard) -> list[tuple[str, Find
     return found + [("", finding) for finding in heard.findings]
 
 
-def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, Seconds | None]) -> list[str]:
-    """Return the rows: each reading of each line (the one that counts marked *), then what is still unread."""
+def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, Seconds]) -> list[str]:
+    """Return the rows: each reading of each line, the one that counts marked *."""
     rows = [f"{'line':<5} {'seconds':>7} {'change':>7} {'sure':>5}  {'take':<34} text"]
     for line in lines:
         timed = heard.lines.get(line.id)
@@ -108,7 +99,7 @@ def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str
                 rows.append(f"{'':<5} {length:>7} {'':>15} {take.name}".rstrip())
     spoken, sung = ({line.id for line in lines if bool(line.song) is which} for which in (False, True))
     if unread := [i for i in heard.unread if i in spoken]:
-        rows += ["", f"Not read yet, so estimated: {', '.join(unread)}."]
+        rows += ["", f"Not found in any recording, so estimated: {', '.join(unread)}."]
     if unsung := [i for i in heard.unread if i in sung]:
         rows += ["", f"Sung, so laid on the song's beat: {', '.join(unsung)}."]
     total = sum((heard.lines[line.id].length for line in lines if line.id in heard.lines), Seconds(0))
@@ -116,11 +107,46 @@ def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str
     return rows
 
 
+def _words(line: PlanLine) -> str:
+    return " ".join(word.spoken.casefold() for word in line.words)
+
+
+def told(lists: ThreeLists, heard: Heard, count: int) -> list[str]:
+    """Return the three lists in words, with the row to write where something is to be decided."""
+    from timing.recording.three_lists import label_file, label_row
+
+    rows = ["", f"placed ({len(lists.placed)} of {count}): {', '.join(lists.placed) or 'none'}"]
+    rows.append(
+        f"unsure ({len(lists.unsure)})" + (": write the row that is right, and it is settled" * bool(lists.unsure))
+    )
+    for one in lists.unsure:
+        rows.append(f"  line {one.line_id}: {one.why}")
+        for take, line_id in (
+            (one.this, one.line_id),
+            (one.that, one.line_id),
+            (one.or_line and one.this, one.or_line),
+        ):
+            if isinstance(take, Take) and line_id:
+                rows.append(f"    {label_file(take.file)}:  {label_row(take.start, take.end, line_id)}")
+    rows.append(f"left over ({len(lists.left_over)})" + ": speech that was given to no line" * bool(lists.left_over))
+    for left in lists.left_over:
+        beside = " and ".join(f"{word} line {i}" for word, i in (("after", left.after), ("before", left.before)) if i)
+        where = f"{left.file} {float(left.start):.1f} to {float(left.end):.1f} s"
+        rows.append(f"  {where}{', ' + beside if beside else ''}")
+        for line_id in left.nearest:
+            rows.append(
+                f"    if it is line {line_id}, {label_file(left.file)}:  {label_row(left.start, left.end, line_id)}"
+            )
+    return rows
+
+
 def _percent(share: float | None) -> str:
     return "" if share is None else f"{100 * share:.0f} %"
 
 
-def as_values(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, Seconds | None]) -> dict[str, Any]:
+def as_values(
+    lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, Seconds], lists: ThreeLists
+) -> dict[str, Any]:
     """Return what was heard as plain values; seconds rounded to the microsecond, as in plan.json."""
     entries = []
     for line in lines:
@@ -149,4 +175,33 @@ def as_values(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str, S
                 ],
             }
         )
-    return {"lines": entries, "unread": list(heard.unread), "findings": [finding_json(f) for f in heard.findings]}
+    return {
+        "lines": entries,
+        "unread": list(heard.unread),
+        "placed": list(lists.placed),
+        "unsure": [
+            {
+                "id": one.line_id,
+                "why": one.why,
+                "readings": [_stretch(t) for t in (one.this, one.that) if t],
+                "or_line": one.or_line,
+            }
+            for one in lists.unsure
+        ],
+        "left_over": [
+            {
+                "file": left.file,
+                "start_s": decimal_s(left.start),
+                "end_s": decimal_s(left.end),
+                "after": left.after,
+                "before": left.before,
+                "nearest": list(left.nearest),
+            }
+            for left in lists.left_over
+        ],
+        "findings": [finding_json(f) for f in heard.findings],
+    }
+
+
+def _stretch(take: Take) -> dict[str, Any]:
+    return {"file": take.file, "start_s": decimal_s(take.start), "end_s": decimal_s(take.end)}

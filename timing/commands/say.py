@@ -21,6 +21,7 @@ from timing.model.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, Epis
 from timing.plain.errors import InputError, SettingsError
 from timing.plain.figures import figure
 from timing.plain.names import readable
+from timing.plain.numbers import exact
 from timing.script.reader import parse_script
 from timing.timers.pace import PaceTimer
 
@@ -91,12 +92,12 @@ def menu(lengths: str | None) -> ClipProfile:
         return ClipProfile()
     try:
         if "-" in lengths:
-            low, high = (Fraction(part.strip()) for part in lengths.split("-"))
+            low, high = (exact(part) for part in lengths.split("-"))
             if low > high:
                 raise SettingsError(f"--lengths {lengths}: {figure(low)} is more than {figure(high)}; turn them round")
             found = [low + n for n in range(int(high - low) + 1)] if high - low <= 1000 else []
         else:
-            found = [Fraction(part.strip()) for part in lengths.replace(";", ",").split(",") if part.strip()]
+            found = [exact(part) for part in lengths.replace(";", ",").split(",") if part.strip()]
         return ClipProfile(lengths=tuple(found))
     except (ValueError, ZeroDivisionError) as error:
         if "clip profile" in str(error):

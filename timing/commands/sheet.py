@@ -135,7 +135,7 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     for sentence in written.reprint:
         click.echo(sentence)
     if unread := _unread(made):
-        click.echo(f"not recorded yet, so estimated: line{'s' * (len(unread) > 1)} {', '.join(unread)}")
+        click.echo(f"not found in a recording, so estimated: line{'s' * (len(unread) > 1)} {', '.join(unread)}")
     if found:
         print_findings(found)
 

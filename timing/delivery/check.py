@@ -6,7 +6,7 @@ Figures are in the plan's frames. What is said is found with the recording stage
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from timing.delivery.container import Container, read_container
 from timing.delivery.edges import edge_findings
 from timing.delivery.kept_verdicts import verdict_kind
+from timing.delivery.labelled import clip_meant, with_labels
 from timing.delivery.matching import ClipFile, content_sum, delivered_files, ids_in_name
 from timing.delivery.search import ClipSearch
 from timing.delivery.sync import RATE_HZ, Sync, compare
@@ -24,6 +25,7 @@ from timing.delivery.words import clip_utterance
 from timing.model import Clip, Finding, LineKind, Plan, TimedLine, Utterance
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.model.labels import Label
 from timing.plain.errors import RecordingError
 from timing.plain.figures import figure
 from timing.plain.words import bare
@@ -65,12 +67,13 @@ def check_deliveries(
     store: Store | None = None,
     accepted: Mapping[str, str] | None = None,
     outdated: Mapping[str, Collection[str]] | None = None,
+    labels: Mapping[str, Sequence[Label]] | None = None,
 ) -> list[Check]:
     """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked.
 
     ``plan`` is the one that was asked for. Verdicts are kept in ``store`` by content. ``accepted`` names
     the file a person chose, by clip id: it is that clip's and the best one, whatever was measured; ``outdated`` has
-    the short hashes of what came back for older words.
+    the short hashes of what came back for older words; ``labels`` are a person's word about a file, by its name.
     """
     from timing.store.store import Store
 
@@ -83,7 +86,12 @@ def check_deliveries(
     for number, file in enumerate(files):
         if progress:
             progress(number / len(files), file.name)
+        said = (labels or {}).get(file.name, ())
+        if said:
+            file = replace(file, clip=clip_meant(plan, said, file.clip))
         check = _checked(checker, file, kept)
+        if said:
+            check = checker.with_labels(file, check, said, kept)
         if check.clip is not None and content_sum(check.content) in (outdated or {}).get(check.clip, ()):
             message = f"came back before the words of {check.clip} were changed; ask for it again"
             check = replace(check, findings=(Finding(FindingCode.OUTDATED, message), *check.findings))
@@ -179,6 +187,14 @@ class Checker:
             message = "has no sound, and its line is to be heard in it"
             return replace(check, findings=(*check.findings, Finding(FindingCode.SILENT, message)))
         return self._sounding(check, clip, sound)
+
+    def with_labels(self, file: ClipFile, check: Check, labels: Sequence[Label], store: Store) -> Check:
+        """Return the verdict with what a person's labels say of the file."""
+        try:
+            sound = self._sound(file, read_container(file.path))
+        except RecordingError:
+            sound = None
+        return with_labels(self.plan, self.pronounce, check, sound, labels, store) if sound is not None else check
 
     def _unknown(self, file: ClipFile) -> Finding:
         named = ids_in_name(file.path.stem)

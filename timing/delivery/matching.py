@@ -16,7 +16,7 @@ from timing.store.store import content_of
 
 FOLDER_NAME = "clips"
 SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())
-_ID = re.compile(r"(?<![a-z0-9])(c\d+[a-z]{0,2})(?:[._-](\d{1,2}))?(?![a-z0-9])", re.IGNORECASE)
+_ID = re.compile(r"(?<![a-z0-9])(c[0-9]{1,9}[a-z]{0,2})(?:[._-]([0-9]{1,2}))?(?![a-z0-9])", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ def _forms(stem: str) -> list[list[str]]:
     """Return for each id in a name the ids it may stand for, the likeliest first: "c4-2" C4.2, C4, C04.2, C04."""
     found = []
     for base, part in _ID.findall(stem):
-        digits = re.sub(r"\D", "", base)
+        digits = re.sub(r"[^0-9]", "", base)
         padded = f"C{int(digits):02d}{base[1 + len(digits) :]}"
         forms = []
         for form in (base.upper(), padded.upper()):  # "C4" is C04

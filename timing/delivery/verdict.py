@@ -28,7 +28,7 @@ class Check:
     """The verdict on one file; lengths in frames of the plan's rate, None where it could not be told.
 
     ``drift`` 0.01: it runs 1 % slow, give or take ``drift_error`` (one standard error); ``tail`` is what lies after
-    the last sound, exactly; ``content`` is the SHA-256 of the file.
+    the last sound, exactly; ``content`` is the SHA-256 of the file. ``is_pinned``: a person said where its words lie.
     """
 
     file: str
@@ -48,10 +48,13 @@ class Check:
     findings: tuple[Finding, ...] = ()
     tail: Seconds | None = None
     content: str = ""
+    is_pinned: bool = False
 
     @property
     def is_whole(self) -> bool:
         """True where the whole line is in it and was followed surely enough to take its times."""
+        if self.heard is not None and self.is_pinned:
+            return True
         spoilt = (FindingCode.CLIPPED, FindingCode.DAMAGED)  # in such a sound words are not told apart well enough
         if self.heard is None or any(f.code.spoils or f.code in spoilt for f in self.findings):
             return False

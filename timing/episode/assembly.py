@@ -11,6 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from timing.clips.plan import ClipPlan
 from timing.episode.placing import Draft, place_lines
@@ -21,6 +22,10 @@ from timing.model.settings import EpisodeSettings
 from timing.plain.names import readable
 from timing.song.cuts import cut_findings
 from timing.song.fit import FittedSong
+from timing.store.store import Kind, Store, content_of
+
+if TYPE_CHECKING:
+    from timing.sound.decode import Sound
 
 MOST_CUTS_A_SECOND = 6  # three flashes a second are two cuts each: WCAG 2.3.1, see README "Cautions"
 STRIP_VALUES_A_FRAME = 4
@@ -119,24 +124,39 @@ def _close_cuts(clips: Sequence[Clip]) -> list[Finding]:
     ]
 
 
-def sound_strips(plan: Plan, folder: Path) -> tuple[Loudness, ...]:
+LOUDNESS: Kind[tuple[float, ...]] = Kind("loudness", 1, list, tuple)
+"""Depends on the file's content, the stretch (None: all of it) and the values a second."""
+
+
+def sound_strips(plan: Plan, folder: Path, store: Store) -> tuple[Loudness, ...]:
     """Return how loud recordings and songs are, for the sound column of the sheets; ``folder`` is where they lie."""
     heard = [s for s in plan.soundings() if plan.line(s.line).song is None]
     if not heard and not any(song.file for song in plan.songs):
         return ()
-    from timing.sound.decode import read_audio
-    from timing.sound.levels import loudness
-
     values_per_s = STRIP_VALUES_A_FRAME * plan.rate.nominal
     step = Fraction(1, values_per_s)
-    read = lru_cache(maxsize=SOUNDS_KEPT)(lambda name: read_audio(folder / name))
-    strips = []
-    for one in heard:
-        sound = read(one.file)
-        cut = sound.cut(one.file_start, one.file_start + one.length)
-        strips.append(Loudness(one.start, step, loudness(cut, sound.rate_hz, values_per_s)))
-    for song in plan.songs:
-        if song.file:
-            sound = read(song.file)
-            strips.append(Loudness(song.start, step, loudness(sound.samples, sound.rate_hz, values_per_s)))
+    read = lru_cache(maxsize=SOUNDS_KEPT)(lambda name: _decoded(folder / name))
+
+    def outline(name: str, start: Seconds | None, length: Seconds | None) -> tuple[float, ...]:
+        def make() -> tuple[float, ...]:
+            from timing.sound.levels import loudness
+
+            sound = read(name)
+            samples = sound.samples if start is None or length is None else sound.cut(start, start + length)
+            return loudness(samples, sound.rate_hz, values_per_s)
+
+        try:
+            content = content_of(folder / name)
+        except OSError:
+            return make()  # which says what is wrong with the file
+        return store.made(LOUDNESS, (content, start, length, values_per_s), make)
+
+    strips = [Loudness(s.start, step, outline(s.file, s.file_start, s.length)) for s in heard]
+    strips += [Loudness(song.start, step, outline(song.file, None, None)) for song in plan.songs if song.file]
     return tuple(strips)
+
+
+def _decoded(path: Path) -> Sound:
+    from timing.sound.decode import read_audio
+
+    return read_audio(path)

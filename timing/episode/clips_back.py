@@ -75,12 +75,17 @@ def with_deliveries(
     if not (folder / "clips").is_dir():
         return CameBack(drafts, findings=_accepted_findings(plan, memory, {}, folder))
     from timing.delivery.check import check_deliveries
-    from timing.delivery.matching import delivered_files
+    from timing.delivery.matching import SUFFIXES, delivered_files
+    from timing.memory.labels import labels_below
 
     files = delivered_files(folder, [clip.id for clip in plan.clips])
     chosen = memory.chosen(plan, files)
     found = list(_accepted_findings(plan, memory, chosen, folder, [file.name for file in files]))
-    checks = check_deliveries(plan, folder, progress, store, accepted=chosen, outdated=memory.outdated(plan))
+    labels, unfit = labels_below(folder, "clips", SUFFIXES)
+    found += unfit
+    checks = check_deliveries(
+        plan, folder, progress, store, accepted=chosen, outdated=memory.outdated(plan), labels=labels
+    )
     best = {c.clip: c for c in checks if c.is_best and c.clip is not None}
     used = {}
     for clip in plan.clips:
@@ -229,10 +234,14 @@ def _from_shared(plan: Plan, draft: Draft, clip: Clip, check: Check) -> Draft:
     words = check.heard.words[at : at + last - first]
     start, length = words[0].start, words[-1].end - words[0].start
     timed = TimedLine(
-        tuple(w.moved(-start) for w in words), Origin.MEASURED, length, length, check.confidence, check.file, start
+        tuple(w.moved(-start) for w in words), _origin([check]), length, length, check.confidence, check.file, start
     )
     gap = start - check.heard.words[at - 1].end if at else None
     return replace(draft, timed=timed, delivered=(check.file,), gap=gap)
+
+
+def _origin(checks: Sequence[Check]) -> Origin:
+    return Origin.PINNED if any(check.is_pinned for check in checks) else Origin.MEASURED
 
 
 def _joined(draft: Draft, before: TimedLine, clips: Sequence[Clip], used: Mapping[str, Check]) -> Draft:
@@ -264,7 +273,7 @@ def _joined(draft: Draft, before: TimedLine, clips: Sequence[Clip], used: Mappin
     if whole:
         heard = [check.heard for check in own if check.heard]
         timed = TimedLine(
-            tuple(words), Origin.MEASURED, words[-1].end, words[-1].end,
+            tuple(words), _origin(own), words[-1].end, words[-1].end,
             min(check.confidence or 0.0 for check in own),
             single.file if single else None, single.heard.start if single and single.heard else None,
             tuple(f for line in heard for f in line.findings),

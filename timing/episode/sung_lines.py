@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
+from timing.model.labels import Label, bare, sorted_out, with_syllables
 from timing.model.settings import SongSettings
 from timing.plain.errors import RecordingError
 from timing.song.fit import FittedSong, SungLine, fit_song
@@ -31,19 +32,25 @@ STRAY_S = Fraction(3, 2)  # a line heard farther than this from its bars is not 
 
 
 def sung_song(
-    settings: SongSettings, folder: Path, lines: Sequence[SungLine], rate: FrameRate, pronounce: Any, store: Store
+    settings: SongSettings,
+    folder: Path,
+    lines: Sequence[SungLine],
+    rate: FrameRate,
+    pronounce: Any,
+    store: Store,
+    bars: Mapping[int, Label] | None = None,
 ) -> FittedSong:
-    """Return the song with its lines, measured where that can be done.
+    """Return the song with its lines, measured where that can be done; ``bars``: a person's word where bars begin.
 
     Raises what ``fit_song`` does but RecordingError: files that cannot be used are a finding.
     """
     missing = []
     try:
-        fitted = fit_song(settings, folder, lines, rate)
+        fitted = fit_song(settings, folder, lines, rate, bars=bars, store=store)
     except RecordingError as error:
         missing.append(error)
         settings = replace(settings, file=None, vocal=None, instrumental=None)
-        fitted = fit_song(settings, folder, lines, rate)
+        fitted = fit_song(settings, folder, lines, rate, bars=bars, store=store)
     try:
         fitted = with_singing(fitted, settings, lines, folder, pronounce, store)
     except RecordingError as error:
@@ -89,6 +96,48 @@ def with_singing(
         else:
             out.append(_on_bars(measured, fit, fitted.song, vocal))
     return replace(fitted, lines=tuple(_in_order(out, fitted.lines, lost)))
+
+
+def with_labels(fitted: FittedSong, ids: Sequence[str], labels: Sequence[Label]) -> tuple[FittedSong, list[Label]]:
+    """Return ``fitted`` with the lines that a person labelled where the labels have them, and the rows of none.
+
+    ``ids`` are the lines' own. Raises InputError for labels that contradict each other.
+    """
+    words_of = {line_id: [w.text for w in line.words] for line_id, line in zip(ids, fitted.lines, strict=True)}
+    rows, loose = sorted_out(labels, words_of)
+    own = {row.id: row for row in rows}
+    out, used = [], []
+    for line_id, line in zip(ids, fitted.lines, strict=True):
+        names = {bare(text) for w in line.words for text in (w.text, w.spoken, *(s.heard for s in w.syllables))}
+        near = [n for n in loose if line_id not in own and line.start <= n.middle <= line.end and bare(n.text) in names]
+        row = own.get(line_id)
+        parts = list(row.parts) if row else near
+        used += near
+        if row is None and not parts:
+            out.append(line)
+            continue
+        moved, strange = with_syllables(line, row.line if row else None, parts)
+        loose += strange
+        moved = _placed_again(moved, line, fitted.song)
+        out.append(moved)
+    return replace(fitted, lines=tuple(out)), [label for label in loose if label not in used]
+
+
+def _placed_again(line: TimedLine, fit: TimedLine, song: Song) -> TimedLine:
+    """Return a moved line with each syllable in the bar and on the beat where it now is."""
+    words = [
+        replace(
+            word,
+            syllables=tuple(
+                s if s.start == f.start else _placed(s, f, song)
+                for s, f in zip(word.syllables, old.syllables, strict=True)
+            ),
+        )
+        for word, old in zip(line.words, fit.words, strict=True)
+    ]
+    length = line.end - line.start
+    start = line.start if line.take is not None else None
+    return replace(line, words=tuple(words), low=length, high=length, take_start=start)
 
 
 def _is_placed(lines: Sequence[SungLine]) -> bool:

@@ -39,4 +39,5 @@ EXPORTS = (
     Export("requests", "timing.export.requests", "clip_requests"),
     Export("budget", "timing.clips.budget", "budget_text"),
     Export("guide track", "timing.episode.guide_sound", "guide_files"),
+    Export("label files", "timing.episode.labels_out", "label_files"),
 )

@@ -18,7 +18,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from timing.hearing.differences import FOREIGN_ALLOWANCE, NOISE_ALLOWANCE, Reading, Verdict, read
-from timing.hearing.followed_words import HUM, Token, timed_syllables, tokens_of
+from timing.hearing.followed_words import Token, is_foreign, timed_syllables, tokens_of
 from timing.hearing.held_notes import held
 from timing.hearing.recogniser import TAKE, HeardWord, Recogniser
 from timing.hearing.unheard_words import fill, with_replaced
@@ -71,6 +71,14 @@ class LineAligner:
             allowance += FOREIGN_ALLOWANCE
         return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), allowance)
 
+    def read_words(self, samples: NDArray[np.int16], line: int, words: range, is_noisy: bool = False) -> Reading | None:
+        """Return the tokens of some neighbouring words of a line where they lie in ``samples``; see :meth:`read`."""
+        mine = [k for k, token in enumerate(self.tokens[line]) if token.word in words]
+        allowance = NOISE_ALLOWANCE if is_noisy else 0.0
+        if not self.utterances[line].language.startswith("en"):
+            allowance += FOREIGN_ALLOWANCE
+        return read(self.recogniser, samples, self.first[line] + mine[0], len(mine), allowance)
+
     def timed(
         self, sound: Sound, line: int, start: Seconds, end: Seconds, is_noisy: bool = False, is_sung: bool = False
     ) -> TimedLine | None:
@@ -84,8 +92,7 @@ class LineAligner:
 
     def is_foreign(self, line: int) -> bool:
         """True where nobody knows the sounds of most of the line's words."""
-        tokens = self.tokens[line]
-        return sum(t.pronunciations == HUM for t in tokens) * 2 > len(tokens)
+        return is_foreign(self.tokens[line])
 
 
 def timed_line(utterance: Utterance, tokens: Sequence[Token], reading: Reading, offset: Seconds) -> TimedLine:

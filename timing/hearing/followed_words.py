@@ -61,6 +61,11 @@ def tokens_of(utterance: Utterance, pronounce: Pronounce) -> tuple[Token, ...]:
     return tuple(found)
 
 
+def is_foreign(tokens: Sequence[Token]) -> bool:
+    """True where nobody knows the sounds of most of a line's words."""
+    return sum(t.pronunciations == HUM for t in tokens) * 2 > len(tokens)
+
+
 def _parts(word: Word) -> list[str]:
     """Return the words as which a printed one is said, at least one."""
     return re.findall(r"[^\W_]+(?:['’][^\W_]+)*['’]?", word.spoken.casefold()) or [""]

@@ -15,8 +15,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from timing.memory.clips import STATES, Changes, Earlier, Entry, Memory, Wording, clip_order, update_memory
+from timing.memory.line_ids import LINE_ID
 from timing.model.findings import FindingCode
 from timing.plain.errors import SettingsError
+from timing.plain.inputs import read_regular
+from timing.plain.numbers import exact
 from timing.plain.toml_lines import KeyLines, syntax_message
 
 if TYPE_CHECKING:
@@ -33,8 +36,9 @@ KEYS = (
     "state", "words", "said", "request", "directions", "ask_s", "generated_s", "files", "accepted", "replaced",
     "outdated", "before", "earlier",
 )  # fmt: skip
+MOST_S = 100_000  # a day and more: no clip is longer
 NEAR = 0.8  # from which likeness on a key is a slip of a known one
-_CLIP = re.compile(r"C\d+[A-Z]*(\.\d+)?")
+_CLIP = re.compile(rf"C{LINE_ID.pattern}(\.[0-9]{{1,4}})?")
 _T = TypeVar("_T")
 
 
@@ -42,7 +46,7 @@ def read_memory(folder: Path) -> Memory:
     """Return the memory of an episode folder, empty where there is none; raises SettingsError for a damaged file."""
     path = folder / FILE_NAME
     try:
-        text = path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
+        text = read_regular(path).decode("utf-8-sig").replace("\r\n", "\n")
     except FileNotFoundError:
         return Memory()
     except UnicodeDecodeError as error:
@@ -119,7 +123,7 @@ class _Reader:
 
     def read(self) -> dict[str, Entry]:
         try:
-            content = tomllib.loads(self.text, parse_float=Fraction)
+            content = tomllib.loads(self.text, parse_float=exact)
         except tomllib.TOMLDecodeError as error:
             number, message = syntax_message(str(error), self.text)
             raise SettingsError(f"cannot be read: {message}; mend it, or restore it", self.path, number) from None
@@ -192,7 +196,7 @@ class _Values:
 
     def seconds(self, key: str) -> Fraction:
         def is_right(value: Any) -> bool:
-            return isinstance(value, int | Fraction) and not isinstance(value, bool) and value >= 0
+            return isinstance(value, int | Fraction) and not isinstance(value, bool) and 0 <= value <= MOST_S
 
         return Fraction(self._get(key, Fraction(0), is_right, f"{key} is a number of seconds"))
 

@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from timing.memory.line_ids import KnownLine
+from timing.memory.line_ids import LINE_ID, KnownLine
 from timing.model.as_json import VERSION
-from timing.plain.errors import SettingsError
+from timing.plain.errors import OutputError, SettingsError
+from timing.plain.files import beneath
+from timing.plain.inputs import read_regular
 
 
 @dataclass(frozen=True)
@@ -26,9 +28,9 @@ def read_previous(path: Path) -> PreviousPlan:
     Only what can be made again hangs on it: without it every sheet counts as printed for the first time.
     """
     try:
-        found = json.loads(path.read_text("utf-8"))
+        found = json.loads(read_regular(beneath(path.parent, path.name)))
         return PreviousPlan(found.get("sheets")) if found.get("timing_plan") == VERSION else PreviousPlan()
-    except (OSError, ValueError, AttributeError, RecursionError):
+    except (OSError, OutputError, ValueError, AttributeError, RecursionError):
         return PreviousPlan()
 
 
@@ -39,14 +41,28 @@ def lines_of_plan(path: Path) -> tuple[tuple[KnownLine, ...], tuple[KnownLine, .
     """
     advice = "the line numbers lie nowhere else: restore it, or delete it to number all lines anew"
     try:
-        found = json.loads(path.read_text("utf-8"))
+        found = json.loads(read_regular(beneath(path.parent, path.name)))
         if found["timing_plan"] != VERSION:
             raise SettingsError(f"is of version {found['timing_plan']}, not {VERSION}, and {advice}", path)
-        lines = tuple(KnownLine(str(n["kind"]), n.get("speaker"), str(n["text"]), str(n["id"])) for n in found["lines"])
+        lines = tuple(_line(n) for n in found["lines"])
         here = {line.id for line in lines}
-        gone = tuple(KnownLine("spoken", None, "", str(i)) for i in found.get("retired_ids", ()) if str(i) not in here)
+        gone = tuple(KnownLine("spoken", None, "", _id(i)) for i in found.get("retired_ids", ()) if i not in here)
         return lines, gone
     except OSError as error:
         raise SettingsError(f"cannot be read ({error.strerror or error}), and {advice}", path) from None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise SettingsError(f"cannot be read, and {advice}", path) from None
+
+
+def _line(row: Mapping[str, Any]) -> KnownLine:
+    kind, speaker, text = row["kind"], row.get("speaker"), row["text"]
+    if not (isinstance(kind, str) and isinstance(speaker, str | None) and isinstance(text, str)):
+        raise TypeError("a line of another shape")
+    return KnownLine(kind, speaker, text, _id(row["id"]))
+
+
+def _id(found: Any) -> str:
+    """Return a line's id, which becomes part of file names; raises ValueError for what is none."""
+    if not isinstance(found, str) or not LINE_ID.fullmatch(found):
+        raise ValueError("no id of a line")
+    return found

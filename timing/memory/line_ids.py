@@ -15,6 +15,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
+# In ordinary digits and few enough of each to be part of a file's name on every system.
+LINE_ID = re.compile(r"[0-9]{1,9}[A-Z]{0,40}")
+
 LONGEST_RUNS = 500_000  # pairs of equal lines; beyond, repeated lines are told apart by their neighbours alone
 SIMILAR = 0.5  # share of words in common from which a reworded line is still the same line (our own choice)
 
@@ -59,7 +62,7 @@ class KnownLine:
 
 def natural_order(line_id: str) -> tuple[int, str]:
     """Return what ids are sorted by, as they stand in a script to which lines were added: 2, 2A, 2AA, 2B, 10."""
-    match = re.match(r"\d+", line_id)
+    match = re.match(r"[0-9]{1,9}", line_id)
     return (int(match.group()), line_id[match.end() :]) if match else (0, line_id)
 
 
@@ -98,7 +101,7 @@ def assign_ids(
 
 def _lettered(after: str, following: str, taken: set[str]) -> str:
     """Return the first free id between two: 12 -> 12A, 12A -> 12B, but 12A before 12B -> 12AA."""
-    match = re.fullmatch(r"(\d+)([A-Z]+)", after)
+    match = re.fullmatch(r"([0-9]+)([A-Z]+)", after)
     if match and not re.fullmatch(rf"{match.group(1)}[A-Z]+", following):
         stem = after[:-1]
         for letter in range(ord(after[-1]) + 1, ord("Z") + 1):

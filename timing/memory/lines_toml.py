@@ -25,10 +25,11 @@ from pathlib import Path
 from typing import Any
 
 from timing.memory.earlier_plan import lines_of_plan
-from timing.memory.line_ids import KnownLine, assign_ids, natural_order
+from timing.memory.line_ids import LINE_ID, KnownLine, assign_ids, natural_order
 from timing.memory.rest import Rests
 from timing.plain.errors import SettingsError
 from timing.plain.files import locked, replace_file
+from timing.plain.inputs import read_regular
 from timing.plain.nearest import nearest
 from timing.plain.toml_lines import syntax_message
 
@@ -41,7 +42,6 @@ HEAD = """\
 # control too. Numbers under [gone] are given to no other words; words that are put back get their number back.
 """
 _ROW = re.compile(r"""\s*(?:"([^"]*)"|'([^']*)'|([\w-]+))\s*=""")
-_ID = re.compile(r"\d+[A-Z]*")
 
 
 @dataclass(frozen=True)
@@ -126,7 +126,7 @@ def read_lines(folder: Path, plans: Sequence[Path] = ()) -> LineMemory:
     """
     path = folder / FILE_NAME
     try:
-        text = path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
+        text = read_regular(path).decode("utf-8-sig").replace("\r\n", "\n")
     except FileNotFoundError:
         plan = next((plan for plan in plans if plan.exists()), None)
         return LineMemory(*lines_of_plan(plan)) if plan else LineMemory()
@@ -217,7 +217,7 @@ class _Reader:
 
     def _line(self, table: str, line_id: str, row: Any, own: dict[str, Mapping[str, Any]]) -> KnownLine:
         number = self.places.get((table, line_id))
-        if not _ID.fullmatch(line_id):
+        if not LINE_ID.fullmatch(line_id):
             raise self.error(f'"{line_id}" is no number of a line; they are written 12 or 12A', number)
         if not isinstance(row, dict):
             raise self.error(f'line {line_id} is written {line_id} = {{ text = "what is said" }}', number)

@@ -15,6 +15,8 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from timing.plain.numbers import exact
+
 Seconds = Fraction
 
 FRAMES_PER_FOOT_35MM = 16
@@ -36,7 +38,9 @@ def seconds(value: str | int | float | Fraction) -> Seconds:
     >>> seconds(0.1)
     Fraction(1, 10)
     """
-    return Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
+    if isinstance(value, float):
+        value = repr(value)
+    return exact(value) if isinstance(value, str) else Fraction(value)
 
 
 def round_half_up(value: Fraction) -> int:
@@ -68,11 +72,12 @@ class FrameRate:
         >>> FrameRate.parse("23.976").fps
         Fraction(24000, 1001)
         """
-        text = str(value).strip().lower().removesuffix("fps").strip()
         try:
-            fps = _NTSC.get(text) or Fraction(text)
-        except (ValueError, ZeroDivisionError):
-            raise ValueError(f'"{value}" is not a frame rate; write for example 24, 25 or 23.976') from None
+            text = str(value).strip().lower().removesuffix("fps").strip()
+            fps = _NTSC.get(text) or exact(text)
+        except ValueError:
+            shown = value[:60] if isinstance(value, str) else value
+            raise ValueError(f'"{shown}" is not a frame rate; write for example 24, 25 or 23.976') from None
         return cls(fps, drop_frame)
 
     @property

@@ -94,6 +94,7 @@ class FindingCode(StrEnum):
     UNPLACED = "unplaced", "None of the script's lines was found in a recording."
     NAMED_WRONGLY = "named-wrongly", "A recording is named after a line whose words are not in it."
     CHOSEN_MISSING = "chosen-missing", "A chosen reading was not found in its file."
+    LABEL_UNUSED = "label-unused", "A row of a label file fits nothing, so it is not used."
     NOT_SAID = "not-said", "Words of the script are missing in the recording.", True
     SAID_DIFFERENTLY = "said-differently", "Words were said differently from the script."
     EXTRA_WORDS = "extra-words", "Something is said that nobody wrote."

@@ -8,21 +8,25 @@ on ``.lock`` keeps two runs from mixing their files.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
+import stat
 import tempfile
 import time
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 from typing import IO
 
 from timing.plain.errors import OutputError
+from timing.plain.inputs import read_regular
 
 RECORD = ".written.json"
 LOCK = ".lock"
 LONGEST_WAIT_S = 60
+MOST_WRITTEN = 2_000_000_000  # bytes of a file of ours: a film of ninety minutes has some 300 MB
 
 
 def write_outputs(
@@ -52,14 +56,32 @@ def refuse_foreign(folder: Path, names: Iterable[str]) -> None:
     """Raise OutputError where a file that is to be written later is the user's, before long work begins."""
     record = _read_record(folder)
     for name in names:
-        _refuse_foreign(folder / name, record.get(name, ()))
+        _refuse_foreign(beneath(folder, name), record.get(name, ()))
+
+
+def beneath(folder: Path, name: str) -> Path:
+    """Return the path of a file in a folder; raises OutputError for one that leads out of it.
+
+    Links below the folder are not followed; the folder itself may be one: whoever gave it chose where results go.
+    """
+    parts = name.split("/")
+    is_odd = any(part in ("", ".", "..") for part in parts) or "\\" in name or PureWindowsPath(name).drive
+    if is_odd or any(ord(letter) < 32 for letter in name):
+        raise OutputError(f"{folder}: {name!r} is no name of a file in this folder; nothing was changed")
+    path = folder
+    for part in parts:
+        path = path / part
+        if path.is_symlink():
+            raise OutputError(f"{path}: is a link, and links are not followed here; put the real one in its place")
+    return path
 
 
 def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     record = _read_record(folder)
-    if not force:
-        for name in files:
-            _refuse_foreign(folder / name, record.get(name, ()))
+    for name in files:
+        path = beneath(folder, name)
+        if not force:
+            _refuse_foreign(path, record.get(name, ()))
     new: dict[str, tuple[str, ...]] = {name: (_hash(content),) for name, content in files.items()}
     between: dict[str, tuple[str, ...]] = {
         name: tuple(sorted({*hashes, *record.get(name, ())})) for name, hashes in new.items()
@@ -68,22 +90,46 @@ def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
     try:
         staged.append((_stage(folder / RECORD, _as_json(record | between)), folder / RECORD))
         for name, content in files.items():
-            staged.append((_stage(folder / name, content), folder / name))
+            if not _holds(folder / name, content):
+                staged.append((_stage(folder / name, content), folder / name))
         staged.append((_stage(folder / RECORD, _as_json(record | new)), folder / RECORD))
-        while staged:
-            os.replace(*staged[0])
-            staged.pop(0)
+        _replace_all(staged)
     finally:
         for temporary, _ in staged:
             Path(temporary).unlink(missing_ok=True)
+
+
+def _holds(path: Path, content: bytes) -> bool:
+    """True where a file has this content already: it need not be written again."""
+    return path.is_file() and path.stat().st_size == len(content) and path.read_bytes() == content
+
+
+def _replace_all(staged: list[tuple[str, Path]]) -> None:
+    """Put the staged files in their places one after the other; ``staged`` keeps those that are still to go."""
+    count = len(staged)
+    while staged:
+        try:
+            os.replace(*staged[0])
+        except OSError as error:
+            new = count - len(staged) - 1  # the record came first
+            if new < 1:
+                raise
+            raise OutputError(
+                f"{staged[0][1]}: cannot be replaced ({_reason(error)}); {new} files before it are new, the others are "
+                "as they were: close the program that holds it, and run this again"
+            ) from None
+        staged.pop(0)
 
 
 def _take_away(folder: Path, files: Mapping[str, bytes], prune: tuple[str, ...]) -> None:
     record = _read_record(folder)
     gone = [name for name in record if name not in files and name.startswith(prune)] if prune else []
     for name in gone:
-        path = folder / name
-        if ".." not in Path(name).parts and path.is_file() and _hash(path.read_bytes()) in record[name]:
+        try:
+            path = beneath(folder, name)
+        except OutputError:
+            continue  # somebody else's record
+        if path.is_file() and _hash(path.read_bytes()) in record[name]:
             path.unlink()
     if gone:
         left = {name: hashes for name, hashes in record.items() if name not in gone}
@@ -119,7 +165,7 @@ def locked(folder: Path, otherwise: str = "another run is writing here; wait for
     path = folder / LOCK
     deadline = time.monotonic() + LONGEST_WAIT_S
     while True:
-        file = path.open("a+b")
+        file = _open_lock(path)
         try:
             if _try_lock(file) and _is_there(path, file):
                 break
@@ -136,6 +182,18 @@ def locked(folder: Path, otherwise: str = "another run is writing here; wait for
         if os.name != "nt":  # there an open file cannot be taken away, and a closed one may be another's by then
             path.unlink(missing_ok=True)
         file.close()
+
+
+def _open_lock(path: Path) -> IO[bytes]:
+    """Open a lock's file, made where there is none; a link or a pipe in its place is an OSError."""
+    if path.is_symlink():
+        raise OSError(errno.ELOOP, "it is a link", str(path))
+    flags = os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+    handle = os.open(path, flags | getattr(os, "O_BINARY", 0), 0o666)
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise OSError(errno.EINVAL, "it is a device or a pipe, not a file", str(path))
+    return os.fdopen(handle, "r+b")
 
 
 def _is_there(path: Path, file: IO[bytes]) -> bool:
@@ -191,7 +249,7 @@ def _refuse_foreign(path: Path, known: tuple[str, ...]) -> None:
         raise OutputError(f"{path}: is a folder, and a file of this name is to be written; move it away")
     if not path.exists():
         return
-    current = _hash(path.read_bytes())
+    current = _hash(read_regular(path, MOST_WRITTEN))
     if not known:
         raise OutputError(f"{path}: not written by this tool, so it is kept; use --force to replace it, or -o DIR")
     if current not in known:
@@ -203,9 +261,9 @@ def _refuse_foreign(path: Path, known: tuple[str, ...]) -> None:
 
 def _read_record(folder: Path) -> dict[str, tuple[str, ...]]:
     try:
-        found = json.loads((folder / RECORD).read_text("utf-8"))
+        found = json.loads(read_regular(beneath(folder, RECORD)))
         return {str(name): tuple(str(h) for h in hashes) for name, hashes in found.items()}
-    except (OSError, ValueError, AttributeError, TypeError):
+    except (OSError, OutputError, ValueError, AttributeError, TypeError, RecursionError):
         return {}
 
 

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from timing.model import Finding, TimedLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.model.labels import Label
 from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import line_named
@@ -43,11 +44,17 @@ _MOSTLY = 0.5  # share of a line's words that make a reading worth following whe
 
 @dataclass(frozen=True)
 class Candidate:
-    """One reading and, where it may count, the line measured in it; ``is_named``: the file's name says which line."""
+    """One reading and, where it may count, the line measured in it; ``is_named``: the file's name says which line.
+
+    ``row`` is the label that says that it is this line's chosen reading, ``is_pinned`` is true where any label says
+    something of it.
+    """
 
     take: Take
     line: TimedLine | None = None
     is_named: bool = False
+    row: Label | None = None
+    is_pinned: bool = False
 
     @property
     def is_another_line(self) -> bool:
@@ -79,6 +86,24 @@ class Candidate:
             elif finding.code in (FindingCode.ROUGH, FindingCode.UNCLEAR):
                 count += 1
         return count
+
+
+@dataclass(frozen=True)
+class HeardFile:
+    """A recording and what was measured of it; ``content`` is the hash of its bytes, ``regions`` where it sounds."""
+
+    opened: Opened
+    content: str
+    regions: Regions
+    levels: Levels
+
+
+class HeardIn(NamedTuple):
+    """What one file holds: its readings, what to know about it, and the file."""
+
+    readings: list[Candidate]
+    findings: list[Finding]
+    file: HeardFile
 
 
 class Listener:
@@ -133,6 +158,12 @@ class Listener:
             self._searcher = Recogniser([t.pronunciations for tokens in self.tokens for t in tokens], TAKE)
         return self._searcher
 
+    def is_foreign(self, number: int) -> bool:
+        """True where nobody knows the sounds of most of a line's words."""
+        from timing.hearing.followed_words import is_foreign
+
+        return is_foreign(self.tokens[number])
+
     def knows(self, path: Path) -> bool:
         """True for a recording that was searched before, or cannot be."""
         from timing.store.store import content_of
@@ -155,7 +186,7 @@ class Listener:
     def _all_key(self, content: str) -> tuple[object, ...]:
         return (content, *(says for says, _ in self.names))
 
-    def hear(self, path: Path, name: str) -> tuple[list[Candidate], list[Finding]]:
+    def hear(self, path: Path, name: str) -> HeardIn:
         """Return the readings in one file and what to know about it; raises RecordingError."""
         from timing.recording.kept_readings import SOUND
         from timing.sound.levels import sound_regions
@@ -169,26 +200,34 @@ class Listener:
         levels, regions = self.store.made(
             SOUND, (content,), lambda: (opened.levels, sound_regions(opened.sound, opened.levels))
         )
+        file = HeardFile(opened, content, regions, levels)
+        about = {"file": name}
         if not regions:
-            return [], [
-                replace(f, message=f"{name}: {f.message}", facts={**f.facts, "file": name}) for f in levels.findings()
-            ]
-        bound = line_named(path.name, self.by_id)
+            said = [replace(f, message=f"{name}: {f.message}", facts={**f.facts, **about}) for f in levels.findings()]
+            return HeardIn([], said, file)
+        heard, findings = self._readings(opened, content, path.name, regions, levels)
+        if not heard:
+            message = f"{name}: none of the script's lines was found in it"
+            findings.append(Finding(FindingCode.UNPLACED, message, about))
+        return HeardIn(heard, findings, file)
+
+    def _readings(
+        self, opened: Opened, content: str, file: str, regions: Regions, levels: Levels
+    ) -> tuple[list[Candidate], list[Finding]]:
+        """Return the readings that are heard in a file."""
+        bound = line_named(file, self.by_id)
         places = None if bound is None else self._own_places(opened, content, self.by_id[bound], regions, levels)
         if places is None:
             places = self._all_places(opened, content, regions)
+            if bound is not None and not _explains(places, self.by_id[bound], regions):
+                places = ()
         found = self._measure(opened, content, places, regions, levels)
-        findings = []
+        findings: list[Finding] = []
         if bound is not None and not any(c.line for c in found):
             found.append(self._whole(opened, content, self.by_id[bound], regions, levels))
         elif bound is not None and all(c.take.line_id != bound for c in found):
-            findings.append(_not_that_line(name, bound, found))
-        found = [replace(c, is_named=c.take.line_id == bound) for c in found]
-        if not found:
-            return [], [
-                Finding(FindingCode.UNPLACED, f"{name}: none of the script's lines was found in it", {"file": name})
-            ]
-        return found, findings
+            findings.append(_not_that_line(opened.name, bound, found))
+        return [replace(c, is_named=c.take.line_id == bound) for c in found], findings
 
     def _own_places(
         self, opened: Opened, content: str, number: int, regions: Regions, levels: Levels
@@ -201,13 +240,24 @@ class Listener:
         def search() -> tuple[Place, ...] | None:
             if one := self._as_one(opened, content, number, regions, levels):
                 return one
-            if self.aligner.is_foreign(number):
+            if self.is_foreign(number):
                 return ()
             places = self._search(opened, [number], regions)
             is_there = any(place.is_complete for place in places)
-            return places if is_there and _stray(regions, places) <= _OWN_STRAY_S else None
+            if is_there and _stray(regions, places) <= _OWN_STRAY_S:
+                return places
+            # A reading in which words are missing or others may be lost in the search: as a whole it is that line.
+            is_long = regions[-1][1] - regions[0][0] > _SHORT_FILE_S
+            if not is_there and not is_long and self._is_that_line(opened, content, number, regions, levels):
+                return ()
+            return None
 
         return self.store.made(self._own_kind, self._own_key(content, number), search)
+
+    def _is_that_line(self, opened: Opened, content: str, number: int, regions: Regions, levels: Levels) -> bool:
+        """True where most words of a line are heard as written in a file that is followed as that line alone."""
+        candidate = self._whole(opened, content, number, regions, levels)
+        return candidate.take.confidence > 0 and not candidate.is_another_line
 
     def _all_places(self, opened: Opened, content: str, regions: Regions) -> tuple[Place, ...]:
         every = range(len(self.lines))
@@ -225,7 +275,7 @@ class Listener:
         if not regions or regions[-1][1] - regions[0][0] > _SHORT_FILE_S:
             return ()
         start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
-        reading = self._reading(opened, content, number, start, end, levels)
+        reading = self.reading(opened, content, number, start, end, levels)
         if reading is None or not all(reading.words):
             return ()
         zero = Fraction(int(start * 16_000), 16_000)
@@ -240,7 +290,7 @@ class Listener:
     def _search(self, opened: Opened, searched: list[int], regions: Regions) -> tuple[Place, ...]:
         from timing.hearing.line_places import Words, find_lines, locate
 
-        known = [n for n in searched if not self.aligner.is_foreign(n)]
+        known = [n for n in searched if not self.is_foreign(n)]
         if len(searched) > 1:
             words = [(n, [t.pronunciations for t in self.tokens[n]]) for n in known]
             is_foreign = not self.language.startswith("en")
@@ -303,7 +353,7 @@ class Listener:
         candidate = self._candidate(opened, content, number, start, end, levels, take)
         if candidate.line is not None:
             return candidate
-        rough = _from_first_sound(rough_in_file(line.utterance, regions), opened.name, levels)
+        rough = from_first_sound(rough_in_file(line.utterance, regions), opened.name, levels)
         return Candidate(take, rough)
 
     def _candidate(
@@ -311,21 +361,21 @@ class Listener:
     ) -> Candidate:
         from timing.hearing.aligner import timed_line
 
-        reading = self._reading(opened, content, number, start, end, levels)
+        reading = self.reading(opened, content, number, start, end, levels)
         if reading is None or not any(reading.words):
             return Candidate(take)
         zero = Fraction(int(start * 16_000), 16_000)
         line = timed_line(self.lines[number].utterance, self.tokens[number], reading, zero)
         take = replace(take, start=line.start, end=line.end, confidence=line.confidence or 0.0)
-        return Candidate(take, _from_first_sound(line, opened.name, levels))
+        return Candidate(take, from_first_sound(line, opened.name, levels))
 
-    def _reading(
+    def reading(
         self, opened: Opened, content: str, number: int, start: Seconds, end: Seconds, levels: Levels
     ) -> Reading | None:
         """Return a line followed in a part of a recording."""
         from timing.recording.kept_readings import READING
 
-        if self.aligner.is_foreign(number):
+        if self.is_foreign(number):
             return None
         is_sung = self.lines[number].is_sung
         return self.store.made(
@@ -341,6 +391,13 @@ def _stray(regions: Regions, places: Sequence[Place]) -> Seconds:
     return sum((b - a for a, b in regions), Fraction(0)) - sum((o for o in inside if o > 0), Fraction(0))
 
 
+def _explains(places: Sequence[Place], number: int, regions: Regions) -> bool:
+    """True where a file named after a line holds that line, or others that make up most of its sound."""
+    whole = sum((b - a for a, b in regions), Fraction(0))
+    complete = [place for place in places if place.is_complete]
+    return any(place.line == number for place in complete) or 2 * _stray(regions, complete) < whole
+
+
 def _not_that_line(name: str, bound: str, found: Sequence[Candidate]) -> Finding:
     others = list(dict.fromkeys(c.take.line_id for c in found if c.line is not None))
     what = f"line{'s' * (len(others) > 1)} {', '.join(others)}"
@@ -348,6 +405,6 @@ def _not_that_line(name: str, bound: str, found: Sequence[Candidate]) -> Finding
     return Finding(FindingCode.NAMED_WRONGLY, message, {"line": bound, "file": name, "heard": others})
 
 
-def _from_first_sound(line: TimedLine, name: str, levels: Levels) -> TimedLine:
+def from_first_sound(line: TimedLine, name: str, levels: Levels) -> TimedLine:
     findings = (*line.findings, *levels.findings())
     return replace(line.moved(-line.start), take=name, take_start=line.start, findings=findings)

@@ -49,7 +49,8 @@ class Take:
 class Heard:
     """All that was heard: measured lines by id, every reading, and what a person should know.
 
-    ``unread`` are the ids of lines that no recording holds, in the script's order.
+    ``unread`` are the ids of lines that were found in no recording, in the script's order; ``sounding`` are the
+    stretches of each file that hold sound; ``wished`` the ids of lines whose reading a person chose.
     """
 
     lines: Mapping[str, TimedLine]
@@ -57,6 +58,8 @@ class Heard:
     unread: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
     folder: Path = field(default=Path(), compare=False)
+    sounding: Mapping[str, tuple[tuple[Seconds, Seconds], ...]] = field(default_factory=dict)
+    wished: frozenset[str] = frozenset()
 
     def loudness(self, line_id: str, values_per_s: int) -> tuple[float, ...]:
         """Return the outline of a measured line's sound, 0..1, from its first sound; empty for an unread line.

@@ -18,7 +18,9 @@ from pathlib import Path
 from timing.model.words import Pronounce
 from timing.recording.results import ScriptedLine
 
-WORTHWHILE_BYTES = 30_000  # a process takes a second to start; a phone memo has about 10 kB a second
+# A process costs more than a second of the processor to start, a second of sound a thirtieth; a phone memo has about
+# 10 kB a second.
+WORTHWHILE_BYTES = 300_000
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,6 @@ The keys are those of :data:`timing.script.template.TEMPLATE`, which explains ea
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import replace
@@ -34,7 +33,9 @@ from timing.model.settings import (
 )
 from timing.plain.errors import SettingsError
 from timing.plain.figures import figure
+from timing.plain.inputs import read_regular
 from timing.plain.nearest import meant
+from timing.plain.numbers import exact
 from timing.plain.toml_lines import KeyLines, syntax_message
 from timing.script import values
 from timing.script.decoding import decode
@@ -45,6 +46,7 @@ from timing.script.unused import unused
 __all__ = ["FILE_NAME", "TEMPLATE", "parse_episode", "read_episode", "unused"]
 
 FILE_NAME = "episode.toml"
+LARGEST_BYTES = 4_000_000  # ten thousand words under [say] are half a megabyte
 _T = TypeVar("_T")
 _D = TypeVar("_D")
 
@@ -52,7 +54,7 @@ _D = TypeVar("_D")
 def read_episode(path: Path) -> EpisodeSettings:
     """Return the settings in an episode.toml; raises SettingsError with file and line."""
     try:
-        data = Path(path).read_bytes()
+        data = read_regular(Path(path), LARGEST_BYTES)
     except IsADirectoryError:
         raise SettingsError("this is a folder, not a settings file", path) from None
     except FileNotFoundError:
@@ -89,10 +91,8 @@ def parse_episode(text: str, path: Path | str) -> EpisodeSettings:
 def _exact(text: str) -> Fraction | float:
     """Return a TOML float exactly; infinities and giants stay floats and are refused where they are used."""
     try:
-        if len(text) > 60 or abs(int(re.split("[eE]", text)[1]) if re.search("[eE]", text) else 0) > 30:
-            return float(text)
-        return Fraction(text.replace("_", ""))
-    except (ValueError, IndexError):
+        return exact(text.replace("_", ""))
+    except ValueError:
         return float(text)
 
 
@@ -327,7 +327,7 @@ class _Episode:
 
     @staticmethod
     def _takes(table: _Table) -> dict[str, str]:
-        return {line_id: table.get(line_id, values.file_name, "") for line_id in table.values}
+        return {line_id: table.get(line_id, values.reading, "") for line_id in table.values}
 
 
 def _say_entry(word: str, table: _Table) -> SayEntry:

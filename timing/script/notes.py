@@ -23,6 +23,7 @@ from timing.model import Finding, NotedLength, SongCue, Where
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.plain.nearest import CLOSE, nearest
+from timing.plain.numbers import exact
 from timing.script.passages import Wait
 from timing.script.song_signs import ROLE_OF, SongPart, read_part
 
@@ -181,7 +182,7 @@ def slug(name: str) -> str:
 
 
 def _amount(match: re.Match[str]) -> Fraction:
-    return Fraction(match["amount"].replace(",", "."))
+    return exact(match["amount"].replace(",", "."))
 
 
 def _seconds(match: re.Match[str]) -> Seconds | None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from timing.model import Finding, LineKind, Script, ScriptLine, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
+from timing.plain.inputs import read_regular, require_regular
 from timing.script.assemble import Assembler, name_findings
 from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, SourceLine, prepare
 from timing.script.decoding import decode
@@ -67,10 +68,11 @@ def _bytes_of(path: Path) -> bytes:
     if path.is_dir():
         raise ScriptError("this is a folder, not a script file", path)
     try:
+        require_regular(path)
         size = path.stat().st_size
         if size > LARGEST_SCRIPT_BYTES:
             raise ScriptError(f"this file has {size / 1e6:.0f} MB, too many for a script; is it another file?", path)
-        return path.read_bytes()
+        return read_regular(path, LARGEST_SCRIPT_BYTES)
     except FileNotFoundError:
         raise ScriptError("there is no such file", path) from None
     except OSError as error:

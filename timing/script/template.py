@@ -93,6 +93,8 @@ _TEXT = """\
 # Recordings you have chosen for a line, by the line's id.
 # [takes]
 # 12 = "recordings/tansy-12-take3.wav"
+# 14 = "recordings/memo.m4a@41.5"        # the reading near that second
+# 15 = "recordings/memo.m4a@52.1-55.8"   # this stretch, from its first sound to its last
 
 # Findings that you looked into, by the line's id: they rest while the line's words and its take stay the same.
 # [rest]

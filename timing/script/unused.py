@@ -5,12 +5,12 @@ In: the settings, and what the script turned out to hold. Out: findings that poi
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection
 from pathlib import Path
 
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
+from timing.model.labels import chosen_reading
 from timing.model.settings import EpisodeSettings
 from timing.plain.nearest import nearest
 from timing.plain.words import folded
@@ -50,7 +50,7 @@ def unused(
     for line_id, take in settings.takes.items():
         if line_id not in line_ids:
             found(FindingCode.TAKE_UNUSED, f"[takes] {line_id}: there is no line {line_id}", line_id)
-        take = re.sub(r"@\d+(\.\d+)?$", "", take)  # a reading in the file, by its second
+        take = chosen_reading(take).file
         if not (folder / take).is_file():
             found(FindingCode.TAKE_MISSING, f"[takes] {line_id}: there is no file {take}", take, _beside(folder, take))
     for line_id in settings.rest:

@@ -31,6 +31,8 @@ def kind(value: Any) -> str:
         return "a table"
     if isinstance(value, list):
         return "a list"
+    if isinstance(value, int) and abs(value) > 10**18:
+        return "a number of many digits"  # beyond some thousand Python refuses to print it
     text = f'"{value}"' if isinstance(value, str) else str(value)
     return text if len(text) < 60 else text[:57] + "..."
 
@@ -49,6 +51,18 @@ def file_name(value: Any, name: str) -> str:
     if any(ord(letter) < 32 for letter in text):
         raise ValueError(f'{name} is not a file name: in quotes a backslash means another sign; write "songs/name.mp3"')
     return text.replace("\\", "/")
+
+
+def reading(value: Any, name: str) -> str:
+    """Return the reading that is chosen for a line, as it is written: a file, file@second or file@from-to."""
+    from timing.model.labels import chosen_reading
+
+    text = file_name(value, name)
+    try:
+        chosen_reading(text)
+    except ValueError as error:
+        raise ValueError(f"{name}: {error}") from None
+    return text
 
 
 def flag(value: Any, name: str) -> bool:

@@ -8,10 +8,13 @@ beat it goes on at the song's tempo.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from timing.model.clock import Seconds
+from timing.model.labels import SAME, Label
 from timing.model.metre import Metre
 
 MICROSECOND = 1_000_000
@@ -55,6 +58,28 @@ class SongClock:
     def end(self) -> Seconds:
         """The end of the last beat."""
         return self.beats[-1] + 60 / self.bpm
+
+    def with_bars(self, told: Mapping[int, Label]) -> SongClock:
+        """Return the clock with bars where labels have their first beats; what lies between two moves in proportion.
+
+        Before the first label and after the last one the beats keep their distances. Raises InputError for labels
+        that are out of order, or so far off that bars would lie over one another.
+        """
+        moved = [(self.beats[self.starts[bar - 1]], told[bar]) for bar in sorted(told) if 1 <= bar <= len(self.starts)]
+        anchors = [(at, at if abs(label.start - at) <= SAME else label.start, label) for at, label in moved]
+        for (_, before, _), (_, after, label) in pairwise(anchors):
+            if after <= before:
+                raise label.error(f"“{label.text}” begins before the bar that comes first; correct the seconds")
+
+        def where(moment: Seconds) -> Seconds:
+            after = next((n for n, (at, _, _) in enumerate(anchors) if at >= moment), len(anchors))
+            if after in (0, len(anchors)):
+                at, new, _ = anchors[min(after, len(anchors) - 1)]
+                return moment + new - at
+            (a, new_a, _), (b, new_b, _) = anchors[after - 1 : after + 1]
+            return new_a + (moment - a) * (new_b - new_a) / (b - a)
+
+        return replace(self, beats=tuple(map(where, self.beats))) if anchors else self
 
     def beat_moment(self, index: Fraction) -> Seconds:
         """Return the moment of a beat index, which may lie between beats or outside the measured ones."""

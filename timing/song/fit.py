@@ -7,23 +7,27 @@ has none) when there is no file. The pipeline moves the whole onto the episode's
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
 from timing.model import Finding, Origin, Song, SongCue, TimedLine, TimedSyllable, TimedWord, Utterance, Where
 from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
+from timing.model.labels import Label
 from timing.model.settings import SongSettings
 from timing.plain.errors import RecordingError, ScriptError, SettingsError
 from timing.song.clock import SongClock, exact
+from timing.song.kept import beats_of, kept_setting
 from timing.song.lyrics.lyrics import LyricMarks
 from timing.song.lyrics.notes import notes_of
 from timing.song.lyrics.setting import BREATH, Placed, Rhythm, place, timed
 from timing.song.lyrics.stress import stress_findings
 from timing.song.tunes.reader import read_tune
 from timing.song.tunes.tune import Found, Tune, find_line
+from timing.store.store import Store
 
 ASSUMED_BPM = Fraction(100)  # our own guess where nobody said, always with a finding
 LEAST_FRAMES = 2  # a mouth shape needs two frames to be seen (A. Sale, after notes of H. Luske)
@@ -70,21 +74,33 @@ class _Bound:
     where: Where
 
 
-def fit_song(settings: SongSettings, folder: Path, lines: Sequence[SungLine], rate: FrameRate) -> FittedSong:
+def fit_song(
+    settings: SongSettings,
+    folder: Path,
+    lines: Sequence[SungLine],
+    rate: FrameRate,
+    *,
+    bars: Mapping[int, Label] | None = None,
+    store: Store | None = None,
+) -> FittedSong:
     """Return the song and its lines on the song's clock.
 
-    ``folder`` is where ``settings.file`` lies; ``rate`` tells when a syllable is too short to draw. Raises
+    ``folder`` is where ``settings.file`` lies; ``rate`` tells when a syllable is too short to draw; ``bars`` are a
+    person's word about where bars begin in the file. What is measured and searched for is kept in ``store``. Raises
     ScriptError for pins that exclude each other, SettingsError for a first bar that does not exist, RecordingError
     for an unreadable file.
     """
+    store = store or Store()
     tune = read_tune(folder / settings.tune) if settings.tune else None
     if settings.file is None:
-        bound = _bind(settings, lines, tune, None)
+        bound = _bind(settings, lines, tune, None, store)
         clock, length, findings, origin = _made_up(settings, bound, tune)
     else:
-        clock, length, findings, origin = _measured(settings, folder)
+        clock, length, findings, origin = _measured(settings, folder, store)
+        if bars:
+            clock, origin = clock.with_bars(bars), Origin.PINNED
         findings += _assumed(settings, lines, tune)
-        bound = _bind(settings, lines, tune, -clock.downbeats[0] * clock.bpm / 60)
+        bound = _bind(settings, lines, tune, -clock.downbeats[0] * clock.bpm / 60, store)
     bound = [replace(b, findings=(*b.findings, *stress_findings(b.placed, settings.metre, b.where))) for b in bound]
     timed_lines = tuple(_time(clock, line, b, rate) for line, b in zip(lines, bound, strict=True))
     if settings.file is not None:
@@ -110,7 +126,7 @@ def _assumed(settings: SongSettings, lines: Sequence[SungLine], tune: Tune | Non
 
 
 def _bind(
-    settings: SongSettings, lines: Sequence[SungLine], tune: Tune | None, earliest: Fraction | None
+    settings: SongSettings, lines: Sequence[SungLine], tune: Tune | None, earliest: Fraction | None, store: Store
 ) -> list[_Bound]:
     """Return each line placed in its bars: one after another, a cue moves on.
 
@@ -133,10 +149,13 @@ def _bind(
                 bar, rhythm = _from_tune(found, a_bar, next_bar, cued)
         rhythm = rhythm or _same_rhythm(line, number, lines, bound)
         not_before = None if free_from is None else free_from - (bar - 1) * a_bar
-        placed = place(
-            line.utterance, line.marks, settings.metre, settings.bars_a_line,
-            not_before=None if bar < next_bar else not_before, rhythm=rhythm, where=line.where,
+        early = None if bar < next_bar else not_before
+        search = partial(
+            place, line.utterance, line.marks, settings.metre, settings.bars_a_line,
+            not_before=early, rhythm=rhythm, where=line.where,
         )  # fmt: skip
+        on = (line.utterance, line.marks, settings.metre, settings.bars_a_line, early, rhythm)
+        placed = kept_setting(store, notes_of(line.utterance, line.marks), on, search)
         findings += _fit_findings(placed, settings.bars_a_line, line.where)
         bound.append(_Bound(placed, bar, tuple(findings), line.where))
         next_bar = bar + placed.bars
@@ -246,35 +265,24 @@ def _made_up(
     return clock, clock.end, findings, origin
 
 
-def _measured(settings: SongSettings, folder: Path) -> tuple[SongClock, Seconds, list[Finding], Origin]:
+def _measured(settings: SongSettings, folder: Path, store: Store) -> tuple[SongClock, Seconds, list[Finding], Origin]:
     """Return the clock of a finished song: measured beats, bars counted from the user's downbeat.
 
     Without a downbeat the likeliest candidate begins bar 1, and the finding says so.
     """
-    from timing.song.beats.grid import measure_song
-
     path = folder / str(settings.file)
-    measured = measure_song(
-        path,
-        None if settings.bpm is None else float(settings.bpm),
-        settings.metre,
-        None if settings.downbeat is None else float(settings.downbeat),
-        offset_ms=float(settings.offset * 1000),
-        half_beat_shift=settings.half_beat_shift,
-    )
-    grid = measured.grid
-    beats = [exact(b) for b in grid.beats_s]
+    measured = beats_of(settings, path, store)
+    beats = [exact(b) for b in measured.beats_s]
     if len(beats) < 2:
         raise RecordingError("is too short to find beats in it", path)
-    downbeats = [exact(d) for d in grid.downbeats_s]
+    downbeats = [exact(d) for d in measured.downbeats_s]
     if not downbeats:
-        first = measured.bars[0].phase if measured.bars else 0
-        downbeats = beats[first :: settings.metre.beats]
+        downbeats = beats[measured.first :: settings.metre.beats]
         anchor = 0
     else:
         given = settings.downbeat or Fraction(0)
         anchor = min(range(len(downbeats)), key=lambda i: abs(downbeats[i] - given))
-    bpm = exact(grid.bpm)
+    bpm = exact(measured.bpm)
     begin = anchor - (settings.first_bar - 1)
     if begin < 0:
         raise SettingsError(
@@ -282,7 +290,7 @@ def _measured(settings: SongSettings, folder: Path) -> tuple[SongClock, Seconds,
             f"where only {anchor} bars lie before it; give a smaller first_bar"
         )
     clock = SongClock(bpm, settings.metre, tuple(beats), tuple(beats.index(d) for d in downbeats[begin:]))
-    findings = [replace(f, message=f'Song "{settings.id}": {f.message}') for f in grid.findings]
+    findings = [replace(f, message=f'Song "{settings.id}": {f.message}') for f in measured.findings]
     return clock, exact(measured.length_s), findings, Origin.MEASURED
 
 

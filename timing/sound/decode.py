@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Any
 
 from timing.model.clock import Seconds
 from timing.plain.errors import RecordingError
+from timing.plain.inputs import require_regular
 from timing.sound.media import open_media
 
 if TYPE_CHECKING:
@@ -128,6 +129,7 @@ def _check(path: Path) -> None:
     if not path.exists():
         raise RecordingError("there is no such file; check the name", path)
     try:
+        require_regular(path)
         with path.open("rb") as file:
             if not file.read(1):
                 raise RecordingError("is empty (0 bytes); copy the recording again", path)

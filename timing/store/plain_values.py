@@ -47,3 +47,29 @@ def to_line(kept: Any, utterance: Utterance) -> TimedLine:
     length = timed[-1].end - timed[0].start
     said = tuple(to_finding(f) for f in findings)
     return TimedLine(tuple(timed), Origin.MEASURED, length, length, confidence, findings=said)
+
+
+def from_exact(value: Any) -> Any:
+    """Return numbers, texts, fractions and tuples of them as plain values.
+
+    >>> from_exact((Fraction(1, 3), 2, ("a", None)))
+    [{'q': '1/3'}, 2, ['a', None]]
+    """
+    if isinstance(value, Fraction):
+        return {"q": str(value)}
+    if isinstance(value, tuple):
+        return [from_exact(part) for part in value]
+    if value is None or isinstance(value, str | int | float):
+        return value
+    raise TypeError(f"no plain form for {type(value).__name__}")
+
+
+def to_exact(kept: Any) -> Any:
+    """Return what :func:`from_exact` was given.
+
+    >>> to_exact([{"q": "1/3"}, 2, ["a", None]])
+    (Fraction(1, 3), 2, ('a', None))
+    """
+    if isinstance(kept, dict):
+        return Fraction(kept["q"])
+    return tuple(to_exact(part) for part in kept) if isinstance(kept, list) else kept

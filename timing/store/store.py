@@ -21,6 +21,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
+from timing.plain.errors import OutputError
+from timing.plain.files import beneath
+from timing.plain.inputs import read_regular, require_regular
+
 T = TypeVar("T")
 
 FOLDER = ".store"  # in the output folder
@@ -86,15 +90,15 @@ class Store:
         if self.folder is None:
             return None
         try:
-            text = (self.folder / name).read_text("utf-8")
-        except (OSError, ValueError):
+            text = read_regular(beneath(self.folder, name)).decode()
+        except (OSError, ValueError, OutputError):
             return None
         body = text[len(_framed("")) - 1 : -1]
         return body if body and text == _framed(body) else None
 
     def _keep(self, name: str, body: str) -> None:
         """Write an entry; a folder that cannot be written to keeps nothing."""
-        if self.folder is None:
+        if self.folder is None or self.folder.is_symlink():  # it would be written out of the output folder
             return
         temporary = None
         try:
@@ -123,6 +127,7 @@ def digest(*parts: object) -> str:
 
 def content_of(path: Path) -> str:
     """Return the SHA-256 of a file's bytes in hex; raises OSError."""
+    require_regular(path)
     facts = path.stat()
     return _content(path, facts.st_size, facts.st_mtime_ns)
 

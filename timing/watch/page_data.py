@@ -16,6 +16,7 @@ from timing.export.guide import RATE_HZ
 from timing.model import Clip, LineKind, Origin, Plan, PlanLine, Song
 from timing.model.as_json import decimal_s
 from timing.model.clock import Seconds
+from timing.plain.inputs import read_regular
 from timing.sheet.frame.score import ScoreWriter, display_name, is_shown_stressed, passages_of, song_beats
 from timing.sheet.furniture import episode_name
 from timing.sheet.origin import timed_by
@@ -181,7 +182,7 @@ def _labels(plan: Plan, folder: Path, more: list[str]) -> dict[str, str]:
     for name in dict.fromkeys(files):
         path = folder / PurePosixPath(name).with_suffix(".txt")
         try:
-            found[name] = path.read_bytes().decode("utf-8-sig")
+            found[name] = read_regular(path).decode("utf-8-sig")
         except (OSError, UnicodeDecodeError):
             continue
     return found

@@ -13,6 +13,7 @@ from typing import Any
 
 from timing.model import Clip, LineKind, Plan
 from timing.model.clock import Seconds
+from timing.plain.inputs import require_regular
 from timing.sound.media import open_media
 
 STILL_FOLDER = "pictures"
@@ -83,6 +84,7 @@ class Pictures:
 
         for path in self._still_files(clip):
             try:
+                require_regular(path)
                 with Image.open(path) as image:
                     image.draft("RGB", self.size)  # a large photograph is decoded small
                     turned = ImageOps.exif_transpose(image).convert("RGB")

@@ -33,7 +33,9 @@ from timing.model import Where
 from timing.plain.errors import ScriptError
 
 _TOKEN = re.compile(r"\S+")
-_PIN = re.compile(r"@(?:(?P<bar>\d+):)?(?P<beat>\d+(?:\.\d+)?)(?P<plus>\+(?:(?P<num>\d+)/(?P<den>\d+))?)?")
+_PIN = re.compile(
+    r"@(?:(?P<bar>\d{1,4}):)?(?P<beat>\d{1,4}(?:\.\d{1,6})?)(?P<plus>\+(?:(?P<num>\d{1,4})/(?P<den>\d{1,4}))?)?"
+)
 _MARKS = re.compile(r"_+|@[\d:.+/]*|\|+")
 _BAR = re.compile(r"\|+")
 _VOWELS = "aeiouyàâäáãåæèéêëìíîïòóôöõøœùúûüýÿ"
@@ -146,7 +148,7 @@ class _Reader:
         if re.fullmatch(r"=\d+", token):
             if self.same_as is not None:
                 raise self.error(f'"={self.same_as}" and "{token}": a line can follow the rhythm of one line only')
-            self.same_as = int(token[1:])
+            self.same_as = int(token[1:8])  # more lines than any song has, whatever follows
             if self.same_as < 1:
                 raise self.error(f'"{token}": sung lines count from 1, for example "=1"')
         elif _BAR.fullmatch(token):
@@ -238,7 +240,8 @@ class _Reader:
 
     def pin(self, mark: str, offset: int) -> Pin:
         found = _PIN.fullmatch(mark)
-        assert found
+        if not found:
+            raise self.error(_bad_pin(mark))
         beat = Fraction(found["beat"])
         if found["num"]:
             if not int(found["den"]):
@@ -252,7 +255,7 @@ class _Reader:
 
 
 def _bad_pin(mark: str) -> str:
-    return f'"{mark}" is not a place in a bar; write "@3" for beat 3, "@2:3" for beat 3 of the second bar'
+    return f'"{mark[:40]}" is not a place in a bar; write "@3" for beat 3, "@2:3" for beat 3 of the second bar'
 
 
 def _pieces(word: str) -> tuple[list[str], list[str]]:

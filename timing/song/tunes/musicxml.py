@@ -16,11 +16,15 @@ from fractions import Fraction
 from pathlib import Path
 from xml.parsers import expat
 
-from timing.model.metre import COMMON_TIME, Metre
+from timing.model.metre import COMMON_TIME, Metre, parse_metre
 from timing.plain.errors import ScriptError
+from timing.plain.inputs import read_regular
+from timing.plain.numbers import exact, whole
 from timing.song.tunes.tune import LARGEST_FILE, Tune, TuneSyllable
 
 MOST_MEASURES = 5000  # played, repeats written out
+MOST_DURATION = 16_777_215  # in divisions: MIDI's own limit of a delta time is of this size
+MOST_TURNS = 99  # of a repeat, and verses
 _JUMPS = ("dacapo", "dalsegno", "tocoda")
 
 
@@ -47,7 +51,7 @@ def read_musicxml(path: Path) -> Tune:
         raise ScriptError("holds no lyrics", path)
     tune = _Reader(part, path).read()
     heard = {s.verse for s in tune.syllables}
-    printed = {int(n) for x in part.iterfind("measure/note/lyric") if (n := x.get("number", "1")).isdigit()}
+    printed = {_small(x.get("number", "1"), 1) for x in part.iterfind("measure/note/lyric")}
     further = [s for v in sorted(printed - heard) for s in _Reader(part, path, v).read().syllables if s.verse == v]
     return Tune(tune.syllables + tuple(further), tune.metre, tune.bpm)
 
@@ -55,7 +59,7 @@ def read_musicxml(path: Path) -> Tune:
 def _score_bytes(path: Path) -> bytes:
     """Return the score's XML, out of its zip where it is packed."""
     if path.suffix.lower() != ".mxl":
-        return path.read_bytes()
+        return read_regular(path, LARGEST_FILE)
     try:
         with zipfile.ZipFile(path) as packed:
             container = _parse(_member(packed, "META-INF/container.xml", path), path)
@@ -151,8 +155,8 @@ class _Reader:
         for measure in self.measures:
             text = measure.findtext("attributes/divisions")
             if text:
-                now = self._number(text)
-                if now <= 0:
+                now = self._number(text, "divisions", 0, MOST_DURATION)
+                if not now:
                     raise ScriptError(f'divisions "{text}" cannot be', self.path)
             found.append(now)
         return found
@@ -169,7 +173,7 @@ class _Reader:
                 if repeat is not None and repeat.get("direction") == "forward" and i != start:
                     start, turn = i, 1
                 if ending is not None and ending.get("type") == "start":
-                    endings = {int(n) for n in ending.get("number", "1").replace(",", " ").split() if n.isdigit()}
+                    endings = {_small(n, 1) for n in ending.get("number", "1").replace(",", " ").split()}
             is_skipped = bool(endings) and turn not in endings
             if not is_skipped:
                 yield i, turn
@@ -178,7 +182,7 @@ class _Reader:
                 repeat, ending = bar.find("repeat"), bar.find("ending")
                 if repeat is not None and repeat.get("direction") == "backward" and not is_skipped:
                     times = repeat.get("times", "2")
-                    most = max(int(times) if times.isdigit() else 2, max(endings, default=0) + bool(endings))
+                    most = max(_small(times, 2), max(endings, default=0) + bool(endings))
                     goes_back = turn < most
                     if not goes_back:
                         start, turn = i + 1, 1
@@ -211,7 +215,7 @@ class _Reader:
             for sound in element.iter("sound"):
                 tempo = sound.get("tempo")
                 if tempo and self.bpm is None:
-                    self.bpm = self._number(tempo)
+                    self.bpm = self._number(tempo, "a tempo", 1, 1000)
             longest = max(longest, at)
         if self.metre is None:
             self.metre = COMMON_TIME
@@ -220,9 +224,12 @@ class _Reader:
     def _attributes(self, element: ET.Element) -> None:
         beats, unit = element.findtext("time/beats"), element.findtext("time/beat-type")
         if beats and unit:
-            if not (beats.isdigit() and unit.isdigit() and int(beats) and int(unit)):
-                raise ScriptError(f"has the time signature {beats}/{unit}; write one like 5/4", self.path)
-            metre = Metre(int(beats), int(unit))
+            try:
+                metre = parse_metre(f"{beats[:9]}/{unit[:9]}")
+            except ValueError:
+                raise ScriptError(
+                    f"has the time signature {beats[:9]}/{unit[:9]}; write one like 5/4", self.path
+                ) from None
             if self.metre is not None and metre != self.metre:
                 raise ScriptError(
                     f"changes its time signature from {self.metre} to {beats}/{unit}; one metre a song is supported",
@@ -239,15 +246,26 @@ class _Reader:
         if text:
             assert chosen is not None
             number = chosen.get("number", "1")
-            self.sung.append(_Sung(text, start, start + length, int(number) if number.isdigit() else 1))
+            self.sung.append(_Sung(text, start, start + length, _small(number, 1)))
         elif note.find("rest") is None and self.sung and self.sung[-1].end == start:
             self.sung[-1].end = start + length  # a tie or a melisma
 
     def _duration(self, element: ET.Element) -> Fraction:
-        return self._number(element.findtext("duration", "0")) / self.divisions
+        return self._number(element.findtext("duration", "0"), "a duration", 0, MOST_DURATION) / self.divisions
 
-    def _number(self, text: str) -> Fraction:
+    def _number(self, text: str, name: str, low: int, high: int) -> Fraction:
         try:
-            return Fraction(text.strip())
-        except (ValueError, ZeroDivisionError):
-            raise ScriptError(f'"{text}" is not a number', self.path) from None
+            found = exact(text)
+        except ValueError as error:
+            raise ScriptError(f"{name}: {error}", self.path) from None
+        if not low <= found <= high:
+            raise ScriptError(f"{name} lies between {low} and {high}, not {text.strip()}", self.path)
+        return found
+
+
+def _small(text: str, otherwise: int) -> int:
+    """Return the number of a verse or a turn; what is none, or beyond any song, counts as ``otherwise``."""
+    try:
+        return whole(text, 1, MOST_TURNS)
+    except ValueError:
+        return otherwise
