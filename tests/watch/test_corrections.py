@@ -13,7 +13,6 @@ from timing.pipeline import make_plan
 from timing.script.source import open_source
 from timing.watch.proof import proof_page
 
-pytest.importorskip("timing.memory.labels", reason="label files are not read by this version")
 pytestmark = pytest.mark.skipif(find() is None, reason="no Chromium is installed")
 
 

@@ -50,6 +50,11 @@ def heard() -> Heard:
             Take("3", "recordings/a.wav", Fraction(5), Fraction(9), True, 0.9, True),
             Take("1", "recordings/a.wav", Fraction(11), Fraction(12), True, 0.8),
         ),
+        sounding={
+            "recordings/a.wav": tuple(
+                (Fraction(a), Fraction(b)) for a, b in (("0.5", "3.3"), (5, 9), (11, 12), (13, 14))
+            )
+        },
     )
 
 
@@ -357,7 +362,7 @@ def silent_page(plan: Plan) -> bytes:
     from timing.watch.film import sound_file
 
     track = np.zeros(48_000, np.int16)
-    return proof._page(page_data(plan, Path(), track, [], [], False), sound_file(track, 48_000), "en_US")
+    return proof._page(page_data(plan, Path(), track, [], [], None), sound_file(track, 48_000), "en_US")
 
 
 # --- what the page is given, without a browser ----------------------------------------------------------------------
@@ -385,14 +390,14 @@ def test_json_in_the_page_can_end_no_element() -> None:
 
 def test_what_is_told_of_a_line_are_the_plans_own_moments(folder: Path) -> None:
     plan = measured(small_plan())
-    told = page_data(plan, folder, np.zeros(10, np.int16), [], [], True)["lines"][0]
+    told = page_data(plan, folder, np.zeros(10, np.int16), [], [], None)["lines"][0]
     assert told["start"] == 1.0
     assert told["parts"] == [{"from": 0, "to": 7, "file": "recordings/a.wav", "offset": -0.5}]
     assert [(w["text"], w["start"]) for w in told["words"]][:2] == [("The", 1.0), ("sea", 1.4)]
 
 
 def test_speech_in_no_reading_is_left_over_and_can_be_heard(folder: Path) -> None:
-    left = left_over(heard(), folder)
+    left = left_over(heard(), small_plan())
     assert [(one.file, round(float(one.start)), round(float(one.end))) for one in left] == [
         ("recordings/a.wav", 13, 14)
     ]
@@ -411,9 +416,9 @@ def test_doubts_come_weightiest_first_and_certain_lines_not_at_all() -> None:
     lines[2] = replace(
         lines[2], findings=(Finding(FindingCode.UNCLEAR, "unclear"), Finding(FindingCode.EXTRA_WORDS, "more"))
     )
-    found = doubts(replace(plan, lines=tuple(lines)), True)
+    found = doubts(replace(plan, lines=tuple(lines)), None)
     assert [(d.line, d.reasons) for d in found] == [("3", ("unclear", "more")), ("1", ("noisy",))]
-    assert doubts(replace(plan, lines=tuple(replace(n, findings=()) for n in lines)), True) == ()
+    assert doubts(replace(plan, lines=tuple(replace(n, findings=()) for n in lines)), Heard({})) == ()
 
 
 def test_the_command_writes_the_page(tmp_path: Path) -> None:
@@ -427,4 +432,4 @@ def test_the_command_writes_the_page(tmp_path: Path) -> None:
 
 def test_a_plan_at_another_rate_is_told_exactly() -> None:
     plan = plan_of([line("1", "Wait!", 1, FrameRate.parse("29.97"))], EpisodeSettings(rate=FrameRate.parse("29.97")))
-    assert page_data(plan, Path(), np.zeros(1, np.int16), [], [], False)["rate"] == [30000, 1001]
+    assert page_data(plan, Path(), np.zeros(1, np.int16), [], [], None)["rate"] == [30000, 1001]

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from timing.model import LineKind, Origin, Plan, PlanLine, Song
 from timing.model.findings import FindingCode as Code
+from timing.recording.results import Heard
+from timing.recording.three_lists import three_lists
 
 UNSURE_WORD, UNSURE_LINE = 0.5, 0.6  # of the recogniser's confidence, 0..1
 # Findings that cast doubt on times, with their weight; the others are about the script, the paper or the money.
@@ -30,14 +32,20 @@ class Doubt:
     song: str | None = None
 
 
-def doubts(plan: Plan, has_recordings: bool) -> tuple[Doubt, ...]:
-    """Return the doubts, weightiest first; a line nobody recorded counts only where others were."""
-    found = [d for line in plan.lines if (d := _about_line(line, has_recordings))]
+def doubts(plan: Plan, heard: Heard | None) -> tuple[Doubt, ...]:
+    """Return the doubts, weightiest first; a line nobody recorded counts only where others were.
+
+    Lines that ``timing listen`` lists as unsure are among them, with its reason.
+    """
+    lines = [(line.id, " ".join(w.text for w in line.words)) for line in plan.lines if line.words]
+    unsure = {one.line_id: one.why for one in three_lists(heard, lines).unsure} if heard else {}
+    has_recordings = heard is not None
+    found = [d for line in plan.lines if (d := _about_line(line, unsure.get(line.id), has_recordings))]
     found += [d for song in plan.songs if (d := _about_song(song))]
     return tuple(sorted(found, key=lambda d: (-d.weight, d.start)))
 
 
-def _about_line(line: PlanLine, has_recordings: bool) -> Doubt | None:
+def _about_line(line: PlanLine, why: str | None, has_recordings: bool) -> Doubt | None:
     if line.kind is LineKind.PICTURE:
         return None
     reasons: list[tuple[float, str]] = [(WEIGHTS[f.code], f.message) for f in line.findings if f.code in WEIGHTS]
@@ -47,6 +55,8 @@ def _about_line(line: PlanLine, has_recordings: bool) -> Doubt | None:
         reasons.append((3 + min(2, len(unsure) / 4), f"not sure where {named} {'is' if len(unsure) == 1 else 'are'}"))
     if line.confidence is not None and line.confidence < UNSURE_LINE and line.origin is Origin.MEASURED:
         reasons.append((4, f"found with {100 * line.confidence:.0f} % confidence only"))
+    if why and line.origin is Origin.MEASURED and not reasons:
+        reasons.append((5, why))
     if has_recordings and line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED and not reasons:
         reasons.append((1, "not recorded, or not found in the recordings; its times are estimated"))
     if not reasons:

@@ -8,7 +8,6 @@ are written.
 from __future__ import annotations
 
 import base64
-from fractions import Fraction
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
@@ -28,7 +27,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from timing.recording.results import Take
+    from timing.recording.results import Heard, Take
 
 Json = dict[str, Any]
 WAVE_PER_S = 100
@@ -40,7 +39,7 @@ def page_data(
     sound: NDArray[np.int16],
     readings: list[tuple[Take, Stretch]],
     left: list[Stretch],
-    has_recordings: bool,
+    heard: Heard | None,
 ) -> Json:
     """Return everything the page shows; ``sound`` is the page's whole track, the spare stretches at its end."""
     moments = Moments(plan)
@@ -53,10 +52,10 @@ def page_data(
         "lines": lines,
         "marks": _marks(plan),
         "songs": [_song(song) for song in plan.songs],
-        "left": [_stretch(one) | {"near": _nearest(plan, one)} for one in left],
+        "left": [_stretch(one) | {"near": list(one.near)} for one in left],
         "doubts": [
             {"line": d.line, "song": d.song, "start": round(d.start, 6), "reasons": list(d.reasons)}
-            for d in doubts(plan, has_recordings)
+            for d in doubts(plan, heard)
         ],
         "labels": _labels(plan, folder, [one.file for one in left] + [take.file for take, _ in readings]),
         "wave": {"per_s": WAVE_PER_S, "values": base64.b64encode(_wave(sound)).decode()},
@@ -160,18 +159,6 @@ def _stretch(one: Stretch) -> Json:
         "end": decimal_s(one.end),
         "at": decimal_s(one.at),
     }
-
-
-def _nearest(plan: Plan, one: Stretch) -> list[str]:
-    """Return lines it may be: those without a recording, beside the lines that were read just before it."""
-    spoken = [line for line in plan.lines if line.kind is LineKind.SPOKEN]
-    before = [
-        n for n, line in enumerate(spoken)
-        if line.take == one.file and line.take_start is not None and line.take_start <= one.start
-    ]  # fmt: skip
-    at = max(before, key=lambda n: spoken[n].take_start or Fraction(0), default=-1)
-    open_lines = [n for n, line in enumerate(spoken) if line.take is None]
-    return [spoken[n].id for n in sorted(open_lines, key=lambda n: (abs(n - at - 1), n))[:3]]
 
 
 def _labels(plan: Plan, folder: Path, more: list[str]) -> dict[str, str]:

@@ -37,7 +37,7 @@ def proof_page(plan: Plan, folder: Path, heard: Heard | None = None) -> tuple[by
 
     track, notes = sound_of(plan, folder)
     readings = other_readings(heard)
-    left = left_over(heard, folder)
+    left = left_over(heard, plan)
     wanted = [Stretch(t.file, t.start, t.end) for t in readings] + list(left)
     begin = plan.rate.moment_of(plan.frames) + GAP_S
     placed, spare = with_sound(wanted, folder, begin)
@@ -45,7 +45,7 @@ def proof_page(plan: Plan, folder: Path, heard: Heard | None = None) -> tuple[by
     sound = np.concatenate([track, gap, spare])
     pairs = [(take, one) for take in readings for one in placed if (one.file, one.start) == (take.file, take.start)]
     rest = [one for one in placed if (one.file, one.start) in {(s.file, s.start) for s in left}]
-    data = page_data(plan, folder, sound, pairs, rest, heard is not None)
+    data = page_data(plan, folder, sound, pairs, rest, heard)
     return _page(data, sound_file(sound, RATE_HZ), plan.language), notes
 
 

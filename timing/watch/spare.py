@@ -5,25 +5,24 @@ In: the plan and what was heard in the recordings. Out: stretches of recordings,
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from timing.export.guide import RATE_HZ, VOICE_PEAK
+from timing.model import Plan
 from timing.model.clock import Seconds, round_half_up
 from timing.plain.errors import RecordingError
-from timing.recording.files import recordings_in
 from timing.recording.results import Heard, Take
+from timing.recording.three_lists import three_lists
 from timing.sound.decode import read_audio
-from timing.sound.levels import sound_regions
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-SHORTEST = Fraction(2, 5)  # seconds; what is shorter is a breath or a knock
 AROUND = Fraction(1, 5)  # heard before and after a stretch
 GAP = Fraction(2, 5)  # silence between two stretches
 LONGEST_IN_ALL_S = 900  # so that a page with hours of talk beside the lines stays small
@@ -31,46 +30,24 @@ LONGEST_IN_ALL_S = 900  # so that a page with hours of talk beside the lines sta
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """From ``start`` to ``end`` of a recording (its own clock); ``at`` is where ``start`` lies in the page's sound."""
+    """From ``start`` to ``end`` of a recording (its own clock); ``at`` is where ``start`` lies in the page's sound.
+
+    ``near`` are the lines that it may be, likeliest first.
+    """
 
     file: str
     start: Seconds
     end: Seconds
     at: Seconds | None = None
+    near: tuple[str, ...] = ()
 
 
-def left_over(heard: Heard | None, folder: Path) -> tuple[Stretch, ...]:
-    """Return the stretches of speech in the recordings that belong to no reading of any line, in their order."""
+def left_over(heard: Heard | None, plan: Plan) -> tuple[Stretch, ...]:
+    """Return the stretches of speech in the recordings that belong to no reading of any line, as ``listen`` lists."""
     if heard is None:
         return ()
-    found: list[Stretch] = []
-    for path in recordings_in(folder):
-        name = path.relative_to(folder).as_posix()
-        try:
-            regions = sound_regions(read_audio(path))
-        except RecordingError:
-            continue
-        taken = sorted((t.start, t.end) for t in heard.takes if t.file == name)
-        found += [Stretch(name, a, b) for region in regions for a, b in _without(region, taken) if b - a >= SHORTEST]
-    return tuple(found)
-
-
-def _without(
-    region: tuple[Seconds, Seconds], taken: Iterable[tuple[Seconds, Seconds]]
-) -> list[tuple[Seconds, Seconds]]:
-    """Return what is left of a region; a quarter of a second around a reading is its own breath."""
-    at, end = region
-    breath = Fraction(1, 4)
-    left = []
-    for start, stop in taken:
-        if stop + breath <= at or start - breath >= end:
-            continue
-        if start - breath > at:
-            left.append((at, start - breath))
-        at = max(at, stop + breath)
-    if at < end:
-        left.append((at, end))
-    return left
+    lines = [(line.id, " ".join(w.text for w in line.words)) for line in plan.lines if line.words]
+    return tuple(Stretch(n.file, n.start, n.end, near=n.nearest) for n in three_lists(heard, lines).left_over)
 
 
 def other_readings(heard: Heard | None) -> tuple[Take, ...]:
@@ -100,5 +77,5 @@ def with_sound(stretches: Sequence[Stretch], folder: Path, begin: Seconds) -> tu
         parts.append((piece * (VOICE_PEAK * 32767 / highest)).astype(np.int16))
         parts.append(np.zeros(round_half_up(GAP * RATE_HZ), np.int16))
         length += len(parts[-2]) + len(parts[-1])
-        placed.append(Stretch(one.file, one.start, one.end, at))
+        placed.append(replace(one, at=at))
     return placed, np.concatenate(parts) if parts else np.zeros(0, np.int16)
