@@ -1,0 +1,26 @@
+"""Three whole episodes, every output against what was read and approved by a person.
+
+``low-tide`` is the example (24 frames a second, a finished song, scratch recordings); ``ebbe`` is German, 25 frames,
+6/8, with pauses, a split, lengths in bars and frames, two who speak at once; ``landed`` is 29.97 drop-frame with a clip
+that came back, a scratch recording, short lines that share a generation. ``python -m tests.golden`` writes the
+expected files anew; figures that matter are worked out by hand in ``test_figures.py`` and do not rest on these.
+"""
+
+import difflib
+
+import pytest
+
+from tests.golden.outputs import EPISODES, expected_folder, run_episode
+
+
+@pytest.mark.parametrize("name", EPISODES)
+def test_every_output_is_as_approved(name, tmp_path):
+    found = run_episode(name, tmp_path)
+    folder = expected_folder(name)
+    wanted = {p.relative_to(folder).as_posix().removesuffix(".txt"): p for p in folder.rglob("*.txt")}
+    assert sorted(found) == sorted(wanted)
+    for inside, path in wanted.items():
+        before = path.read_text("utf-8")
+        if found[inside] != before:
+            rows = difflib.unified_diff(before.splitlines(), found[inside].splitlines(), "approved", "now", lineterm="")
+            pytest.fail(f"{name}/{inside} changed; python -m tests.golden rewrites it\n" + "\n".join(list(rows)[:60]))
