@@ -10,6 +10,7 @@ import io
 import shutil
 import struct
 import wave
+from datetime import date
 from pathlib import Path
 
 import mido
@@ -40,7 +41,7 @@ def run_episode(name: str, folder: Path) -> dict[str, str]:
             continue
         text = _as_text(path)
         if text is not None:
-            found[inside] = text.replace(str(folder), "FOLDER")
+            found[inside] = text.replace(str(folder), "FOLDER").replace(date.today().isoformat(), "TODAY")
     return found
 
 

@@ -181,7 +181,13 @@ def test_the_number_of_pages_is_said_and_what_would_halve_it() -> None:
 
 
 def test_the_key_of_the_vowels_has_words_of_the_language() -> None:
-    for language, word in (("de_DE", "Schuh"), ("fr_FR", "loup"), ("es_ES", "luna"), ("it_IT", "luna"), ("pt_BR", "lua")):
+    for language, word in (
+        ("de_DE", "Schuh"),
+        ("fr_FR", "loup"),
+        ("es_ES", "luna"),
+        ("it_IT", "luna"),
+        ("pt_BR", "lua"),
+    ):
         plan = replace(plans.talk_plan(parts=("frames",)), language=language)
         line = plan.lines[0]
         sound = replace(line.words[0].syllables[0], phones=("M", "UW"), phone_starts=())
