@@ -99,7 +99,7 @@ def cover() -> None:
     """Run all tests once and write down which of them run which line, and how long each takes."""
     with tempfile.TemporaryDirectory() as folder:
         copy = _copy(Path(folder))
-        arguments = ["-q", "-p", "no:randomly", "--cov=timing", "--cov-context=test", "--cov-report="]
+        arguments = ["-q", "-n", "2", "-p", "no:randomly", "--cov=timing", "--cov-context=test", "--cov-report="]
         report = copy / "times.xml"
         subprocess.run([sys.executable, "-m", "pytest", *arguments, f"--junitxml={report}"], cwd=copy, env=_env(copy))
         import xml.etree.ElementTree as ET

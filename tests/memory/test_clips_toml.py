@@ -16,6 +16,7 @@ from timing.delivery.matching import clip_in_name, delivered_files
 from timing.memory.clips import Earlier, Memory, Wording, update_memory, wording_of
 from timing.memory.clips_toml import FILE_NAME, check_names, memory_text, read_memory, remember, write_memory
 from timing.model import Plan
+from timing.pipeline import plan_source
 from timing.plain.errors import SettingsError
 
 
@@ -316,3 +317,15 @@ def test_takes_are_in_the_order_that_people_count_in(tmp_path: Path) -> None:
         (tmp_path / "clips" / f"C03 take {number}.mp4").write_text(str(number))
     names = [file.name for file in delivered_files(tmp_path, ["C03"])]
     assert names == ["clips/C03 take 1.mp4", "clips/C03 take 2.mp4", "clips/C03 take 10.mp4"]
+
+
+def test_a_clip_that_lies_there_before_the_first_run_is_not_asked_for(tmp_path):
+    plan = plan_source(_one_line(tmp_path))
+    memory, changes = update_memory(Memory(), plan, {"C01": {"clips/C01.mp4": "ab12cd34"}})
+    assert (changes.new, memory.clips["C01"].state) == ((), "delivered")
+    assert update_memory(Memory(), plan)[1].new == ("C01",)
+
+
+def _one_line(folder):
+    (folder / "script.txt").write_text("TANSY: The sea is here!\n", "utf-8")
+    return folder / "script.txt"

@@ -217,7 +217,6 @@ def update_memory(
         wording, directions = wording_of(plan, clip), directions_of(plan, clip)
         if known is None:
             entry = Entry(replace(wording, old=""), ASKED, ask, directions=directions)
-            new.append(clip.id)
         else:
             entry = _with_wording(_revived(known), wording, ask, directions)
             is_same = known.wording.is_same(wording)
@@ -226,7 +225,9 @@ def update_memory(
                 entry = replace(entry, ask=ask)
                 again.append(clip.id)
         entry = _with_files(entry, (delivered or {}).get(clip.id, {}))
-        if entry.state == ASKED and known is not None and clip.id not in again:
+        if entry.state == ASKED and known is None:
+            new.append(clip.id)
+        elif entry.state == ASKED and clip.id not in again:
             still_open.append(clip.id)
         entries[clip.id] = entry
     gone = [clip_id for clip_id in memory.clips if clip_id not in entries]

@@ -47,6 +47,11 @@ def lay_out(plan: Plan, previous: Mapping[str, Any] | None = None) -> list[Page]
     return list(_Set(plan, previous).pages())
 
 
+def _several(count: int, name: str) -> str:
+    """Return "1 bar sheet", "2 bar sheets"; most parts are named by their plural."""
+    return f"{count} {name.removesuffix('s')}{'s' * (count != 1)}"
+
+
 class _Set:
     """One printed set in the making."""
 
@@ -109,7 +114,7 @@ class _Set:
     def _count_told(self) -> str:
         """Return how many pages were laid out, part by part, and which choice would take about half of them."""
         total, frames = sum(self.counts.values()), self.counts.get("frames", 0)
-        parts = ", ".join(f"{n} {PARTS[part]}" for part, n in self.counts.items() if n)
+        parts = ", ".join(_several(n, PARTS[part]) for part, n in self.counts.items() if n)
         told = f"{total} page{'s' * (total != 1)}: {parts}" if total else ""
         if frames <= FEW_SHEETS:
             return told
