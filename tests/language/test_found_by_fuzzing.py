@@ -6,7 +6,17 @@ from timing.language import read_line
 
 
 @pytest.mark.parametrize(
-    "text", ["¹¼", "m²³", "①½", "**bar½#\t=[[2(50%", "bar\u200bİsoooTO::~s]]10...9BRAM:bars]]", "İİİstanbul", "ﬁİooo"]
+    "text",
+    [
+        "¹¼",
+        "m²³",
+        "①½",
+        "**bar½#\t=[[2(50%",
+        "bar\u200bİsoooTO::~s]]10...9BRAM:bars]]",
+        "İİİstanbul",
+        "ﬁİooo",
+        "9" * 4401 + ".5",
+    ],
 )
 @pytest.mark.parametrize("language", ["nl", "pl", "en_US", "de"])
 def test_letters_that_grow_when_made_small(text, language):

@@ -355,7 +355,10 @@ class Life(RuleBasedStateMachine):
     @precondition(lambda self: self._label_files("clips") or self._label_files("recordings"))
     @rule(data=st.data())
     def move_a_word(self, data: st.DataObject) -> None:
-        """Let a word that a label speaks of begin 80 ms later: no other line changes."""
+        """Let a word that a label speaks of begin 80 ms later: no other line changes that was measured.
+
+        What is only estimated follows its speaker's measured pace, and with a first word that moves.
+        """
         path = data.draw(st.sampled_from([*self._label_files("clips"), *self._label_files("recordings")]))
         rows = _rows(path)
         words = [n for n, (start, end, text) in enumerate(rows) if ":" not in text and end - start > Fraction(1, 8)]
@@ -368,6 +371,8 @@ class Life(RuleBasedStateMachine):
         before = self._times()
         self._run()
         after = self._times()
+        assert self.plan
+        own |= {line.id for line in self.plan.lines if line.origin is Origin.ESTIMATED}
         assert {i: t for i, t in before.items() if i not in own} == {i: t for i, t in after.items() if i not in own}
 
     def _sounds(self) -> list[Path]:

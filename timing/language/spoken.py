@@ -147,7 +147,7 @@ class Reader:
         parts = re.fullmatch(rf"(\d*){dot}(\d+)", text) or re.fullmatch(r"(\d*)[.,](\d+)", text)
         if not parts:
             return None
-        whole = rules.cardinal(int(parts[1] or 0))
+        whole = self.digits(parts[1]) if len(parts[1]) > 15 else rules.cardinal(int(parts[1] or 0))
         tail = parts[2]
         said = (
             self.digits(tail)
