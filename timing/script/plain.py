@@ -93,6 +93,9 @@ class PlainReader:
         self.song = ""  # the heading of the song we are in
         self.song_has_names = False
         self.song_has_lyrics = False
+        self.headed = ""  # the part of the song we are in; it may be one written before
+        self.calls_back = False
+        self.written: set[str] = set()  # parts of this song whose words stand, without singers' names
         self.song_has_parts = False
         self.lone_name: Block | None = None  # the last speech, where its name has a line of its own
         found = [s for line in self.lines if (s := self._spoken(strip(line.text)))]
@@ -289,6 +292,7 @@ class PlainReader:
         self.blocks.append(block)
         self.song_has_names = self.song_has_lyrics = False
         self.song_has_parts = True
+        self.headed, self.calls_back = part.name, kind is BlockKind.AGAIN or part.name in self.written
         if part.rest and not self.singer:
             self._after_part(part, line)
 
@@ -298,7 +302,7 @@ class PlainReader:
             message = f'"{part.rest}" beside the heading of the {part.role} was set aside: it is not sung'
             self._found(FindingCode.BESIDE_HEADING, message, line)
         else:
-            self.song_has_lyrics = True
+            self._sung_here()
             self._lyric(part.rest, line)
 
     def _heading(self, text: str, line: SourceLine, markers: str) -> None:
@@ -325,7 +329,8 @@ class PlainReader:
         if markers:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, markers, line.number)]))
         self.song = title or self.song or "song"
-        self.song_has_names = self.song_has_lyrics = self.song_has_parts = False
+        self.song_has_names = self.song_has_lyrics = self.song_has_parts = self.calls_back = False
+        self.headed, self.written = "", set()
 
     def _end_song(self) -> None:
         if self.song:
@@ -446,7 +451,8 @@ class PlainReader:
 
     def _is_sung_by_name(self, line: SourceLine) -> bool:
         """True while ``NAME:`` lines under a song heading are the song's."""
-        if self.song_has_lyrics and not self.song_has_names and self.after_blank:
+        unnamed = self.song_has_lyrics or (self.calls_back and self.written)
+        if unnamed and not self.song_has_names and self.after_blank:
             self._found(
                 FindingCode.SONG_END_ASSUMED,
                 f'read as spoken: the song "{self.song}" seems to end before this line',
@@ -459,6 +465,10 @@ class PlainReader:
             self._doubt_song(message, line)
         self.song_has_names = True
         return True
+
+    def _sung_here(self) -> None:
+        self.song_has_lyrics = True
+        self.written.add(self.headed)
 
     def _doubt_song(self, message: str, line: SourceLine) -> None:
         if (FindingCode.SONG, self.song) not in {(f.code, f.facts.get("song")) for f in self.prepared.findings}:
@@ -483,7 +493,7 @@ class PlainReader:
         if self.song and (
             self.after_blank or last is None or last.kind is not BlockKind.SPEECH or self._in_lyrics(last)
         ):
-            self.song_has_lyrics = True
+            self._sung_here()
             self._lyric(NOTE_SIGNS.sub("", text), line)
         elif last and last.kind is BlockKind.SPEECH and not self.after_blank:
             kind = PartKind.LYRIC if self._in_lyrics(last) else PartKind.WORDS
