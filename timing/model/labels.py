@@ -5,7 +5,7 @@ each line that is named, its edges and its pinned words; what fits nothing. The 
 written in :mod:`timing.memory.labels`.
 
 Conventions: a label that says what was measured (to half a millisecond) moves nothing; where one says otherwise, only
-the words between it and the next label, or the line's edge, are measured anew.
+the words between it and the next label, or the line's edge, give way, and are measured anew where it takes much of them.
 """
 
 from __future__ import annotations
@@ -261,7 +261,10 @@ def with_pins(line: TimedLine, edges: Label | None, pins: Mapping[int, Label], a
             or after in told
         )
         if first < last and is_moved:
-            words[first:last] = _between(words[first:last], first, low, high, again, pins.get(after or 0) or edges)
+            stay = None if begins else _as_they_were(words[first:last], low, high)
+            words[first:last] = stay or _between(
+                words[first:last], first, low, high, again, pins.get(after or 0) or edges
+            )
             if begins or before is None:
                 words[first] = fitted(words[first], low, words[first].end, Origin.PINNED if begins else None)
             if after is None:
@@ -270,6 +273,21 @@ def with_pins(line: TimedLine, edges: Label | None, pins: Mapping[int, Label], a
             words[before] = fitted(words[before], words[before].start, max(end, words[before].start + LEAST))
     length = words[-1].end - words[0].start
     return replace(line, words=tuple(words), origin=Origin.PINNED, low=length, high=length)
+
+
+def _as_they_were(words: Sequence[TimedWord], low: Seconds, high: Seconds) -> list[TimedWord] | None:
+    """Return words where they lie, cut back to a stretch that takes little of them, None where it takes more.
+
+    A word told by a person a little earlier or later says nothing against the measurement of those around it; one that
+    takes half of its neighbour shows that these words were heard in the wrong place.
+    """
+    found = []
+    for word in words:
+        start, end = max(word.start, low), min(word.end, high)
+        if end - start < max(LEAST * len(word.syllables), (word.end - word.start) / 2):
+            return None
+        found.append(word if (start, end) == (word.start, word.end) else fitted(word, start, end))
+    return found
 
 
 def with_syllables(line: TimedLine, edges: Label | None, parts: Sequence[Label]) -> tuple[TimedLine, list[Label]]:
