@@ -5,7 +5,8 @@ each line that is named, its edges and its pinned words; what fits nothing. The 
 written in :mod:`timing.memory.labels`.
 
 Conventions: a label that says what was measured (to half a millisecond) moves nothing; where one says otherwise, only
-the words between it and the next label, or the line's edge, give way, and are measured anew where it takes much of them.
+the words between it and the next label, or the line's edge, give way; where it takes much of them they are measured
+anew.
 """
 
 from __future__ import annotations
