@@ -10,6 +10,7 @@ from timing.episode.labels_out import label_files
 from timing.episode.sung_lines import with_labels
 from timing.memory.labels import parse_labels
 from timing.model import Origin
+from timing.model.findings import FindingCode
 from timing.model.labels import bars_meant
 from timing.model.metre import COMMON_TIME
 from timing.pipeline import plan_source, write_plan
@@ -156,3 +157,14 @@ def test_a_song_without_labels_is_as_it_was(planned):
     _, plan = planned
     fitted = FittedSong(plan.songs[0], ())
     assert with_labels(fitted, [], []) == (fitted, [])
+
+
+def test_a_bar_told_otherwise_than_the_first_beat_in_the_settings_is_said(with_rows):
+    # The example's downbeat_s is 2.5 at 96 bpm in 4/4: bar 3 begins 2 x 2.5 s later, at 7.5 s.
+    plan = with_rows("7.700\t7.700\tbar 3\n")
+    (found,) = [f for f in plan.findings if f.code is FindingCode.BARS_TOLD_TWICE]
+    assert "bar 3 begins at 7.700 s by its row, where downbeat_s puts it at 7.5" in found.message
+    assert "every bar of the song moves with it" in found.message
+    assert found.where is not None
+    near = with_rows("7.550\t7.550\tbar 3\n")
+    assert not [f for f in near.findings if f.code is FindingCode.BARS_TOLD_TWICE]

@@ -92,7 +92,7 @@ def test_a_take_that_does_not_hold_its_line_is_cautioned_of_on_every_page_that_n
         back = Delivered("C03", "clips/C03.mp4", 2, state, False, None, (), (Finding(code, "is not what was asked"),))
         seen = {"Clip table": 0, "frame sheet": 0, "Line list": 0, "strip sheet": 0}
         for page in lay_out(replace(plan, deliveries=(back,))):
-            if "take back: is not what was asked" in told(page):
+            if "came back: is not what was asked" in told(page):
                 kind = next(k for k in seen if k in told(page))
                 seen[kind] += 1
                 assert any(t.text == "!" and t.gray == 1 for t in texts(page))
@@ -104,7 +104,7 @@ def test_a_take_without_a_fault_has_no_caution() -> None:
     plan = plans.talk_plan(parts=("clips", "frames", "lines"))
     back = Delivered("C03", "clips/C03.mp4", 1, "accepted", True, Fraction(1, 4))
     for page in lay_out(replace(plan, deliveries=(back,))):
-        assert "take back" not in told(page)
+        assert "came back: " not in told(page)
 
 
 def test_a_take_whose_words_could_not_be_followed_says_that_its_times_are_not_used() -> None:

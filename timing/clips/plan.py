@@ -116,7 +116,7 @@ def _line_clips(
     findings += [f for c in clips for f in c.findings]
     rate = line.rate
     usual = language_of(settings.language).usual_rate.value
-    if line.kind is LineKind.SPOKEN and len(line.syllables) >= 5 and rate > usual:
+    if line.kind is LineKind.SPOKEN and len(line.syllables) >= 5 and round(rate, 1) > round(usual, 1):
         how = "spoken" if line.origin is Origin.MEASURED else "as estimated, spoken"
         findings.append(
             Finding(

@@ -38,7 +38,7 @@ from timing.plain.numbers import exact
 SUFFIX = ".txt"
 _ROW = re.compile(r"\s*(\S+)[\t ]\s*(\S+)[\t ]\s*(\S.*?)\s*")
 _NUMBER = re.compile(r"[+-]?\d{1,9}(?:[.,]\d{1,30})?|[+-]?[.,]\d{1,30}")
-_FORM = "write start, tab, end, tab, text: 12.48, 17.9, 19"
+_FORM = "write start, end and text with tabs between them: 12.48<Tab>17.9<Tab>19"
 
 
 def read_labels(path: Path, name: str | None = None) -> tuple[Label, ...]:

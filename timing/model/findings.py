@@ -118,6 +118,7 @@ class FindingCode(StrEnum):
     WEAK_PULSE = "weak-pulse", "Little in the sound marks the beat."
     HALF_BEAT_UNSURE = "half-beat-unsure", "The beats may lie half a beat away."
     THIRD_BEAT_UNSURE = "third-beat-unsure", "The beats may lie a third of a beat away."
+    BARS_TOLD_TWICE = "bars-told-twice", "A row for a bar says otherwise than downbeat_s, and moves the bars."
     DOWNBEAT_OFF_BEAT = "downbeat-off-beat", "The first beat given lies on none of the beats heard."
     LINE_DOES_NOT_FIT_BARS = "line-does-not-fit-bars", "A line has more syllables than its bars hold."
     LINE_LONGER_THAN_ITS_BARS = "line-longer-than-its-bars", "A line's marks take more bars than the song gives it."

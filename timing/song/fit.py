@@ -31,6 +31,7 @@ from timing.store.store import Store
 
 ASSUMED_BPM = Fraction(100)  # our own guess where nobody said, always with a finding
 LEAST_FRAMES = 2  # a mouth shape needs two frames to be seen (A. Sale, after notes of H. Luske)
+TOLD_TWICE_S = Fraction(1, 10)  # a bar farther than this from where it was is another bar line (our own choice)
 LEAST_GAP = Fraction(1, 2)  # beats between the last onset of a line and the pick-up of the next
 
 
@@ -98,6 +99,7 @@ def fit_song(
     else:
         clock, length, findings, origin = _measured(settings, folder, store)
         if bars:
+            findings += _told_twice(settings, clock, bars)
             clock, origin = clock.with_bars(bars), Origin.PINNED
         findings += _assumed(settings, lines, tune)
         bound = _bind(settings, lines, tune, -clock.downbeats[0] * clock.bpm / 60, store)
@@ -292,6 +294,23 @@ def _measured(settings: SongSettings, folder: Path, store: Store) -> tuple[SongC
     clock = SongClock(bpm, settings.metre, tuple(beats), tuple(beats.index(d) for d in downbeats[begin:]))
     findings = [replace(f, message=f'Song "{settings.id}": {f.message}') for f in measured.findings]
     return clock, exact(measured.length_s), findings, Origin.MEASURED
+
+
+def _told_twice(settings: SongSettings, clock: SongClock, bars: Mapping[int, Label]) -> list[Finding]:
+    """Return a finding for the first bar whose row lies elsewhere than ``downbeat_s`` puts it."""
+    for bar, label in sorted(bars.items()) if settings.downbeat is not None else ():
+        if not 1 <= bar <= len(clock.downbeats):
+            continue
+        before = clock.downbeats[bar - 1]
+        if abs(label.start - before) > TOLD_TWICE_S:
+            whole = "every bar of the song moves with it" if len(bars) == 1 else "the bars around it move with it"
+            message = (
+                f'Song "{settings.id}": bar {bar} begins at {float(label.start):.3f} s by its row, where downbeat_s '
+                f"puts it at {float(before):.3f} s: {whole}. Take away the one that is wrong."
+            )
+            facts = {"song": settings.id, "bar": bar, "row_s": float(label.start), "before_s": round(float(before), 6)}
+            return [Finding(FindingCode.BARS_TOLD_TWICE, message, facts, label.where)]
+    return []
 
 
 def _time(clock: SongClock, line: SungLine, bound: _Bound, rate: FrameRate) -> TimedLine:
