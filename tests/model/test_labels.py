@@ -46,3 +46,13 @@ def test_a_word_that_takes_most_of_its_neighbour_has_it_measured_anew():
     told = with_pins(LINE, None, {1: Label(F(9, 10), F(14, 10), "sea")}, again)
     assert asked == [(2, 3, F(14, 10), F(3, 2))]
     assert spans(told) == [(0, F(1, 2)), (F(9, 10), F(14, 10)), (F(14, 10), F(3, 2))]
+
+
+def test_a_last_words_own_end_counts_more_than_the_end_of_its_lines_row():
+    # The line's row ends at 1.6 s, the row of its last word at 1.45 s.
+    row = Label(F(0), F(16, 10), "8")
+    told = with_pins(LINE, row, {2: Label(F(11, 10), F(145, 100), "goes")}, nobody)
+    assert spans(told)[-1] == (F(11, 10), F(145, 100))
+    # Where the word's row gives only its beginning, it lasts to the end of the line's.
+    told = with_pins(LINE, row, {2: Label(F(11, 10), F(11, 10), "goes")}, nobody)
+    assert spans(told)[-1] == (F(11, 10), F(16, 10))

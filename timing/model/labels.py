@@ -270,7 +270,7 @@ def with_pins(line: TimedLine, edges: Label | None, pins: Mapping[int, Label], a
                 words[first] = fitted(words[first], low, words[first].end, Origin.PINNED if begins else None)
             if after is None:
                 words[last - 1] = fitted(words[last - 1], words[last - 1].start, high)
-        elif first == last and before is not None and after is None and edges and end != line.end:
+        elif first == last and before in beginning and after is None and edges and end != line.end:
             words[before] = fitted(words[before], words[before].start, max(end, words[before].start + LEAST))
     length = words[-1].end - words[0].start
     return replace(line, words=tuple(words), origin=Origin.PINNED, low=length, high=length)
