@@ -329,3 +329,17 @@ def test_a_clip_that_lies_there_before_the_first_run_is_not_asked_for(tmp_path):
 def _one_line(folder):
     (folder / "script.txt").write_text("TANSY: The sea is here!\n", "utf-8")
     return folder / "script.txt"
+
+
+def test_an_accepted_file_is_meant_also_when_another_comes_back_under_the_name_that_it_had(tmp_path):
+    plan = plan_source(_one_line(tmp_path))
+    memory, _ = update_memory(Memory(), plan, {"C01": {"clips/C01 take 9.mp4": "aaaa"}})
+    accepted = replace(memory.clips["C01"], accepted="C01 take 9.mp4")
+    renamed, _ = update_memory(Memory({"C01": accepted}), plan, {"C01": {"clips/C01 x.mp4": "aaaa"}})
+    assert renamed.clips["C01"].accepted == "C01 take 9.mp4"  # a rename alone leaves the person's word as it is
+    both = {"C01": {"clips/C01 x.mp4": "aaaa", "clips/C01 take 9.mp4": "bbbb"}}
+    after, _ = update_memory(renamed, plan, both)
+    assert after.clips["C01"].accepted == "clips/C01 x.mp4"
+    # Overwritten under its name, with the old file gone, the name is all there is.
+    over, _ = update_memory(renamed, plan, {"C01": {"clips/C01 take 9.mp4": "bbbb"}})
+    assert over.clips["C01"].accepted == "C01 take 9.mp4"

@@ -150,8 +150,9 @@ class Memory:
             full = wish if wish in names else f"{FOLDER_NAME}/{wish}"
             maps = [known.files, *(one.files for one in known.earlier)]
             sums = {files_of.get(name) for files_of in maps for name in (wish, full)} - {None}
-            same = (name for name, file in names.items() if sums and content_sum(file.content) in sums)
-            if (name := full if full in names else next(same, None)) is not None:
+            same = [name for name, file in names.items() if sums and content_sum(file.content) in sums]
+            # The file itself, also where another one has come back under the name that it had.
+            if (name := full if full in names and (full in same or not same) else next(iter(same), None)) is not None:
                 found[clip_id] = name
         return found
 
@@ -282,6 +283,7 @@ def _decided(entry: Entry, here: Mapping[str, str], best: str | None) -> Entry:
 
 def _with_files(entry: Entry, files: Mapping[str, str]) -> Entry:
     """Return an entry with what lies in clips/ now; what came back for other words is not counted again."""
+    entry = replace(entry, accepted=_followed(entry, files))
     seen, mine = entry.contents, {*entry.files.values(), *entry.replaced}
     fresh = {content for content in files.values() if content not in seen}
     here = {name: content for name, content in files.items() if content in fresh or content in mine}
@@ -292,6 +294,15 @@ def _with_files(entry: Entry, files: Mapping[str, str]) -> Entry:
         return entry
     state = DELIVERED if entry.state == ASKED else entry.state
     return replace(entry, state=state, generated=entry.generated + entry.ask * len(fresh))
+
+
+def _followed(entry: Entry, files: Mapping[str, str]) -> str | None:
+    """Return the accepted file's name, its new one where another file has come back under the name that it had."""
+    for name in (entry.accepted or "", f"clips/{entry.accepted}"):
+        content = entry.files.get(name)
+        if content is not None and files.get(name, content) != content:
+            return next((other for other, found in files.items() if found == content), entry.accepted)
+    return entry.accepted
 
 
 def clip_order(clip_id: str) -> tuple[tuple[int, str], int]:
