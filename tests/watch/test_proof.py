@@ -209,7 +209,9 @@ def test_a_word_moved_by_mouse_follows_the_hand(browser: Browser) -> None:
     assert not browser.run("byId('undo').disabled")
     browser.click("#undo")
     assert text_of(browser, slider(1, "end")) == "1.300"
-    assert browser.run("!isUnsaved() && byId('undo').disabled && byId('save').disabled && !byId('files').children.length")
+    assert browser.run(
+        "!isUnsaved() && byId('undo').disabled && byId('save').disabled && !byId('files').children.length"
+    )
 
 
 @needs_browser
@@ -418,7 +420,9 @@ def with_sounds(one: PlanLine) -> PlanLine:
 @needs_browser
 def test_it_opens_on_the_first_doubt_and_marks_the_very_word(started: Browser, tmp_path: Path) -> None:
     picture = line("1", "The rock.", 0, RATE, LineKind.PICTURE)
-    said = line("2", "My toes are wet", 3, RATE, take="recordings/a.wav", take_start=Fraction(1), origin=Origin.MEASURED)
+    said = line(
+        "2", "My toes are wet", 3, RATE, take="recordings/a.wav", take_start=Fraction(1), origin=Origin.MEASURED
+    )
     unsure = replace(said, words=tuple(replace(w, confidence=0.2 if w.text == "are" else 0.9) for w in said.words))
     path = tmp_path / "proof.html"
     path.write_bytes(silent_page(plan_of([picture, unsure]), 6))
@@ -608,6 +612,16 @@ def test_doubts_come_weightiest_first_and_certain_lines_not_at_all() -> None:
     found = doubts(replace(plan, lines=tuple(lines)), None)
     assert [(d.line, d.reasons) for d in found] == [("3", ("unclear", "more")), ("1", ("noisy",))]
     assert doubts(replace(plan, lines=tuple(replace(n, findings=()) for n in lines)), Heard({})) == ()
+
+
+def test_a_bar_of_another_length_than_the_others_is_looked_at() -> None:
+    even = tuple(12 + Fraction(5, 2) * n for n in range(5))  # 96 bpm in 4/4: a bar lasts 2.5 s
+    song = replace(small_plan().songs[0], downbeats=even)
+    assert doubts(replace(small_plan(), lines=(), songs=(song,)), None) == ()
+    late = [m + Fraction(3, 10) if n == 1 else m for n, m in enumerate(song.downbeats)]
+    (found,) = doubts(replace(small_plan(), lines=(), songs=(replace(song, downbeats=tuple(late)),)), None)
+    assert (found.song, found.start) == ("out-and-in", 12)
+    assert found.reasons == ("bar 1 lasts 2.80 s, and 1 more, the others 2.50 s",)
 
 
 def test_the_command_writes_the_page(tmp_path: Path) -> None:

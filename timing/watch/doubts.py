@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from statistics import median
 
 from timing.model import LineKind, Origin, Plan, PlanLine, Song
 from timing.model.clock import Seconds
@@ -11,6 +14,7 @@ from timing.recording.results import Heard
 from timing.recording.three_lists import three_lists
 
 UNSURE_WORD, UNSURE_LINE = 0.5, 0.6  # of the recogniser's confidence, 0..1
+UNEVEN = Fraction(1, 10)  # a bar longer or shorter than the song's usual one by more is looked at: our own choice
 # Findings that cast doubt on times, with their weight; the others are about the script, the paper or the money.
 WEIGHTS = {
     Code.ROUGH: 9, Code.UNCLEAR: 9, Code.WRONG_LINE: 9, Code.NOT_SAID: 8, Code.CUT_OFF_START: 8, Code.CUT_OFF_END: 8,
@@ -75,7 +79,17 @@ def _about_line(line: PlanLine, why: str | None, has_recordings: bool) -> Doubt 
 
 
 def _about_song(song: Song) -> Doubt | None:
-    reasons = sorted(((WEIGHTS[f.code], f.message) for f in song.findings if f.code in WEIGHTS), reverse=True)
+    reasons: list[tuple[float, str]] = [(WEIGHTS[f.code], f.message) for f in song.findings if f.code in WEIGHTS]
+    start = song.start
+    lengths = [after - before for before, after in pairwise(song.downbeats)]
+    usual = median(lengths) if lengths else Fraction(0)
+    uneven = [n for n, long in enumerate(lengths, 1) if len(lengths) > 2 and abs(long - usual) > UNEVEN * usual]
+    if uneven:
+        start = song.downbeats[uneven[0] - 1]
+        first = float(lengths[uneven[0] - 1])
+        others = f", and {len(uneven) - 1} more" if len(uneven) > 1 else ""
+        reasons.append((4, f"bar {uneven[0]} lasts {first:.2f} s{others}, the others {float(usual):.2f} s"))
     if not reasons:
         return None
-    return Doubt(reasons[0][0], song.start, tuple(r for _, r in reasons), song=song.id)
+    reasons.sort(key=lambda r: -r[0])
+    return Doubt(reasons[0][0], start, tuple(r for _, r in reasons), song=song.id)

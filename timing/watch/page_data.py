@@ -52,7 +52,8 @@ def page_data(
         "lines": lines,
         "songs": [_song(song, plan.rate) for song in plan.songs],
         "left": [
-            _stretch(one) | {"near": list(one.near), "low": decimal_s(one.low), "high": decimal_s(one.high)} for one in left
+            _stretch(one) | {"near": list(one.near), "low": decimal_s(one.low), "high": decimal_s(one.high)}
+            for one in left
         ],
         "doubts": [
             {"line": d.line, "song": d.song, "start": decimal_s(d.start), "reasons": list(d.reasons), "words": d.words}

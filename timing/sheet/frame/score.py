@@ -309,9 +309,7 @@ class MouthMark:
     end: Seconds
 
 
-def mouth_marks(
-    syllable: TimedSyllable, first: int, last: int, rate: FrameRate, language: str
-) -> Iterator[MouthMark]:
+def mouth_marks(syllable: TimedSyllable, first: int, last: int, rate: FrameRate, language: str) -> Iterator[MouthMark]:
     """Yield what the mouth column shows of a syllable that fills the frames ``first`` to ``last`` (excluded)."""
     vowel_seen = False
     for phone, begins, ends in syllable.sounds():

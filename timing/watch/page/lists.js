@@ -111,7 +111,7 @@ function edgesOf(line) {
   const list = make("ol", { class: "edges" });
   line.words.forEach((word, index) => {
     const item = make("li", isDoubtful(line, index) ? { class: "doubtful" } : {});
-    item.append(make("span", { text: word.text, class: "word" }));
+    item.append(make("button", { text: word.text, class: "word", "aria-label": `Hear “${word.text}”`, "data-at": `word-${index}`, on: () => hearWord(line, index) }));
     if (canMove(line, index)) for (const side of ["start", "end"]) item.append(slider(wordEdge(line, index, side), { word: index, side }));
     else item.append(make("span", { text: "no sound yet" }));
     item.append(make("span", { class: "frames" }));
@@ -119,6 +119,11 @@ function edgesOf(line) {
     markItem(item, line, index);
   });
   return list;
+}
+
+function hearWord(line, index) {
+  const [start, end] = wordsOf(line)[index];
+  play(start - 0.15, end + 0.1);
 }
 
 function markItem(item, line, index) {
@@ -181,6 +186,7 @@ function changed() {
   const isBack = byId("line").querySelector(".row")?.children.length > 1;
   if (state.line && isBack !== Boolean(edits.words[state.line.id] || edits.given[state.line.id])) keepingFocus(showLine);
   heardKey = "";
+  byId("where").hidden = true;
   labels();
   keepingFocus(listCorrections);
   draw();
@@ -220,8 +226,10 @@ function listLeft() {
       const line = lineById.get(id);
       select.append(make("option", { text: `${nameOf(line)}: ${line.text.slice(0, 40)}`, value: id }));
     }
-    if (to) select.value = to;
+    if (!to && !one.near.length) select.prepend(make("option", { text: "which line?", value: "" }));
+    select.value = to || one.near[0] || "";
     giving.append("is", select, make("button", { text: to ? "Give again" : "Give it to that line", id: `give-${n}`, on: () => {
+      if (!select.value) { say("choose the line first"); select.focus(); return; }
       remember(`a stretch given to line ${select.value}`);
       if (to) delete edits.given[to];
       delete edits.words[select.value];
@@ -266,7 +274,8 @@ function listSongs() {
     for (let bar = 1; bar <= barCount(song); bar++) {
       if (song.bars[bar - 1] === undefined && edits.bars[song.id]?.[bar] === undefined) continue;
       const item = make("li");
-      item.append(make("span", { text: `bar ${bar}`, class: "word" }), slider(barEdge(song, bar)));
+      const edge = barEdge(song, bar);
+      item.append(make("button", { text: `bar ${bar}`, class: "word", "aria-label": `Hear bar ${bar}`, "data-at": `bar-${song.id}-${bar}`, on: () => hearEdge(edge) }), slider(edge));
       list.append(item);
     }
     place.append(one);
