@@ -93,7 +93,7 @@ function listFiles(count) {
     list.append(item);
   }
   const things = `${count} correction${count === 1 ? "" : "s"}`;
-  set("tally", !files.length ? "Nothing corrected yet." : open.length ? `● ${things}, not saved` : `${things}, saved`);
+  set("tally", !files.length ? "Nothing corrected." : open.length ? `● ${things}, not saved` : `${things}, saved`);
   byId("save").disabled = byId("save-in").disabled = !files.length;
 }
 

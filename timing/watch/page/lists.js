@@ -38,9 +38,9 @@ function lookAt(n) {
     choose(line, false);
     if (doubt.words.length) {
       const from = words[doubt.words[0]][0], to = words[doubt.words.at(-1)][1];
-      play(Math.max(lineStart(line) - 0.25, from - 0.6), Math.min(lineEnd(line) + 0.25, to + 0.4));
+      play(Math.max(lineStart(line) - 0.25, from - 0.6), Math.min(lineEnd(line) + 0.25, to + 0.4), from);
       byId("line").querySelector(".doubtful")?.scrollIntoView({ block: "nearest" });
-    } else play(lineStart(line) - 0.25, lineEnd(line) + 0.25);
+    } else play(lineStart(line) - 0.25, lineEnd(line) + 0.25, lineStart(line));
   } else seek(doubt.start);
   say(`${state.doubt + 1} of ${plan.doubts.length}: ${doubt.reasons.join("; ")}`);
 }
@@ -76,7 +76,7 @@ function showLine() {
 }
 
 function hearLine() {
-  if (state.line) play(lineStart(state.line) - 0.1, lineEnd(state.line) + 0.1);
+  if (state.line) play(lineStart(state.line) - 0.1, lineEnd(state.line) + 0.1, state.at);
 }
 
 function readingsOf(line) {
@@ -123,7 +123,7 @@ function edgesOf(line) {
 
 function hearWord(line, index) {
   const [start, end] = wordsOf(line)[index];
-  play(start - 0.15, end + 0.1);
+  play(start - 0.15, end + 0.1, start);
 }
 
 function markItem(item, line, index) {
@@ -170,7 +170,7 @@ function fill(made) {
 
 function hearEdge(edge) {
   const moment = edge.at();
-  if (edge.side === "start") play(moment, moment + 0.6); else play(moment - 0.6, moment);
+  if (edge.side === "start") play(moment, moment + 0.6, moment); else play(moment - 0.6, moment, moment);
 }
 
 function showEdge(edge) {
@@ -216,7 +216,7 @@ function listLeft() {
     if (one.at !== null) {
       row.append(make("button", { text: "Hear", "aria-label": `Hear ${name}`, id: `hear-${n}`, on: () => {
         const [start, end] = leftOf(one);
-        play(start - one.start + one.at - 0.1, end - one.start + one.at + 0.1);
+        play(start - one.start + one.at - 0.1, end - one.start + one.at + 0.1, start - one.start + one.at);
       } }));
       row.append("from", slider(leftEdge(one, "start")), "to", slider(leftEdge(one, "end")), "s");
     }

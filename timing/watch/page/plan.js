@@ -21,7 +21,7 @@ let edits = nothing();
 let past = []; // {what, edits, at, line} before each change
 let lastKey = null;
 const saved = new Map(); // sound -> text of its label file as it was last saved
-const state = { at: 0, line: null, stopAt: null, isLooped: false, scale: 240, doubt: -1, tapping: null, looked: new Set() };
+const state = { at: 0, line: null, stopAt: null, backTo: null, isLooped: false, scale: 240, doubt: -1, tapping: null, looked: new Set() };
 
 // Steps on the same edge, one after the other, are one change: ``key`` says that it is still the same one.
 function remember(what, key = null) {

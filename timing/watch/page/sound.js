@@ -25,11 +25,13 @@ function seek(moment) {
   draw();
 }
 
-function play(from = null, to = null) {
+// From a moment to another one; then the sheet goes back to ``back``, so that what was heard can be moved.
+function play(from = null, to = null, back = null) {
   clearTimeout(blip);
   if (from !== null) state.at = Math.max(0, from);
   if (from === null && state.at >= length - 0.5 / fps) state.at = 0;
   state.stopAt = to;
+  state.backTo = back;
   audio.currentTime = state.at;
   isPlaying = true;
   audio.play().catch(() => { isPlaying = false; say("this browser cannot play the sound"); labels(); });
@@ -50,7 +52,7 @@ function run() {
   const at = now();
   const line = state.line;
   if (state.isLooped && line && at >= lineEnd(line) + 0.15) seek(lineStart(line) - 0.15);
-  else if (state.stopAt !== null && at >= state.stopAt) { stop(); return; }
+  else if (state.stopAt !== null && (at >= state.stopAt || audio.ended)) { stop(); if (state.backTo !== null) seek(state.backTo); return; }
   else if (audio.ended || (state.stopAt === null && at >= length)) { stop(); seek(Math.min(at, length - 1 / fps)); return; }
   if (!state.isLooped && state.stopAt === null) follow(at);
   draw();
