@@ -15,6 +15,7 @@ from functools import cache
 
 from timing.language.heard_as import ANY, CLOSE, END, NASAL, Hearing, Phones
 from timing.language.letter_rules import ignoring_apostrophes, letter_rules, onset_finder, said
+from timing.language.manners import Manners
 from timing.language.number_words import number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
@@ -400,6 +401,21 @@ LANGUAGE = Language(
     usual_rate=Figure(7.18, READING_RATES),
     hearing=Hearing(
         (_BACK, _BACK_TAIL, *ANY, (NASAL,), (NASAL, *CLOSE), ((r"\bUW\b", "IY"), (r"\bR\b", "HH"))), endings=endings
+    ),
+    manners=Manners(  # from memory
+        {
+            "strong": "crie|criant|hurle|hurlant|fort|fâché|furieu|pleure|pleurant|sanglot|appelle|appelant|rugi",
+            "slow": "lentement|lent|prudemment|soigneusement|somnolent|bâille|bâillant|endormi",
+            "narration": "narr|voix off|voix hors champ",
+            "hushed": "chuchot|murmur",
+            "quick": "vite|rapide|essoufflé|pressé|précipit|excité",
+        },
+        acting=frozenset(
+            """rit sourit soupire chuchote murmure bâille crie pleure tousse chante surpris surprise effrayé effrayée
+            content triste""".split()
+        ),
+        spoken_so=r"(?:à voix|en \w+ant|se \w+)\b.*|(?!comment|moment)\w{4,}ement",
+        narrators="narrat|voix off|conteu",
     ),
     common_words=frozenset(  # from memory
         """le la les un une des et ou où de du au aux en dans sur avec pour par que qui ne pas je tu il elle

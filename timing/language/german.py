@@ -15,6 +15,7 @@ from functools import cache
 
 from timing.language.heard_as import ANY, VOWEL, Hearing
 from timing.language.letter_rules import ignoring_apostrophes, letter_rules, onset_finder, repaired, said
+from timing.language.manners import Manners
 from timing.language.number_words import number_words
 from timing.language.patterns import pattern_pieces
 from timing.language.pronunciation import Pronunciation
@@ -249,6 +250,21 @@ LANGUAGE = Language(
     pace=Figure(0.9, FITTED),
     usual_rate=Figure(5.97, READING_RATES),
     hearing=Hearing((*ANY, ((r"\bER\b", "EH R"),), ((r"\bER\b", "AH"), (rf"({VOWEL}) R\b", r"\1 AH")))),
+    manners=Manners(  # from memory
+        {
+            "strong": "ruft|rufend|schrei|brüll|laut|kräftig|wütend|zornig|weint|weinend|schluchz",
+            "slow": "langsam|vorsichtig|schläfrig|verschlafen|müde|gähn",
+            "narration": "erzähl|sprecher|aus dem off",
+            "hushed": "flüster|gemurmel|murmel|wisper",
+            "quick": "schnell|hastig|eilig|rasch|atemlos|aufgeregt|gehetzt",
+        },
+        acting=frozenset(
+            """lacht lächelt seufzt flüstert gähnt ruft schreit weint hustet niest singt kichert winkt nickt leise laut
+            traurig fröhlich überrascht ängstlich aufgeregt schnell langsam""".split()
+        ),
+        spoken_so=r"(?:mit \w+ stimme|sich \w+)\b.*|\w{4,}(?:end|nd)(?<=(?:ernd|elnd|.end))",
+        narrators="erzähl|sprecher",
+    ),
     common_words=frozenset(  # from memory
         """der das dem den des ein eine einen einem einer und oder aber nicht ist sind ich du sie es wir ihr
         mit auf aus bei nach von zu zum zur für über unter wo wohin wenn dass wie auch noch nur sehr mein

@@ -18,6 +18,7 @@ from timing.language.letter_rules import (
     onset_finder,
     said,
 )
+from timing.language.manners import ROMANCE_DOING, ROMANCE_MANNER, Manners
 from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import Figure, Language
@@ -265,6 +266,21 @@ LANGUAGE = Language(
     pace=Figure(1.18, BRAZIL_RATES),
     usual_rate=Figure(5.7, BRAZIL_RATES),
     hearing=Hearing((*ANY, (NASAL,), (NASAL, *WEAK))),
+    manners=Manners(  # from memory
+        {
+            "strong": "grita|gritando|gritou|forte|zangad|furios|chora|chorando|soluça|chama|chamando|ruge",
+            "slow": "devagar|lento|lenta|cuidadosa|com cuidado|sonolent|boceja|bocejando",
+            "narration": "narra|voz em off",
+            "hushed": "sussurr|murmur|cochich",
+            "quick": "rápid|rapida|depressa|apressad|ofegante|animad|empolgad|entusiasmad",
+        },
+        acting=frozenset(
+            """rindo ri sorri suspira sussurra boceja grita chora tosse espirra acena pula canta assustado assustada
+            animado animada surpreso surpresa triste feliz contente alegre baixinho gargalha ridendo""".split()
+        ),
+        spoken_so=rf"(?:em voz|se \w+)\b.*|{ROMANCE_DOING}|{ROMANCE_MANNER}",
+        narrators="narra|voz em off|locutor",
+    ),
     common_words=frozenset(  # from memory
         """os uma e ou de do das dos em nos nas ao à com por para que se meu minha seu sua é está são mas muito
         mais não como quando onde aonde eu você ele ela eles te lhe sim olá obrigado obrigada também isso
