@@ -135,7 +135,7 @@ _UNSTRESSED_PREFIX = re.compile(r"(?:be|ge|ver|te|ont|her|er)$")
 _WEAK_END = re.compile(r"[^aeiouy]*[eë](?:n|r|l|m|s|t|d|nd|rs|ls|ns|rd|rt|ren)?$|[^aeiouy]*lijks?$|[^aeiouy]*igs?$")
 # Endings of borrowed words draw the stress: to themselves, or to the syllable before the last.
 _STRESSED_LAST = re.compile(
-    r"(?:teit|iek|ist|aal|eel|eur|eus|oen|ment|ant|ent|ier|ijn|[aeiou]tion|station|erij|[dgn]in|uur|eau|on)$"
+    r"(?:teit|iek|ist|aal|aai|eel|eur|eus|oen|ment|ant|ent|ier|ijn|[aeiou]tion|station|erij|[dgn]in|uur|eau|on)$"
 )
 _STRESSED_BEFORE_LAST = re.compile(
     r"(?:tie|sie|age|eert|eerd|[aeiou]tor|isme|iste|ine|ette)s?$|"

@@ -194,13 +194,16 @@ def _is_verb_ending(word: str) -> bool:
         "auvent",
         "fervent",
         "content",
+        "contingent",
+        "astringent",
+        "tangent",
         "mécontent",
         "excellent",
         "violent",
     ):
         return False
     return (
-        bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu|ns|rl|mb|rd|nd|gn)ent$", word))
+        bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu|ns|rl|mb|rd|nd|ng|gn)ent$", word))
         and len(word) > 5
     )
 
@@ -329,6 +332,7 @@ _FIGURES = SpokenRules(
     fractions={Fraction(1, 2): "un demi", Fraction(1, 4): "un quart"},
     and_a={Fraction(1, 2): "et demi", Fraction(1, 4): "un quart", Fraction(3, 4): "trois quarts"},
     fraction=_fraction,
+    before_noun=lambda number, feminine: re.sub(r"\bun$", "une", number) if feminine else number,
     large=frozenset("mille million millions milliard milliards".split()),
     percent="pour cent",
     minus="moins",

@@ -103,9 +103,12 @@ t > T
             "ih(?=[^aeiouäöü]|$) > IY\noh(?=[^aeiouäöü]|$) > OW\nuh(?=[^aeiouäöü]|$) > UW\näh(?=[^aeiouäöü]|$) > EH\n"
             "öh(?=[^aeiouäöü]|$) > ER\nüh(?=[^aeiouäöü]|$) > UW"))  # fmt: skip
 _WEAK_PREFIX = re.compile(r"(?:be|ge|er|ver|zer|ent|emp)$")
-# Foreign endings draw the stress to themselves.
-_STRESSED_END = re.compile(
-    r"(?:ier(?:en|t|te|st)?|tion(?:en)?|ion(?:en)?|tät(?:en)?|ei(?:en)?|ent|ant|enz|ist(?:en)?)$"
+# Foreign endings draw the stress to themselves (school rules, from memory): the piece with the group's first letter is
+# stressed. The second row holds in words of two pieces too, and the third only in these words.
+_STRESSED_END = re.compile(r"(?:(ie)r(?:en|t|te|st)?|i(on)(?:en)?|(ent|ant|enz)|(ist)(?:en)?)$")
+_STRESSED_LAST = re.compile(
+    r"(?:i(on)|(ät)(?:en)?|(?<!purp)(ur)|(?<!oster)(?<!rühr)(?<!spiegel)(ei)"
+    r"|(?:mus|fabr|polit|phys|krit|republ)(ik)|(?:id|all|arm)(ee))$"
 )
 
 
@@ -139,13 +142,10 @@ def _read(word: str) -> Pronunciation:
 
 
 def _stress(word: str, pieces: list[str]) -> int:
-    if len(pieces) > 2 and _STRESSED_END.search(word) and not word.endswith(("ei", "eien", "arbeit")):
-        tail = _STRESSED_END.search(word)
-        at = 0
-        for index, piece in enumerate(pieces):
-            at += len(piece)
-            if tail and at > tail.start():
-                return index
+    tail = (len(pieces) > 1 and _STRESSED_LAST.search(word)) or (len(pieces) > 2 and _STRESSED_END.search(word))
+    if tail and tail.lastindex:
+        place = tail.start(tail.lastindex)
+        return next(i for i, end in enumerate(itertools.accumulate(map(len, pieces))) if end > place)
     return 1 if len(pieces) > 1 and _WEAK_PREFIX.fullmatch(pieces[0]) else 0
 
 

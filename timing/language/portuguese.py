@@ -178,8 +178,13 @@ def _stress(word: str, found: list[tuple[int, int]]) -> int:
 _CARDINAL, _ORDINAL = number_words("pt_BR", ending_in_a)
 
 
+def _feminine(number: str) -> str:
+    """Return a number as it agrees with a feminine noun: vinte e uma horas, duas horas."""
+    return re.sub(r"\bum$", "uma", re.sub(r"\bdois$", "duas", number))
+
+
 def _clock(hour: int, minute: int) -> str:
-    hours = {1: "uma", 2: "duas"}.get(hour) or _CARDINAL(hour)
+    hours = _feminine(_CARDINAL(hour))
     if not minute:
         return f"{hours} hora{'s' if hour > 1 else ''}"
     return f"{hours} e meia" if minute == 30 else f"{hours} e {_CARDINAL(minute)}"
@@ -197,7 +202,7 @@ _FIGURES = SpokenRules(
     year=_CARDINAL,
     clock=_clock,
     one=("um", "uma"),
-    before_noun=lambda number, feminine: re.sub(r"\bdois$", "duas", number) if feminine else number,
+    before_noun=lambda number, feminine: _feminine(number) if feminine else number,
     decimal=",",
     point="vírgula",
     money_and="e",

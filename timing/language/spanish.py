@@ -124,7 +124,7 @@ _CARDINAL, _ORDINAL = number_words("es", ending_in_a)
 
 
 def _clock(hour: int, minute: int) -> str:
-    said_hour = "una" if hour == 1 else _CARDINAL(hour)
+    said_hour = _before_noun(_CARDINAL(hour), True)
     return said_hour if not minute else f"{said_hour} y media" if minute == 30 else f"{said_hour} y {_CARDINAL(minute)}"
 
 
