@@ -24,6 +24,8 @@ COMMANDS = {
         ("tempo", "96", "--in", "{}"),
     ),
     "ebbe": (("lines",), ("lines", "--wide"), ("lines", "--findings", "all"), ("tempo", "60", "--in", "{}")),
+    "songbook": (("lines", "--wide"), ("lines", "--findings", "all"), ("tempo", "104", "--in", "{}", "--song", "box")),
+    "messy": (("lines", "--wide"), ("lines", "--findings", "all")),
     "landed": (("lines",), ("lines", "--findings", "all"), ("listen",), ("check",)),
 }  # fmt: skip
 SAYINGS = (
