@@ -108,7 +108,9 @@ def test_a_syllables_own_row_counts_before_its_words():
 def test_rows_of_a_word_sung_three_times_go_to_the_nearest_two():
     # "row" begins at 0, 0.5 and 1; rows at 0.55 and 1.1 are the second and third (0.05 + 0.1 away, least of all).
     found, strange = with_syllables(
-        sung("row", "row", "row", "home"), None, [Label(F(55, 100), F(55, 100), "row"), Label(F(11, 10), F(11, 10), "row")]
+        sung("row", "row", "row", "home"),
+        None,
+        [Label(F(55, 100), F(55, 100), "row"), Label(F(11, 10), F(11, 10), "row")],
     )
     assert strange == []
     assert [start for start, _ in pieces(found)] == [0, F(55, 100), F(11, 10), F(3, 2)]
@@ -125,7 +127,8 @@ def test_a_syllable_pushed_out_of_its_place_shares_what_is_left():
 
 def test_a_row_of_a_word_that_the_line_has_not_is_given_back():
     found, strange = with_syllables(sung("the", "sea"), None, [Label(F(1, 10), F(1, 2), "moon")])
-    assert [row.text for row in strange] == ["moon"] and pieces(found) == HALVES[:2]
+    assert [row.text for row in strange] == ["moon"]
+    assert pieces(found) == HALVES[:2]
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,9 @@ def test_a_long_file_name_keeps_both_ends():
     room = FACE.width_mm("C03 take 1 tan…rning.mp4", REGULAR, 9)
     shown = shorten_middle(FACE, whole, REGULAR, 9, room)
     left, dots, right = shown.partition("…")
-    assert dots and whole.startswith(left) and whole.endswith(right)
+    assert dots
+    assert whole.startswith(left)
+    assert whole.endswith(right)
     assert len(right) in (len(left), len(left) - 1)  # as much of the end, and the odd letter to the beginning
     assert FACE.width_mm(shown, REGULAR, 9) <= room
     longer = f"{whole[: len(left) + 1]}…{whole[len(whole) - len(right) - 1 :]}"
@@ -46,6 +48,7 @@ def test_a_long_file_name_keeps_both_ends():
 
 def test_a_name_of_one_endless_word_is_broken_where_the_room_ends():
     lines, size = name_lines(FACE, "W" * 40, REGULAR, 12, 20)
-    assert "".join(lines) == "W" * 40 and len(lines) > 2
+    assert "".join(lines) == "W" * 40
+    assert len(lines) > 2
     assert all(FACE.width_mm(line, REGULAR, size) <= 20 for line in lines)
     assert all(FACE.width_mm(line + "W", REGULAR, size) > 20 for line in lines[:-1])
