@@ -62,6 +62,8 @@ def _lay_out(name: str, episode: Path) -> None:
         (episode / "clips").mkdir()
         # The example's own readings: Bram's third line is this episode's third, once as a clip that came back.
         (episode / "clips" / "C3 take 1.ogg").write_bytes(sounds["recordings/3 bram.ogg"])
+        (episode / "clips" / "C06 take 1.ogg").write_bytes(sounds["recordings/5 bram long one.ogg"])  # another line
+        (episode / "clips" / "C06 take 2.ogg").write_bytes(sounds["recordings/bram rest.ogg"])  # too long by far
         (episode / "recordings" / "6 bram.ogg").write_bytes(sounds["recordings/bram rest.ogg"])
 
 
