@@ -33,7 +33,7 @@ _MUTE = re.compile(rf"(?<=[{_C}'])(?<![qg]u)e(?:s|nt)?$|(?<=[qg]u)e(?:s|nt)?$|(?
 _MUTE_VERB = re.compile(r"(?:aient|èrent|issent|assent|oient)$")
 # Vowel letters that are one sound, the longest first; "ien" and the like keep their glide.
 _GROUPS = re.compile(
-    rf"""eaux?|œu|oeu|eau|a[iî]n(?![{_V}])|ein(?![{_V}])|oin(?![{_V}])|ou[iï](?=l?l?e?s?$)|ou(?=[aeiéè])|o[uùû]|a[iîy](?![{_V}])|ai
+    rf"""eaux?|œu|oeu|eau|a[iî]n(?![{_V}])|ein(?![{_V}])|oin(?![{_V}])|ou[iï](?=l?l?e?s?$)|(?<=c)uei(?=l)|ou(?=[aeiéè])|o[uùû]|a[iîy](?![{_V}])|ai
     |e[iî]|eu[ilx]?(?=[^a-z]|$)|eû|eu|o[iîy](?![{_V}])|oi|au|[aeiou][mn](?=[{_C}]|$)|u[iî]|oo|œ|æ|[aeiouyàâäéèêëîïôöùûü]""",
     re.VERBOSE,
 )
@@ -54,6 +54,7 @@ ein(?![{_V}n]) > EH N
 ouill? > UW Y
 euill? > ER Y
 ueill? > ER Y
+(?<=^t)- >
 aill > AA Y
 eill > EH Y
 ail$ > AA Y
@@ -111,6 +112,9 @@ c(?=[eéèêiîy]) > S
 sc(?=[eéiy]) > S
 ss > S
 (?<=[{_V}])s(?=[{_V}]) > Z
+ieds?$ > Y EY
+(?<=n)gt?s?$ >
+(?<=oi)gts?$ >
 [dtpxsz]+$ >
 [dtpxsz]+(?='$) >
 c > K
@@ -203,7 +207,7 @@ def _is_verb_ending(word: str) -> bool:
     ):
         return False
     return (
-        bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu|ns|rl|mb|rd|nd|ng|gn)ent$", word))
+        bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu|ns|rl|mb|rd|nd|ng|gn|ou)ent$", word))
         and len(word) > 5
     )
 
@@ -396,6 +400,12 @@ RULES = Rules(
     ),
     elided=frozenset("l d c j m t s n qu".split()),
     counted_before=frozenset("partie chapitre acte scène tome volume épisode livre niveau leçon strophe étape".split()),
+    behind_hyphen=frozenset("je tu il elle on nous vous ils elles le la les moi toi lui leur ce ci là y en".split()),
+    before_hyphen=frozenset(
+        "grand grande petit petite arc peut après avant demi quatre vingt vingts dix trente quarante cinquante soixante "
+        "cent là au ci moi toi lui eux elle nous vous belle beau arrière sous sur non tout porte".split()
+    ),
+    kept_hyphen="(?<=-t)-(?=(?:ils?|elles?|on)$)",
     silent_before="aeiouyhàâéèêëîïôùûœ",
 )  # fmt: skip
 

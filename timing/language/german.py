@@ -33,6 +33,7 @@ tsch > CH
 sch > SH
 (?<![a-zäöüß])sp > SH P
 (?<![a-zäöüß])st > SH T
+(?<![a-zäöüß])ch(?=[rlo]) > K
 chs > K S
 ck > K
 (?<=[aou])ch > HH
@@ -107,7 +108,7 @@ _WEAK_PREFIX = re.compile(r"(?:be|ge|er|ver|zer|ent|emp)$")
 # stressed. The second row holds in words of two pieces too, and the third only in these words.
 _STRESSED_END = re.compile(r"(?:(ie)r(?:en|t|te|st)?|i(on)(?:en)?|(ent|ant|enz)|(ist)(?:en)?)$")
 _STRESSED_LAST = re.compile(
-    r"(?:i(on)|(ät)(?:en)?|(?<!purp)(ur)|(?<!oster)(?<!rühr)(?<!spiegel)(ei)"
+    r"(?:i(on)|(ät)(?:en)?|(?<!purp)(ur)|(?<!ost)(?<!spieg)(?:er|el)(ei)|[bgktz](ei)"
     r"|(?:mus|fabr|polit|phys|krit|republ)(ik)|(?:id|all|arm)(ee))$"
 )
 

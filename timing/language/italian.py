@@ -85,7 +85,7 @@ _ANTEPENULT = re.compile(
     r"(?:issim[oaie]|[aei]bil[ei]|evol[ei]|[^aeiou]ic[oa]|ic(?:he|i)|ogic[oa]|ograf[oi]|[aeiou]log[oi]|udin[ei]|aggin[ei]|"
     r"esim[oaie]|ass[ei]r[oe]|zz[oa]ol[oa]|[^aeiou]ol[oi]|pest[ae]|albero|alberi|numero|camera|zucchero|povero|"
     r"favol[ae]|isol[ae]|tavol[oi]|pecor[ae]|nuvol[ae]|foglie|subito|piccol[oaie]|ultim[oaie]|prossim[oaie]|"
-    r"l[ei]ggere|v[ie]vere|prend(?:ere|imi)|essere|perdere|ridere|ridono|correre|chiedere)$"
+    r"[aei]vano|(?<!abban)(?<!per)(?<!pat)(?<!co)[^aeiou]ono|l[ei]ggere|v[ie]vere|prend(?:ere|imi)|essere|perdere|ridere|ridono|correre|chiedere)$"
 )
 
 

@@ -256,6 +256,9 @@ RULES = Rules(
         dona""".split()
     ),
     phrase_before=frozenset("e ou mas que quando porque onde se como de do da em no na com sem para por".split()),
+    before_hyphen=frozenset(
+        "guarda arco bem mal segunda terça quarta quinta sexta beija couve para porta quebra meio vice ex pré".split()
+    ),
     behind_hyphen=frozenset("me te se lhe nos vos lhes o a os as lo la los las no na nas mos ma to ta".split()),
     counted_before=frozenset("parte capítulo ato cena volume episódio livro nível lição estrofe passo".split()),
 )  # fmt: skip
