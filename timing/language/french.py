@@ -402,7 +402,7 @@ RULES = Rules(
     counted_before=frozenset("partie chapitre acte scène tome volume épisode livre niveau leçon strophe étape".split()),
     behind_hyphen=frozenset("je tu il elle on nous vous ils elles le la les moi toi lui leur ce ci là y en".split()),
     before_hyphen=frozenset(
-        "grand grande petit petite arc peut après avant demi quatre vingt vingts dix trente quarante cinquante soixante "
+        "grand grande petit petite arc peut après avant demi quatre vingt dix trente quarante cinquante soixante "
         "cent là au ci moi toi lui eux elle nous vous belle beau arrière sous sur non tout porte".split()
     ),
     kept_hyphen="(?<=-t)-(?=(?:ils?|elles?|on)$)",
