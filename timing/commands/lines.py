@@ -22,6 +22,7 @@ from timing.commands.options import (
     strict_option,
     with_language,
 )
+from timing.commands.series import used
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
@@ -142,6 +143,8 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames"
         + (f"; {empty} of them ({empty / float(plan.rate.fps):.1f} s) have no clip." if empty else "."),
     ]
+    if follows := used(plan):
+        rows += ["", *(part for sentence in follows for part in ([sentence] if wide else wrap(sentence, 80)))]
     return rows
 
 

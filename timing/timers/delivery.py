@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from timing.language.registry import all_manners, language_of
+from timing.model.learnt import LearntPace
 from timing.plain.errors import SettingsError
 
 Z80 = 1.2816  # 80 % of a normal distribution lie within this many standard deviations
@@ -95,8 +96,12 @@ def delivery_for(
     return "narration" if tells else "dialogue"
 
 
-def calibrate(samples: Sequence[tuple[float | Fraction, float | Fraction]], delivery: str) -> SpeakerFactor:
+def calibrate(
+    samples: Sequence[tuple[float | Fraction, float | Fraction]], delivery: str, learnt: LearntPace | None = None
+) -> SpeakerFactor:
     """Return the factor of a speaker from (predicted_s, measured_s) pairs of recorded lines.
+
+    ``learnt`` is what other episodes' lines say, each of which counts like one of these.
 
     ``predicted_s`` is the length by the rules alone: what a :class:`~timing.timers.pace.PaceTimer` gives whose factor
     is 1. The mean of the logarithms is shrunk towards the delivery's with the weight of three lines, and the range
@@ -109,11 +114,35 @@ def calibrate(samples: Sequence[tuple[float | Fraction, float | Fraction]], deli
     """
     row = delivery_named(delivery)
     usual = math.log(row.factor)
-    logs = [math.log(float(measured) / float(rule)) for rule, measured in samples if rule > 0 and measured > 0]
-    weight = len(logs) / (len(logs) + PRIOR_LINES)
-    mean = sum(logs) / len(logs) if logs else usual
+    logs = _logs(samples)
+    more = learnt.lines if learnt else 0
+    lines = len(logs) + more
+    weight = lines / (lines + PRIOR_LINES)
+    beyond = sum(log - usual for log in logs) + (more * math.log(learnt.pace) if learnt else 0.0)
+    mean = beyond / lines if lines else 0.0
     spread = math.sqrt(row.line_sd**2 + row.speaker_sd**2 * (1 - weight))
-    return SpeakerFactor(row.name, math.exp(usual + weight * (mean - usual)), spread, len(logs))
+    return SpeakerFactor(row.name, math.exp(usual + weight * mean), spread, lines)
+
+
+def measured_pace(
+    samples: Sequence[tuple[float | Fraction, float | Fraction]], delivery: str, pace: Fraction | None = None
+) -> LearntPace | None:
+    """Return how long a speaker's recorded lines last, as a factor on what the delivery promises; None without any.
+
+    The pairs are those of :func:`calibrate`; ``pace`` is the cast's factor that their predictions hold already.
+
+    >>> measured_pace([(2.0, 2.0 * 0.91 * 1.1)] * 4, "dialogue")
+    LearntPace(pace=1.1, lines=4)
+    """
+    logs = _logs(samples)
+    if not logs:
+        return None
+    mean = sum(logs) / len(logs) - math.log(delivery_named(delivery).factor)
+    return LearntPace(round(math.exp(mean) * float(pace or 1), 6), len(logs))
+
+
+def _logs(samples: Sequence[tuple[float | Fraction, float | Fraction]]) -> list[float]:
+    return [math.log(float(measured) / float(rule)) for rule, measured in samples if rule > 0 and measured > 0]
 
 
 def direction_factor(directions: Sequence[str], language: str = "en_US") -> float:
