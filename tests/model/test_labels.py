@@ -3,6 +3,7 @@
 Moments by hand: three words of one syllable, half a second each, from 0 to 1.5 s.
 """
 
+import random
 from fractions import Fraction as F
 
 import pytest
@@ -144,3 +145,51 @@ def test_rows_that_contradict_each_other_are_named(edges, rows, said):
     with pytest.raises(InputError) as error:
         with_syllables(sung("the", "sea"), edges, rows)
     assert said in str(error.value)
+
+
+def test_one_edge_of_a_written_file_is_moved_and_its_neighbours_rounded_rows_do_not_clash():
+    # Words of thirds of a second, written to the microsecond: 0.333333, 0.666667. "sea" is moved to begin at 0.4 s.
+    line = TimedLine(
+        (word("the", 0, F(1, 3)), word("sea", F(1, 3), F(2, 3)), word("goes", F(2, 3), 1)), Origin.MEASURED, F(1), F(1)
+    )
+    row = Label(F(0), F(1), "8")
+    pins = {
+        0: Label(F(0), F("0.333333"), "the"),
+        1: Label(F("0.4"), F("0.666667"), "sea"),
+        2: Label(F("0.666667"), F(1), "goes"),
+    }
+    assert spans(with_pins(line, row, pins, nobody)) == [(0, F(1, 3)), (F("0.4"), F(2, 3)), (F(2, 3), 1)]
+    # An end left alone where the next beginning was moved forward: the beginning counts.
+    pins[1] = Label(F(1, 3), F("0.666667"), "sea")
+    pins[2] = Label(F("0.6"), F(1), "goes")
+    assert spans(with_pins(line, row, pins, nobody)) == [(0, F(1, 3)), (F(1, 3), F("0.6")), (F("0.6"), 1)]
+
+
+def test_whatever_rows_say_is_obeyed_or_refused_in_a_sentence():
+    draw = random.Random(5)
+
+    def again(first, last, low, high):
+        return None
+
+    for _ in range(400):
+        at, words = F(0), []
+        for text in ("the", "sea", "goes", "out"):
+            long = F(draw.randint(1, 900_000), 1_500_007)
+            words.append(word(text, at, at + long))
+            at += long + F(draw.choice((0, 0, 1, 200_000)), 3_000_000)
+        line = TimedLine(tuple(words), Origin.MEASURED, at, at)
+        pins = {}
+        for n in draw.sample(range(4), draw.randint(1, 4)):
+            a, b = (F(round(m * 1_000_000), 1_000_000) for m in (words[n].start, words[n].end))
+            a, b = a + F(draw.choice((0, 0, -60, 1, 90)), 1000), b + F(draw.choice((0, 0, -50, 1, 120)), 1000)
+            pins[n] = Label(max(F(0), a), max(F(0), a, b), words[n].text)
+        row = draw.choice((None, Label(F(0), at + 1, "8")))
+        try:
+            told = with_pins(line, row, pins, again)
+        except InputError:
+            continue
+        for n, pin in pins.items():
+            others = (abs(other.start - pin.start) for m, other in pins.items() if m != n)
+            was_moved = abs(pin.start - words[n].start) > F(1, 500)
+            if was_moved and pin.end > pin.start and min(others, default=1) > F(1, 5):
+                assert abs(told.words[n].start - pin.start) <= F(1, 1000)
