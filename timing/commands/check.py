@@ -15,10 +15,10 @@ from timing.commands.options import (
     json_option,
     out_option,
     print_json,
-    progress_bar,
     source_argument,
     strict_option,
 )
+from timing.commands.progress import busy
 from timing.delivery.matching import FOLDER_NAME
 from timing.memory.clips import ASKED
 from timing.model import LineKind
@@ -71,7 +71,8 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 
     opened = open_source(source)
     _expect_clips(opened)
-    made = make_plan(opened, out, progress_bar(), keep_ids=True)
+    with busy("checking the clips") as bar:
+        made = make_plan(opened, out, bar, keep_ids=True)
     plan, checks = made.plan, made.checks
     remember(plan, opened.folder, checks)
     record(plan, opened.folder, checks, today())

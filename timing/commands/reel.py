@@ -10,10 +10,10 @@ from timing.commands.options import (
     force_option,
     language_option,
     out_option,
-    progress_bar,
     source_argument,
     with_language,
 )
+from timing.commands.progress import busy
 from timing.model.clock import Seconds
 
 FILE_NAME = "reel.mp4"
@@ -64,10 +64,11 @@ def command(
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])
-    bar = progress_bar()
-    plan = make_plan(opened, out, bar, keep_ids=True).plan
-    reel = Reel(plan, opened.folder, stretches(plan, clips, begin, end), tall)
-    (path,) = write_outputs(folder, {FILE_NAME: reel.film(bar)}, force)
+    with busy("making the plan") as bar:
+        plan = make_plan(opened, out, bar, keep_ids=True).plan
+    with busy("filming") as bar:
+        reel = Reel(plan, opened.folder, stretches(plan, clips, begin, end), tall)
+        (path,) = write_outputs(folder, {FILE_NAME: reel.film(bar)}, force)
     seconds = float(reel.frames / plan.rate.fps)
     click.echo(f"written to {path}: {reel.frames} frames at {plan.rate} a second, {seconds:.1f} s")
     for note in reel.notes:

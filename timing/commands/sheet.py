@@ -17,11 +17,11 @@ from timing.commands.options import (
     language_option,
     out_option,
     print_json,
-    progress_bar,
     source_argument,
     strict_option,
     with_language,
 )
+from timing.commands.progress import busy, echo
 from timing.model.settings import FEWEST_ROWS, MOST_ROWS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
 from timing.plain.figures import figure
@@ -87,7 +87,7 @@ def command(
         only_scenes=scenes or sheet.only_scenes,
         every_frame=every_frame or sheet.every_frame,
     )
-    made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else click.echo)
+    made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else echo)
     report(made, written, as_json)
     finish(ctx, [f for _, f in all_findings(made.plan)], strict)
 
@@ -109,9 +109,12 @@ def run(
 
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
-    made = make_plan(source, out, progress_bar(), keep_ids=True)
+    with busy("making the plan") as bar:
+        made = make_plan(source, out, bar, keep_ids=True)
     made, left = _counted(source, made)
-    written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
+    with busy("drawing the sheets"):
+        folder = out or source.default_out
+        written = write_plan(made.plan, folder, source.folder, made.previous, force, png, tell)
     return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made), *left))
 
 
