@@ -70,6 +70,8 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     from timing.script.source import open_source
 
     opened = open_source(source)
+    if not opened.is_lone_script:
+        read_memory(opened.folder)  # a slip in clips.toml is said before anything else is missing
     _expect_clips(opened)
     with busy("checking the clips") as bar:
         made = make_plan(opened, out, bar, keep_ids=True)
