@@ -11,6 +11,7 @@ import click
 from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
+    cut_option,
     finish,
     force_option,
     json_option,
@@ -34,6 +35,7 @@ PARTS = ("clips", "strips", "frames", "bars", "lines")
 @source_argument
 @out_option
 @language_option
+@cut_option
 @click.option("--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False), help="[default: A4]")
 @click.option(
     "--layout",
@@ -58,6 +60,7 @@ def command(
     source: Path,
     out: Path | None,
     language: str | None,
+    cut: Path | None,
     paper: str | None,
     layout: str | None,
     rows: int | None,
@@ -74,7 +77,7 @@ def command(
     """Plan SOURCE (an episode folder or a script) and write sheets.pdf, tables, captions and the rest."""
     from timing.script.source import open_source
 
-    opened = with_language(open_source(source), language)
+    opened = replace(with_language(open_source(source), language), cut=cut)
     sheet = opened.settings.sheet
     sheet = replace(
         sheet,

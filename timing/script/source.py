@@ -24,6 +24,7 @@ class Source:
     script: Path
     settings: EpisodeSettings
     default_out: Path
+    cut: Path | None = None  # where the real cut was named; else it is looked for in the folder
 
     @property
     def is_lone_script(self) -> bool:
