@@ -169,7 +169,9 @@ def _songs(plan: Plan, cut: Cut) -> tuple[tuple[Song, ...], dict[str, Seconds], 
 
     A song plays where its own sound lies. Where the cut has none of it, it plays where most of its pictures say.
     """
-    placed_songs, shifts, pieces = [], {}, []
+    placed_songs: list[Song] = []
+    shifts: dict[str, Seconds] = {}
+    pieces: list[Piece] = []
     for song in plan.songs:
         own = [e for e in cut.events if e.song == song.id and (e.is_heard or not e.is_seen) and e.is_followed]
         if own:

@@ -84,10 +84,7 @@ class _Reader:
 
     def time(self, value: Any) -> tuple[Seconds, Fraction]:
         """Return a RationalTime as exact seconds, and its rate."""
-        numbers = [value.get(key) if isinstance(value, dict) else None for key in ("value", "rate")]
-        if any(isinstance(n, bool) or not isinstance(n, int | float) for n in numbers):
-            raise self.wrong("a time in it has no value and rate")
-        count, fps = numbers
+        count, fps = (self.number(value.get(key) if isinstance(value, dict) else None) for key in ("value", "rate"))
         if not (abs(count) < 10**12 and 0 < fps <= 10**9):  # a sound may count in samples; NaN is neither
             raise self.wrong("a time in it is far too long, or its rate is none")
         rate = _exact_rate(fps)
@@ -95,6 +92,11 @@ class _Reader:
         if abs(seconds) > MOST_SECONDS:
             raise self.wrong(f"a time in it is {float(seconds):,.0f} s; it cannot be right")
         return seconds, rate
+
+    def number(self, value: Any) -> int | float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise self.wrong("a time in it has no value and rate")
+        return value
 
     def range(self, value: Any) -> Range | None:
         """Return a TimeRange as (start, length) in seconds, None where there is none."""
@@ -145,7 +147,7 @@ class _Reader:
             return trimmed[1]
         if schema in ("Stack", "Track"):
             lengths = [self.length(child, depth + 1) for child in self.objects(item.get("children"), "children")]
-            return (max if schema == "Stack" else sum)(lengths or [Fraction(0)])
+            return max(lengths, default=Fraction(0)) if schema == "Stack" else sum(lengths, Fraction(0))
         if schema == "Timeline":
             return self.length(self.timeline(item), depth + 1)
         if schema == "Clip" and (available := self.range((self.reference(item) or {}).get("available_range"))):
