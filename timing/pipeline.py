@@ -195,10 +195,12 @@ def _in_the_cut(plan: Plan, source: Source, checks: Sequence[Check], store: Stor
     from timing.cut.follow import in_the_cut
     from timing.delivery.container import media_of
     from timing.episode.frame_edges import framed
+    from timing.sheet.frame.score import passages_of
 
     rates = [rate for rate in (plan.rate, plan.settings.delivery_rate) if rate is not None]
+    rows = {clip.id: (p.first, p.length) for p in passages_of(plan) for clip in p.clips}
     listed = read_cut(path, rates, path.name)
-    plan = in_the_cut(plan, listed, checks, partial(media_of, source.folder, store), framed)
+    plan = in_the_cut(plan, listed, checks, partial(media_of, source.folder, store), framed, rows)
     assert plan.in_cut is not None
     return replace(plan, in_cut=replace(plan.in_cut, loudness=sound_strips(plan.in_cut, source.folder, store)))
 

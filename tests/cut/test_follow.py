@@ -20,7 +20,7 @@ from timing.cut.timeline_file import read_timeline
 from timing.delivery.verdict import Check
 from timing.episode.frame_edges import framed
 from timing.export.captions import captions_srt, make_captions
-from timing.export.cut_table import cut_csv
+from timing.export.cut_table import cut_csv, told_of_cut
 from timing.export.editing import episode_edl
 from timing.export.timeline import episode_otio
 from timing.model import Delivered, LineKind, Media, Origin, Plan, Song, TimedLine
@@ -28,6 +28,7 @@ from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode as Code
 from timing.model.metre import COMMON_TIME
 from timing.model.settings import EpisodeSettings
+from timing.watch.moments import Moments
 
 RATE = FrameRate(Fraction(24))
 FOLDER = Path()
@@ -44,9 +45,10 @@ def three_speeches() -> Plan:
 
 
 def in_cut(plan: Plan, text: str, checks: tuple[Check, ...] = (), media: dict[str, Media] | None = None) -> Plan:
+    rows = {clip.id: (clip.start_frame, clip.end_frame - clip.start_frame) for clip in plan.clips}
     rates = [rate for rate in (plan.rate, plan.settings.delivery_rate) if rate]
     read = read_timeline if text.lstrip().startswith("{") else read_edit_list
-    return in_the_cut(plan, read(text, "cut.edl", rates), checks, (media or {}).get, framed)
+    return in_the_cut(plan, read(text, "cut.edl", rates), checks, (media or {}).get, framed, rows)
 
 
 def event(n: int, reel: str, source: int, start: int, length: int, track: str = "V", name: str = "") -> str:
@@ -84,6 +86,10 @@ def test_words_move_with_their_clips() -> None:
     )
     found = dict(words(there))
     assert (found["It"], found["The"], found["sea"], found["Twice"]) == (6, 55, Fraction(323, 5), 108)
+    assert there.in_cut is not None
+    # The sheet of C01 has 53 rows; the cut shows it from the fifth, which is frame 53 of the cut.
+    assert Moments(there.in_cut).at(53).number == 5
+    assert Moments(there.in_cut).at(53).of == 53
     first = make_captions(there)[0]
     assert (first.start_ms, first.rows) == (250, ("It comes back in.",))
     assert codes(there) == {"C02": [Code.CUT_MOVED]}
@@ -298,3 +304,13 @@ def test_ten_trims_by_a_library_leave_every_caption_on_its_frame() -> None:
         assert caption.start_ms == round(start * 1000 / 24), k
     # A tail handle has 8 frames: the trim of 9 reaches a frame into "again.", which is no loss.
     assert codes(there) == {"": [Code.CUT_GAP]}
+
+
+def test_what_was_generated_for_each_second_seen() -> None:
+    """53 frames of C01 and 43 of C03 are 4.0 s at 24; 20 frames of something else come between. 28 s / 4 s = 7."""
+    text = event(1, "C01", 0, 0, 53) + event(2, "AX", 0, 53, 20, name="waves.mov") + event(3, "C03", 0, 73, 43)
+    there = in_cut(three_speeches(), text)
+    assert told_of_cut(there, Fraction(28)) == (
+        "cut.edl: 4.8 s, of which 4 s show clips; 28 s generated, 7 for each second seen"
+    )
+    assert told_of_cut(there, Fraction(0)) == "cut.edl: 4.8 s, of which 4 s show clips"

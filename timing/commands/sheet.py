@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import click
@@ -127,15 +128,17 @@ def _budget(made: Made) -> list[str]:
 
 def _requests(source: Source, made: Made) -> list[str]:
     """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
-    from timing.memory.clips_toml import remember
+    from timing.export.cut_table import told_of_cut
+    from timing.memory.clips_toml import read_memory, remember
     from timing.memory.ledger import ledger_path, left_this_month, read_ledger, record, today
 
     if source.is_lone_script:
-        return []
+        return [told] if (told := told_of_cut(made.plan, Fraction(0))) else []
     changes = remember(made.plan, source.folder, made.checks)
     added = record(made.plan, source.folder, made.checks, today())
     left = left_this_month(read_ledger(ledger_path(source.folder)), made.plan.settings, today()) if added else []
-    return [*changes.sentences(), *left]
+    told = told_of_cut(made.plan, read_memory(source.folder).generated) if made.plan.cut else ""
+    return [*changes.sentences(), *left, *([told] if told else [])]
 
 
 def report(made: Made, written: Written, as_json: bool) -> None:

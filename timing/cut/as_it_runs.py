@@ -11,6 +11,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from timing.cut.heard import Followed, Said
+from timing.cut.laid import clip_laid_at
 from timing.model import (
     Clip,
     Cut,
@@ -32,11 +33,11 @@ Framed = Callable[[TimedLine, FrameRate], TimedLine]
 Place = tuple[Seconds, Seconds, str, int]  # start and end of a word, its line in the cut, its number there
 
 
-def as_it_runs(followed: Followed, framed: Framed) -> Plan:
-    """Return the plan on the cut's clock; ``framed`` settles the frames of a line's syllables."""
+def as_it_runs(followed: Followed, framed: Framed, rows: Mapping[str, tuple[int, int]]) -> Plan:
+    """Return the plan on the cut's clock; see :func:`timing.cut.follow.in_the_cut`."""
     plan, cut = followed.plan, followed.cut
     lines, heard, places = _lines(followed, framed)
-    seen = _Seen(followed, places)
+    seen = _Seen(followed, places, rows)
     for event in cut.events:
         if event.is_seen and event.end_frame > event.start_frame:
             seen.add(event)
@@ -47,6 +48,7 @@ def as_it_runs(followed: Followed, framed: Framed) -> Plan:
         plan, frames=cut.frames, length=cut.length, lines=every, clips=tuple(seen.clips), songs=followed.songs,
         totals=Totals(zero, screen, zero, zero), loudness=(), findings=(), deliveries=tuple(seen.deliveries),
         requested=None, cut=None, in_cut=None, files_begin=seen.begins, heard=heard,
+        on_paper=seen.on_paper,
     )  # fmt: skip
 
 
@@ -155,8 +157,9 @@ def _holds(sounding: Sounding, word: TimedWord) -> bool:
 class _Seen:
     """What is seen in the cut, event by event: clips, their files and where those would begin, lines for silence."""
 
-    def __init__(self, followed: Followed, places: Mapping[str, Sequence[Place]]):
-        self.plan, self.lines = followed.plan, followed.lines
+    def __init__(self, followed: Followed, places: Mapping[str, Sequence[Place]], rows: Mapping[str, tuple[int, int]]):
+        self.plan, self.lines, self.rows = followed.plan, followed.lines, rows
+        self.on_paper: dict[str, tuple[int, int]] = {}
         self.places = {clip_id: sorted(found) for clip_id, found in places.items()}
         self.known = {clip.id: clip for clip in self.plan.clips}
         self.back = {back.clip: back for back in self.plan.deliveries}
@@ -177,6 +180,11 @@ class _Seen:
         shown = self._speaking(clip, clip_id, event, words) if words else self._silent(clip, clip_id, event)
         self.clips.append(shown)
         self.begins[clip_id] = event.start - event.source
+        if clip.id in self.rows:
+            moved = self.plan.rate.frame_at(self.begins[clip_id]) - self.plan.rate.frame_at(
+                clip_laid_at(self.plan, clip)
+            )
+            self.on_paper[clip_id] = (self.rows[clip.id][0] + moved, self.rows[clip.id][1])
         if event.file is not None:
             own = self.back.get(clip.id)
             state = own.state if own is not None and own.file == event.file else "delivered"

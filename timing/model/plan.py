@@ -23,8 +23,9 @@ class Plan:
     without them: what is asked for hangs on that one, so that no clip is asked for again because it came back.
 
     ``cut`` is the real cut where there is one, ``in_cut`` the same plan as it runs there: a clip for each stretch that
-    is seen, a line for each time that its words are heard, on the cut's clock. There ``files_begin`` and ``heard`` say
-    where each clip's file would begin and what is heard, which the clips alone no longer tell.
+    is seen, a line for each time that its words are heard, on the cut's clock. There ``files_begin``, ``heard`` and
+    ``on_paper`` say where each clip's file would begin, what is heard, and on which frame of the cut the first row of
+    its sheet lies and how many rows it has, which the clips alone no longer tell.
     """
 
     title: str
@@ -48,6 +49,7 @@ class Plan:
     in_cut: Plan | None = field(default=None, repr=False, compare=False)
     files_begin: Mapping[str, Seconds] = field(default_factory=dict)
     heard: tuple[Sounding, ...] | None = None
+    on_paper: Mapping[str, tuple[int, int]] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         return f"Plan({self.title!r}: {len(self.lines)} lines, {len(self.clips)} clips, {float(self.length):.1f} s)"
