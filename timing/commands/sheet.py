@@ -114,8 +114,9 @@ def run(
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
     made = make_plan(source, out, progress_bar(), keep_ids=True)
+    made, left = _counted(source, made)
     written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
-    return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made)))
+    return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made), *left))
 
 
 def _budget(made: Made) -> list[str]:
@@ -126,19 +127,30 @@ def _budget(made: Made) -> list[str]:
     return [sentence] if sentence else []
 
 
+def _counted(source: Source, made: Made) -> tuple[Made, list[str]]:
+    """Enter what came back into the ledger; return the plan that knows this month, and what is left where it is new."""
+    from timing.memory.ledger import left_this_month, record, this_month, today
+
+    if source.is_lone_script:
+        return made, []
+    added = record(made.plan, source.folder, made.checks, today())
+    month = this_month(source.folder, made.plan.settings)
+    left = left_this_month(month, made.plan.settings) if added and month else []
+    return replace(made, plan=replace(made.plan, month=month)), left
+
+
 def _requests(source: Source, made: Made) -> list[str]:
-    """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
+    """Keep the episode folder's clips.toml and the series' learnt.toml; return what is to be asked for (again)."""
+    from timing.commands.series import teach, used
     from timing.export.cut_table import told_of_cut
     from timing.memory.clips_toml import read_memory, remember
-    from timing.memory.ledger import ledger_path, left_this_month, read_ledger, record, today
 
     if source.is_lone_script:
         return [told] if (told := told_of_cut(made.plan, Fraction(0))) else []
     changes = remember(made.plan, source.folder, made.checks)
-    added = record(made.plan, source.folder, made.checks, today())
-    left = left_this_month(read_ledger(ledger_path(source.folder)), made.plan.settings, today()) if added else []
+    teach(source, made)
     told = told_of_cut(made.plan, read_memory(source.folder).generated) if made.plan.cut else ""
-    return [*changes.sentences(), *left, *([told] if told else [])]
+    return [*changes.sentences(), *used(made.plan), *([told] if told else [])]
 
 
 def report(made: Made, written: Written, as_json: bool) -> None:
