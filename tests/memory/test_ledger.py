@@ -87,7 +87,7 @@ def test_peoples_rows_are_kept_as_they_are_and_counted(tmp_path):
     rows = read_ledger(tmp_path / FILE_NAME, SETTINGS)
     # March: 8 + 3 of 60 s; the February row is of another month; 0.80 + 0.30 of 100
     assert left_this_month(month_of(rows, MARCH), SETTINGS) == [
-        "used this month, [budget]: 1.1 of 100 EUR, 98.9 EUR left",
+        "used this month, [budget]: 1.10 of 100.00 EUR, 98.90 EUR left",
         "used this month, profile talking: 11 of 60 s, 49 s left",
         "used this month, profile effects: 0 of 4 generations, 4 generations left",
     ]

@@ -138,7 +138,7 @@ def queue(plan: Plan) -> tuple[Queued, ...]:
     long clips before short ones; a later part of a split line after the earlier one. Accepted clips and those whose
     takes are all back are left out, and so is what no length on the menu holds.
     """
-    plan = _asked(plan)
+    plan = asked_for(plan)
     settings = plan.settings
     by_limit = sorted(settings.profiles.values(), key=lambda p: not p.unlimited)
     rank = {profile.name: n for n, profile in enumerate(by_limit)}
@@ -163,7 +163,7 @@ def queue(plan: Plan) -> tuple[Queued, ...]:
     return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
 
 
-def _asked(plan: Plan) -> Plan:
+def asked_for(plan: Plan) -> Plan:
     """Return the plan that is asked for, with what is known to be back."""
     return replace(plan.requested, deliveries=plan.deliveries) if plan.requested else plan
 
@@ -214,7 +214,7 @@ def pictures_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     heads = ("picture", "who", "scene", "mouth", "clips", "longest_s", "text")
     rows = [
         (p.id, p.who, p.scene or "", p.mouth, " ".join(p.clips), at_most(p.longest, 2), p.text)
-        for p in first_pictures(_asked(plan))
+        for p in first_pictures(asked_for(plan))
     ]
     return {"pictures.csv": csv_bytes(heads, rows)}
 

@@ -232,6 +232,9 @@ class _Episode:
         allowed = table.get("generations_a_month", values.whole(1, 10**6), None)
         seconds = table.get("seconds_a_month", values.positive, None)
         money = table.get("money_a_month", values.positive, None)
+        for key in ("price", "cost"):
+            if key in table.values:
+                raise table.error(key, f"{key} of what? write cost_per_s (a second) or price_each (a generation)")
         unlimited = table.get("unlimited", values.flag, False)
         minutes = table.get("minutes_each", values.positive, None)
         table.finish()
