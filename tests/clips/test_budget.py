@@ -186,7 +186,7 @@ def test_a_total_that_leaves_something_out_says_so():
         ("cost = 0.05", "cost of what? write cost_per_s (a second) or price_each (a generation)"),
         ('money_a_month = "30 EUR"', "is a number"),
         ('cost_per_s = "0.05 EUR"', "is a number"),
-        ("seconds_a_month = 0", "must be more than 0"),
+        ("seconds_a_month = 0", "must be more than 0, not 0; without this line nothing is limited"),
         ("generations_a_month = 0", "whole number from 1"),
         ("money_a_month = 5", "money_a_month needs a price"),
         ("unlimited = true\ncost_per_s = 1", "take out either unlimited or its price"),

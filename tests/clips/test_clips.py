@@ -89,7 +89,7 @@ def test_where_each_line_begins_is_said():
     planned = plan_clips(lines, own)
     (clip,) = planned.clips
     assert clip.findings[0].message == (
-        "one generation holds lines 1, 2 of TANSY: 1 begins at 0.2 s, 2 begins at 4.8 s"
+        "one generation holds lines 1, 2 of TANSY: line 1 begins at 0.25 s, line 2 begins at 4.75 s"
     )
     assert clip.findings[0].facts == {"begins_s": {"1": 0.25, "2": 4.75}}
     plan = replace(plans.plan_of(lines, own), clips=planned.clips)

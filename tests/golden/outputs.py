@@ -41,7 +41,8 @@ def run_episode(name: str, folder: Path) -> dict[str, str]:
             continue
         text = _as_text(path)
         if text is not None:
-            found[inside] = text.replace(str(folder), "FOLDER").replace(date.today().isoformat(), "TODAY")
+            text = text.replace(str(folder), "FOLDER").replace(date.today().isoformat(), "TODAY")
+            found[inside] = text.replace(f"{date.today():%Y-%m}", "MONTH")
     return found
 
 

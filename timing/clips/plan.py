@@ -20,7 +20,7 @@ from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLi
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
-from timing.plain.figures import figure
+from timing.plain.figures import at_most, figure
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
 SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
@@ -258,7 +258,7 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
     speech = group[-1].end - first.start
     planned = planned_span(group, settings)
     begins = {line.id: profile.head + line.start - first.start for line in group}
-    where = ", ".join(f"{line_id} begins at {float(at):.1f} s" for line_id, at in begins.items())
+    where = ", ".join(f"line {line_id} begins at {at_most(at, 2)} s" for line_id, at in begins.items())
     who = f" of {first.speaker}" if first.speaker else ""
     return replace(
         alone,

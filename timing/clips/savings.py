@@ -94,7 +94,7 @@ def make_savings(plan: Plan) -> Savings:
     clips = [c for c in plan.clips if c.ask is not None and takes_left(plan, c)]
     limited = [c for c in clips if not plan.settings.profiles[c.profile].unlimited]
     cuts = [s for c in limited if (s := _fewer_syllables(plan, c))]
-    shaves = [s for c in limited if (s := _shorter_handles(plan, c))]
+    shaves = [h for c in limited if (h := _shorter_handles(plan, c))]
     return Savings(
         tuple(sorted(cuts, key=lambda s: (-s.saves, s.syllables, s.clip))),
         tuple(sorted(shaves, key=lambda s: (-s.saves, s.less, s.clip))),
