@@ -450,7 +450,7 @@ def _estimates(read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSetti
 
 def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:
     member = settings.cast.get((line.speaker or "").upper())
-    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions)
+    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions, settings.language)
     if factor:
         # A speaker's factor belongs to the usual delivery; a shouted line keeps its own relation to it.
         ratio = delivery_named(delivery).factor / delivery_named(factor.delivery).factor

@@ -23,22 +23,6 @@ DEFAULT_PROFILE = "default"
 SHEET_PARTS = ("clips", "frames", "bars", "strips", "lines")
 FEWEST_ROWS, MOST_ROWS = 24, 100  # frame rows in one panel of a sheet
 
-# The words of a direction that change how long a line takes; any word that begins with one counts ("shouted").
-DIRECTION_WORDS = {
-    "strong": tuple(
-        "shout shouted shouting yell yelled yelling scream screamed screaming strong strongly loud loudly angry "
-        "angrily cry cries cried crying sob sobbed sobbing call called calling bellow bellowed bellowing roar "
-        "roared roaring furious furiously panicked panicking".split()
-    ),
-    "slow": tuple("slow slowly careful carefully sleepy sleepily drowsy drowsily yawn yawned yawning".split()),
-    "narration": tuple("voice-over voiceover narrates narrating narrated narration narrator reading".split()),
-    "hushed": tuple("whisper whispered whispering hush hushed murmur murmured murmuring".split()),
-    "quick": tuple(
-        "quick quickly fast hurry hurries hurried hurriedly hurrying rapid rapidly breathless breathlessly excited "
-        "excitedly rush rushed rushing briskly".split()
-    ),
-}
-
 
 @dataclass(frozen=True)
 class ClipProfile:

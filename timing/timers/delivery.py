@@ -8,13 +8,12 @@ Out: the log-normal spread of the length: ``length = predicted x exp(mu + speake
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from timing.language.registry import all_manners, language_of
 from timing.model.learnt import LearntPace
-from timing.model.settings import DIRECTION_WORDS
 from timing.plain.errors import SettingsError
 
 Z80 = 1.2816  # 80 % of a normal distribution lie within this many standard deviations
@@ -45,25 +44,8 @@ TABLE = {
     "young": Delivery("young", 1.41, 0.17, 0.18, "our estimate"),
 }
 
-_NARRATORS = re.compile(r"^(narrat|voice.?over|v\.?o\.?$|storytell|announcer|narrador|erzähl|sprecher)", re.I)
-
-
-def _beginning(kind: str, more: str) -> re.Pattern[str]:
-    """Return the pattern of the words of a direction that begin with a known one, or match ``more``."""
-    return re.compile(rf"\b(?:{'|'.join(map(re.escape, DIRECTION_WORDS[kind]))}|{more})", re.I)
-
-
-_WORDS = {
-    "strong": _beginning("strong", "anger|panick"),
-    "slow": _beginning("slow", "sing(?:ing)?-?song"),
-    "narration": _beginning("narration", r"v\.?\s?o\b"),
-}
-
 # Directions that change the pace within a delivery: our own estimates, no source.
-_CHANGES = (
-    (_beginning("hushed", "under (?:his|her|their) breath"), 1.10),
-    (_beginning("quick", "in one breath"), 0.85),
-)
+_CHANGES = {"hushed": 1.10, "quick": 0.85}
 
 
 @dataclass(frozen=True)
@@ -89,19 +71,29 @@ def delivery_named(name: str) -> Delivery:
         raise SettingsError(f'"{name}" is not a delivery; choose one of {", ".join(TABLE)}') from None
 
 
-def delivery_for(member_delivery: str | None, speaker: str | None, directions: Sequence[str] = ()) -> str:
+def _changes(directions: Sequence[str], language: str) -> list[str]:
+    """Return what directions change, each as often as they say so; they are read in the line's language and English."""
+    known = dict.fromkeys((language_of(language).manners, language_of("en_US").manners))
+    return [kind for said in directions for kind in dict.fromkeys(k for m in known for k in m.changed_by(said))]
+
+
+def delivery_for(
+    member_delivery: str | None, speaker: str | None, directions: Sequence[str] = (), language: str = "en_US"
+) -> str:
     """Return the delivery of a line: a direction beside it wins, then the cast's own, then what the name says.
 
+    >>> delivery_for(None, "BRAM", ("gritando",), "pt_BR")
+    'strong'
     >>> delivery_for(None, "NARRATOR"), delivery_for(None, "TANSY"), delivery_for(None, "BRAM", ("shouted",))
     ('narration', 'dialogue', 'strong')
     """
-    for direction in directions:
-        for name, pattern in _WORDS.items():
-            if pattern.search(direction):
-                return name
+    for kind in _changes(directions, language):
+        if kind in TABLE:
+            return kind
     if member_delivery:
         return delivery_named(member_delivery).name
-    return "narration" if speaker and _NARRATORS.search(speaker.strip()) else "dialogue"
+    tells = speaker and any(manners.names_a_narrator(speaker) for manners in all_manners())
+    return "narration" if tells else "dialogue"
 
 
 def calibrate(
@@ -153,15 +145,10 @@ def _logs(samples: Sequence[tuple[float | Fraction, float | Fraction]]) -> list[
     return [math.log(float(measured) / float(rule)) for rule, measured in samples if rule > 0 and measured > 0]
 
 
-def direction_factor(directions: Sequence[str]) -> float:
+def direction_factor(directions: Sequence[str], language: str = "en_US") -> float:
     """Return how much longer a direction makes a line beyond its delivery; our own estimates.
 
-    >>> direction_factor(("whispered",)), direction_factor(("quickly",))
-    (1.1, 0.85)
+    >>> direction_factor(("whispered",)), direction_factor(("quickly",)), direction_factor(("flüsternd",), "de_DE")
+    (1.1, 0.85, 1.1)
     """
-    factor = 1.0
-    for direction in directions:
-        for pattern, change in _CHANGES:
-            if pattern.search(direction):
-                factor *= change
-    return factor
+    return math.prod(_CHANGES.get(kind, 1.0) for kind in _changes(directions, language))
