@@ -42,13 +42,13 @@ def run_episode(name: str, folder: Path) -> dict[str, str]:
             continue
         text = _as_text(path)
         if text is not None:
-            found[inside] = text.replace(str(folder), "FOLDER").replace(date.today().isoformat(), "TODAY")
+            found[inside] = _lasting(text, folder)
     if name == "ebbe":  # everything that can be printed, lying, on the other paper
         wide = ["--layout", "wide", "--paper", "letter", "--parts", "clips,strips,frames,bars,lines", "--every-frame"]
         CliRunner().invoke(cli, ["sheet", str(episode), "-o", str(folder / "wide"), *wide])
         found["wide.pdf"] = drawn((folder / "wide" / "sheets.pdf").read_bytes())
     seen = screens(name, episode) | (watched(episode) if name in ("ebbe", "landed") else {})
-    found |= {key: text.replace(str(folder), "FOLDER") for key, text in seen.items()}
+    found |= {key: _lasting(text, folder) for key, text in seen.items()}
     if name in SECOND_DAY:
         found |= _second_day(name, episode)
     return found
@@ -97,8 +97,14 @@ def _second_day(name: str, episode: Path) -> dict[str, str]:
     for inside in ("lines.toml", "clips.toml", "out/lines.csv", "out/clips.csv", "out/plan.json", "out/sheets.pdf"):
         if (text := _as_text(episode / inside)) is not None:
             found[inside] = text
-    folder = str(episode.parent)
-    return {f"second/{key}": text.replace(folder, "FOLDER") for key, text in found.items()}
+    return {f"second/{key}": _lasting(text, episode.parent) for key, text in found.items()}
+
+
+def _lasting(text: str, folder: Path) -> str:
+    """Return a text without what is another on another day or in another folder."""
+    today = date.today()
+    text = text.replace(str(folder), "FOLDER").replace(today.isoformat(), "TODAY")
+    return text.replace(f"({today:%Y-%m},", "(MONTH,").replace(f'"{today:%Y-%m}"', '"MONTH"')
 
 
 def _lay_out(name: str, episode: Path) -> None:
