@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from timing.language import read_line
 from timing.language.english import rules as english
 from timing.language.english import table as english_table
 from timing.language.english.figures import cardinal, ordinal
