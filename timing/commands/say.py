@@ -9,7 +9,8 @@ from fractions import Fraction
 
 import click
 
-from timing.clips.plan import plan_clips, planning_stretch
+from timing.clips.plan import plan_clips
+from timing.clips.sharing import planning_stretch
 from timing.clips.split import syllables_to_cut
 from timing.commands.options import json_option, print_json
 from timing.episode.frame_edges import framed
