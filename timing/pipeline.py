@@ -58,10 +58,10 @@ from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.song.performances import Sung, performances
 from timing.store.store import Store
-from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
+from timing.timers.delivery import SpeakerFactor, calibrate
 from timing.timers.measured import MeasuredTimer
-from timing.timers.pace import PaceTimer
 from timing.timers.pinned import PinnedTimer
+from timing.timers.speaker import pace_timer, usual_delivery
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
@@ -77,7 +77,8 @@ PRUNED = ("requests/", "scratch/", "labels/")  # one file a clip: those of clips
 class Made:
     """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back.
 
-    ``estimates`` are the lengths that the text of each spoken line promises, before anybody is heard, by its id.
+    ``estimates`` are the lengths that the text of each spoken line promises, before anybody is heard, by its id;
+    ``paces`` what recordings say of each speaker, by upper-case name.
     """
 
     plan: Plan
@@ -86,6 +87,7 @@ class Made:
     heard: Heard | None = None
     checks: tuple[Check, ...] = ()
     estimates: Mapping[str, Seconds] = field(default_factory=dict)
+    paces: Mapping[str, SpeakerFactor] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,8 @@ def make_plan(
     store = Store.below(out or source.default_out)
     heard = _listen(source, read, ids, store, progress)
     fitted, loose = _fit_songs(read, ids, settings, source.folder, store)
-    timed = _time(read, ids, heard, fitted, settings)
+    paces = _speaker_factors(read, ids, heard, settings)
+    timed = _time(read, ids, heard, fitted, settings, paces)
     drafts = [
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
@@ -181,7 +184,7 @@ def make_plan(
         keep_rests(source.memory_folder, ids, rested.kept)
     checks = rested.without_checks(plan, back.checks)
     estimates = _estimates(read, ids, settings) if heard else {}
-    return Made(rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates)
+    return Made(rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates, paces)
 
 
 def _heard_without(heard: Heard | None, rested: AtRest) -> Heard | None:
@@ -392,8 +395,8 @@ def _time(
     heard: Heard | None,
     fitted: Mapping[str, FittedSong],
     settings: EpisodeSettings,
+    factors: Mapping[str, SpeakerFactor],
 ) -> list[TimedLine | None]:
-    factors = _speaker_factors(read, ids, heard, settings)
     sung = {song_id: iter(song.lines) for song_id, song in fitted.items()}
     timed: list[TimedLine | None] = []
     for line_id, r in zip(ids, read, strict=True):
@@ -404,7 +407,7 @@ def _time(
         else:
             speaker = (r.line.speaker or "").upper()
             own = heard.lines.get(line_id) if heard else None
-            timer: Timer = MeasuredTimer(own) if own else _pace_timer(r.line, settings, factors.get(speaker))
+            timer: Timer = MeasuredTimer(own) if own else pace_timer(r.line, settings, factors.get(speaker))
             if noted := r.line.length:
                 timer = PinnedTimer(timer, noted.amount / (settings.rate.fps if noted.unit == "frames" else 1))
             timed.append(timer.time(r.utterance))
@@ -413,21 +416,10 @@ def _time(
 
 def _estimates(read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSettings) -> dict[str, Seconds]:
     return {
-        line_id: _pace_timer(r.line, settings, None).time(r.utterance).length
+        line_id: pace_timer(r.line, settings, None).time(r.utterance).length
         for line_id, r in zip(ids, read, strict=True)
         if r.utterance is not None and not r.song
     }
-
-
-def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:
-    member = settings.cast.get((line.speaker or "").upper())
-    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions)
-    if factor:
-        # A speaker's factor belongs to the usual delivery; a shouted line keeps its own relation to it.
-        ratio = delivery_named(delivery).factor / delivery_named(factor.delivery).factor
-        factor = replace(factor, factor=factor.factor * ratio)
-    pace = member.pace if member else None
-    return PaceTimer(settings.language, delivery, pace, line.directions, factor)
 
 
 def _speaker_factors(
@@ -441,16 +433,11 @@ def _speaker_factors(
         if r.utterance is None or r.song or line_id not in heard.lines:
             continue
         speaker = (r.line.speaker or "").upper()
-        usual = _usual_delivery(speaker, settings)
-        plain = _pace_timer(r.line, settings, SpeakerFactor(usual, 1.0, 0.0, 0)).time(r.utterance)
+        usual = usual_delivery(speaker, settings)
+        plain = pace_timer(r.line, settings, SpeakerFactor(usual, 1.0, 0.0, 0)).time(r.utterance)
         measured = MeasuredTimer(heard.lines[line_id]).time(r.utterance)
         samples.setdefault(speaker, []).append((plain.length, measured.length))
-    return {name: calibrate(pairs, _usual_delivery(name, settings)) for name, pairs in samples.items()}
-
-
-def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
-    member = settings.cast.get(speaker)
-    return delivery_for(member.delivery if member else None, speaker, ())
+    return {name: calibrate(pairs, usual_delivery(name, settings)) for name, pairs in samples.items()}
 
 
 # --- writing ---------------------------------------------------------------------------------------------

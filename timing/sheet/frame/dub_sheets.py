@@ -1,0 +1,219 @@
+"""The dub sheet: one clip, the same frames, the words of both languages side by side.
+
+In: an edition. Out: pages. The original's words and mouth stand in the first lane (its lip closures are black), the
+new ones in the second, where the ends of the window are ruled.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from timing.language.registry import language_of, name_of
+from timing.model import Plan
+from timing.model.dub import DubLine, Edition, Verdict
+from timing.sheet import furniture
+from timing.sheet.figures import tenths
+from timing.sheet.fonts import BOLD, REGULAR, Typeface
+from timing.sheet.frame.frame_sheet import Window as Rows
+from timing.sheet.frame.frame_sheet import draw_panel, grid
+from timing.sheet.frame.marks import Score
+from timing.sheet.frame.score import Passage, ScoreWriter, display_name, passages_of
+from timing.sheet.furniture import READ, Mark
+from timing.sheet.ink import DOTTED, Ink, Page
+from timing.sheet.ipa import key_of
+from timing.sheet.paper import (
+    LEAST_PITCH,
+    LEAST_READABLE_PITCH,
+    LEAST_WORD_PITCH,
+    LEFT,
+    RIGHT,
+    frame_layout,
+    rows_for,
+    rows_in,
+)
+from timing.sheet.tables.dub_table import facts
+from timing.sheet.wrapped import wrap
+
+EDGE = 2.4  # points: the rule at the two ends of a window
+WINDOW = Mark(lambda ink, x, y: ink.line(x + 0.4, y - 0.9, x + 4.4, y - 0.9, EDGE), "end of the window")
+TENTH = Mark(lambda ink, x, y: ink.line(x + 0.4, y - 0.9, x + 4.4, y - 0.9, 0.9, DOTTED), "a tenth over it")
+
+
+@dataclass(frozen=True)
+class _Pair:
+    """A passage in both languages: the same clips and frames."""
+
+    old: Passage
+    new: Passage
+    score: Score
+    lines: tuple[DubLine, ...]
+
+
+class DubSheets:
+    """The dub sheets of an edition, in order."""
+
+    def __init__(self, edition: Edition, face: Typeface):
+        self.edition, self.face = edition, face
+        self.plan: Plan = edition.plan
+        settings = self.plan.settings.sheet
+        first = frame_layout(settings, self.plan.rate)
+        extra = 4.2 * (len(furniture.title_lines(face, self.plan, first.width - LEFT - RIGHT - 75)) - 1)
+        self.layout = frame_layout(settings, self.plan.rate, first.top + extra + 1.2)
+        old, new = ScoreWriter(edition.original), ScoreWriter(self.plan)
+        self.pairs = []
+        for a, b in zip(passages_of(edition.original), passages_of(self.plan), strict=True):
+            lines = self._lines(a)
+            if lines:
+                self.pairs.append(_Pair(a, b, self._both(old.score(a), new.score(b)), lines))
+        self._home = {dub.id: pair.old.anchor for pair in reversed(self.pairs) for dub in pair.lines}
+        self.grids: dict[str, Ink] = {}
+
+    def key_of(self, dub: DubLine) -> str | None:
+        """Return the bookmark of a line's first sheet."""
+        anchor = self._home.get(dub.id)
+        return None if anchor is None else _key(anchor, 0)
+
+    def pages(self, before: int) -> Iterator[Page]:
+        """Yield the sheets; ``before`` pages stand before them."""
+        number = before
+        for pair in self.pairs:
+            for page in self._passage(pair, number):
+                if number == before:
+                    page.outline = ((0, "Dub sheets", "dub-sheets"), *page.outline)
+                    page.extra_keys = ("dub-sheets", *page.extra_keys)
+                number += 1
+                yield page
+
+    # --- both languages on the same frames ---------------------------------------------------------------
+
+    def _lines(self, passage: Passage) -> tuple[DubLine, ...]:
+        ids = dict.fromkeys(i for clip in passage.clips for i in (clip.lines or (clip.line,)))
+        return tuple(dub for i in ids if (dub := self.edition.line(i)))
+
+    def _both(self, old: Score, new: Score) -> Score:
+        """Return one score: the original's lanes, then those of the new words."""
+        by = max(1, len(old.lanes))
+        names = [name_of(self.edition.original.language), name_of(self.edition.language)]
+        lanes = [
+            f"{who} · {name}" if len(score.lanes) > 1 else name
+            for score, name in zip((old, new), names, strict=True)
+            for who in (score.lanes or ("",))
+        ]
+        both = Score(
+            [*old.boxes, *(b._replace(lane=b.lane + by) for b in new.boxes)],
+            [*old.rests, *(r._replace(lane=r.lane + by) for r in new.rests)],
+            [*old.vowels, *(v._replace(lane=v.lane + by) for v in new.vowels)],
+            [*old.closures, *(c._replace(lane=c.lane + by) for c in new.closures)],
+            [*old.spans], [*old.cuts], [*old.beats], tuple(lanes), old.sound,
+        )  # fmt: skip
+        both.settle()
+        return both
+
+    # --- drawn -------------------------------------------------------------------------------------------
+
+    def _passage(self, pair: _Pair, before: int) -> Iterator[Page]:
+        layout, rate = self.layout, self.plan.rate
+        band, height = self._band(pair)
+        score, length = pair.score, pair.old.length
+        ends = max([length, *(box.end for box in score.boxes)])
+        has_short = any(box.end - box.start < 2 for box in score.boxes)
+        least = LEAST_WORD_PITCH if has_short else LEAST_PITCH
+        count, each = rows_for(layout, height, ends, ends, 1, None, least)
+        if count == 2 and layout.room(height) / ends >= LEAST_READABLE_PITCH:
+            count, each = 1, ends  # closer rows rather than a second page: nobody draws in them
+        panel = layout.panels(len(score.lanes), bool(score.beats), is_full=True)[0]
+        for index in range(count):
+            ink = Ink(self.face)
+            name = pair.old.name + (f" · {index + 1} of {count}" if count > 1 else "")
+            kind = f"{rate} fps · counts from the clip’s frame 1"
+            furniture.slim_header(ink, layout.width, layout.height, self.plan, kind, ("dub sheet", name))
+            if index == 0:
+                ink.place(band, LEFT, layout.top)
+            else:
+                ink.text(LEFT, layout.top + 5.6, f"{pair.old.name} goes on", BOLD, 14)
+            rows = rows_in(layout, panel, height, each)
+            window = Rows(rows, index * each, (index + 1) * each, ends)
+            draw_panel(ink, window, score, pair.old)
+            self._edges(ink, window, pair)
+            phase = index * each % layout.second
+            form = f"grid-{rows.top:.1f}-{each}-{phase}-{len(score.lanes)}{bool(score.beats):d}"
+            self.grids.setdefault(form, grid(self.face, rows, phase))
+            self._foot(ink, score.near(window.f0, window.f1), before + index + 1)
+            key = _key(pair.old.anchor, index)
+            page = Page(layout.width, layout.height, key, ink, ((form, self.grids[form]),), label=f"dub sheet {name}")
+            if index == 0:
+                page.outline = ((1, f"{pair.old.name}: {' '.join(pair.lines[0].line.text.split()[:5])}", key),)
+            yield page
+
+    def _band(self, pair: _Pair) -> tuple[Ink, float]:
+        """Return what stands over the rows, drawn from (0, 0) on, and how high it is."""
+        ink, width = Ink(self.face), self.layout.width - LEFT - RIGHT
+        ink.text(0, 5.6, pair.old.name, BOLD, 16)
+        who = " & ".join(dict.fromkeys(filter(None, (display_name(d.original.speaker) for d in pair.lines))))
+        ink.text(ink.width(pair.old.name, BOLD, 16) + 3, 5.6, who, BOLD, 11)
+        y = 7.0
+        for dub in pair.lines:
+            y = self._told(ink, dub, y, width)
+        return ink, y + 1.8
+
+    def _told(self, ink: Ink, dub: DubLine, y: float, width: float) -> float:
+        line = dub.line
+        length = tenths(line.length) + (f" ({tenths(line.low)}–{tenths(line.high)})" if line.low < line.high else "")
+        change = f" · lose {dub.lose}" if dub.lose else f" · gain {dub.gain}" if dub.gain else ""
+        told = f"{dub.verdict.value} · {length} s in {tenths(dub.window.length)} s{change}"
+        if dub is self.edition.line(dub.id) and y < 8:
+            ink.text(width, 5.6, told, BOLD, 11, "right")
+        else:
+            y += 4.2
+            ink.text(width, y, told, BOLD, READ, "right")
+        parts = [
+            (dub.original.text, REGULAR, 10.5),
+            (line.text, BOLD, 10.5),
+            (facts(dub), REGULAR, READ),
+        ]
+        if dub.losses and dub.verdict is not Verdict.FITS:
+            words = ", ".join(f"“{loss.text}” ({tenths(loss.seconds)} s)" for loss in dub.losses)
+            parts.append((f"fits without one of: {words}", REGULAR, READ))
+        for text, style, size in parts:
+            for row in wrap(self.face, text, style, size, width):
+                y += size * 0.4
+                ink.text(0, y, row, style, size)
+        return y
+
+    def _edges(self, ink: Ink, window: Rows, pair: _Pair) -> None:
+        """Rule the ends of each line's window across the lane of its new words, and the tenth it may run over."""
+        lanes = len(pair.score.lanes)
+        left, right = window.columns["words"]
+        own = max(1, lanes // 2)
+        x = left + (right - left) * own / lanes
+        rate, first = self.plan.rate, pair.old.first
+        for dub in pair.lines:
+            opens, closes = (rate.frame_at(at) - first for at in (dub.window.start, dub.window.end))
+            over = rate.frame_at(dub.window.end + dub.window.room / 10) - first
+            for frame in (opens, closes):
+                if window.f0 <= frame <= window.f1:
+                    ink.line(x, window.y(frame), right, window.y(frame), EDGE)
+            if window.f0 <= over <= window.f1 and over > closes:
+                ink.line(x, window.y(over), right, window.y(over), 0.9, DOTTED)
+
+    def _foot(self, ink: Ink, seen: Score, number: int) -> None:
+        layout = self.layout
+        marks: Sequence[Mark] = (
+            furniture.WORD, furniture.STRESS, furniture.SYLLABLE, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
+            furniture.SPEECH_MARK, furniture.HANDLE_MARK, WINDOW, TENTH,
+            *((furniture.BLANKS,) if ink.has_blanks else ()),
+        )  # fmt: skip
+        corner = furniture.footer_text(ink, self.plan, number)
+        y = furniture.legend(ink, layout.width, layout.height, marks, corner)
+        lane = max(1, len(seen.lanes) // 2)
+        told = key_of(
+            {v.sign for v in seen.vowels if v.lane < lane}, language_of(self.edition.original.language).vowel_words
+        )
+        for n, row in enumerate(reversed(wrap(self.face, told, REGULAR, READ, layout.width - LEFT - RIGHT))):
+            ink.text(LEFT, y - 0.9 - 3.6 * n, row, REGULAR, READ)
+        furniture.footer(ink, layout.width, layout.height, self.plan, number)
+
+
+def _key(anchor: str, index: int) -> str:
+    return f"dub-{anchor}-{index + 1}"
