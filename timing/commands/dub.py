@@ -81,7 +81,8 @@ def table(edition: Edition) -> list[str]:
         change = f"lose {dub.lose}" if dub.lose else f"gain {dub.gain}" if dub.gain else ""
         rows.append(
             f"{dub.id:<5} {clipped(dub.original.speaker or '', 9)} {float(dub.window.length):>6.1f} "
-            f"{_seconds(dub):>15} {len(dub.line.syllables):>5} {dub.verdict.value:<9} {change:<7} {clipped(dub.line.text, 18)}".rstrip()
+            f"{_seconds(dub):>15} {len(dub.line.syllables):>5} {dub.verdict.value:<9} {change:<7} "
+            f"{clipped(dub.line.text, 18)}".rstrip()
         )
     counts = ", ".join(
         f"{sum(dub.verdict is verdict for dub in edition.lines)} {verdict.value}"

@@ -19,7 +19,7 @@ from timing.dub.readings import heard_readings, paces_heard
 from timing.dub.songs import sing, stress_findings
 from timing.dub.texts import TextFile, Texts
 from timing.dub.verdicts import OVER, UNDER, closures, losses, risk, syllables_to_change, verdict
-from timing.dub.windows import phrases_of, windows_of
+from timing.dub.windows import clauses_of, phrases_of, windows_of
 from timing.episode.frame_edges import framed
 from timing.language import assumptions, read_line
 from timing.model import Clip, Finding, LineKind, Plan, PlanLine, ScriptLine, TimedLine, Utterance
@@ -121,9 +121,8 @@ def _line(
     original, text, utterance = pair
     if original.kind is LineKind.SUNG and heard is None:
         return _sung(plan, pair, window)
-    timer = (
-        MeasuredTimer(heard) if heard else pace_timer(original, settings, factors.get((original.speaker or "").upper()))
-    )
+    factor = factors.get((original.speaker or "").upper())
+    timer = MeasuredTimer(heard) if heard else pace_timer(original, settings, factor)
     timed = timer.time(utterance)
     line = _on_clock(plan, original, text, utterance, timed.moved(window.start - timed.start))
     found = verdict(line.low, line.length, line.high, window)
@@ -155,7 +154,8 @@ def _on_clock(plan: Plan, original: PlanLine, text: ScriptLine, utterance: Utter
     """Return the new words in the place of the old ones; the take is a reading of the new ones, if any."""
     settled = framed(timed, plan.rate)
     first, last = settled.syllables[0].start_frame, settled.syllables[-1].end_frame
-    assert first is not None and last is not None
+    assert first is not None
+    assert last is not None
     return replace(
         original, text=utterance.text, words=settled.words, origin=timed.origin, start=timed.start, end=timed.end,
         start_frame=first, end_frame=last, low=timed.low, high=timed.high, confidence=timed.confidence,
@@ -165,9 +165,12 @@ def _on_clock(plan: Plan, original: PlanLine, text: ScriptLine, utterance: Utter
 
 
 def _phrases(original: PlanLine, line: PlanLine) -> tuple[PhraseStart, ...]:
-    """Return how late each phrase begins, where the reading has as many phrases as the clip."""
-    there, here = phrases_of(original.words), phrases_of(line.words)
-    if len(there) != len(here):
+    """Return how late each phrase begins: phrases as they are written, else as they are spoken; none without a match."""
+    for parted in (clauses_of, phrases_of):
+        there, here = parted(original.words), parted(line.words)
+        if len(there) == len(here):
+            break
+    else:
         return ()
     return tuple(
         PhraseStart(
@@ -204,9 +207,8 @@ def _verdict_findings(plan: Plan, dub: DubLine) -> tuple[Finding, ...]:
         return (Finding(FindingCode.DUB_SYLLABLES, message, facts, line.where),)
     length = _length(line)
     if dub.verdict is Verdict.TOO_LONG:
-        told = (
-            f"{length} for a room of {_s(window.room)}: about {_count(dub.lose)} must go{_new_clip(dub, plan.settings)}"
-        )
+        or_else = _new_clip(dub, plan.settings)
+        told = f"{length} for a room of {_s(window.room)}: about {_count(dub.lose)} must go{or_else}"
         return (Finding(FindingCode.DUB_TOO_LONG, told, facts, line.where),)
     if dub.verdict is Verdict.SHORT:
         told = f"{length} while the mouth moves for {_s(window.length)}: there is room for {_count(dub.gain)} more"

@@ -55,9 +55,7 @@ def stress_findings(line: TimedLine, where: Where | None) -> tuple[Finding, ...]
 
     The mismatch that listeners notice: J. Halle and F. Lerdahl (1993), B. Hayes (2009), as for the original.
     """
-    sung = [
-        (word.syllables[index], is_strong(word, index)) for word in line.words for index in range(len(word.syllables))
-    ]
+    sung = [(syllable, is_strong(word, n)) for word in line.words for n, syllable in enumerate(word.syllables)]
     found = []
     for n, (syllable, strong) in enumerate(sung):
         if not strong or syllable.beat is None or syllable.beat.denominator == 1:
@@ -120,10 +118,10 @@ def _steps(syllables: Sequence[tuple[Word, int]], notes: Sequence[TimedSyllable]
     if at not in best:
         return None
     while at != (0, 0):
-        step = best[at][1]
-        assert step is not None
-        found.append(step)
-        at = (at[0] - step.syllables, at[1] - step.notes)
+        last = best[at][1]
+        assert last is not None
+        found.append(last)
+        at = (at[0] - last.syllables, at[1] - last.notes)
     return found[::-1]
 
 

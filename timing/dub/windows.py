@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from timing.model import Clip, Plan, PlanLine, TimedWord
+from timing.model import Break, Clip, Plan, PlanLine, TimedWord
 from timing.model.clock import Seconds
 from timing.model.dub import Window
 
@@ -67,11 +67,22 @@ def pauses_of(words: tuple[TimedWord, ...]) -> tuple[tuple[Seconds, Seconds], ..
     )
 
 
-def phrases_of(words: tuple[TimedWord, ...]) -> list[tuple[TimedWord, ...]]:
+def phrases_of(words: Sequence[TimedWord]) -> list[tuple[TimedWord, ...]]:
     """Return the words from one such silence to the next."""
+    return _parted(words, lambda before, after: after.start - before.end >= LEAST_PAUSE)
+
+
+def clauses_of(words: Sequence[TimedWord]) -> list[tuple[TimedWord, ...]]:
+    """Return the words from one comma or stop to the next."""
+    return _parted(words, lambda before, _: before.break_after >= Break.CLAUSE)
+
+
+def _parted(
+    words: Sequence[TimedWord], is_parted: Callable[[TimedWord, TimedWord], bool]
+) -> list[tuple[TimedWord, ...]]:
     found: list[list[TimedWord]] = [[words[0]]]
     for before, after in pairwise(words):
-        if after.start - before.end >= LEAST_PAUSE:
+        if is_parted(before, after):
             found.append([])
         found[-1].append(after)
     return [tuple(phrase) for phrase in found]

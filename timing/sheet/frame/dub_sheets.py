@@ -1,13 +1,14 @@
 """The dub sheet: one clip, the same frames, the words of both languages side by side.
 
 In: an edition. Out: pages. The original's words and mouth stand in the first lane (its lip closures are black), the
-new ones in the second, where the ends of the window are ruled.
+new ones in the second, beside the bar of their window.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from timing.language.registry import language_of, name_of
 from timing.model import Plan
@@ -20,11 +21,10 @@ from timing.sheet.frame.frame_sheet import draw_panel, grid
 from timing.sheet.frame.marks import Score
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.furniture import READ, Mark
-from timing.sheet.ink import DOTTED, Ink, Page
+from timing.sheet.ink import Ink, Page
 from timing.sheet.ipa import key_of
 from timing.sheet.paper import (
     LEAST_PITCH,
-    LEAST_READABLE_PITCH,
     LEAST_WORD_PITCH,
     LEFT,
     RIGHT,
@@ -35,18 +35,20 @@ from timing.sheet.paper import (
 from timing.sheet.tables.dub_table import facts
 from timing.sheet.wrapped import wrap
 
-EDGE = 2.4  # points: the rule at the two ends of a window
-WINDOW = Mark(lambda ink, x, y: ink.line(x + 0.4, y - 0.9, x + 4.4, y - 0.9, EDGE), "end of the window")
-TENTH = Mark(lambda ink, x, y: ink.line(x + 0.4, y - 0.9, x + 4.4, y - 0.9, 0.9, DOTTED), "a tenth over it")
+CLOSE_PITCH = 2.45  # mm a frame: the clock's figures have 6.5 points there
+MOST_VOWELS = 4  # lanes; beside more there is room for the lips only
+EDGE = 2.0  # points: the bar of a window
+WINDOW = Mark(lambda ink, x, y: ink.line(x + 2.6, y - 2.4, x + 2.6, y + 0.3, EDGE), "window: the mouth moves")
+TENTH = Mark(lambda ink, x, y: ink.line(x + 2.6, y - 2.4, x + 2.6, y + 0.3, 0.4), "a tenth over it")
 
 
 @dataclass(frozen=True)
 class _Pair:
     """A passage in both languages: the same clips and frames."""
 
-    old: Passage
-    new: Passage
+    passage: Passage
     score: Score
+    own: int  # lanes of the original, which come first
     lines: tuple[DubLine, ...]
 
 
@@ -65,8 +67,9 @@ class DubSheets:
         for a, b in zip(passages_of(edition.original), passages_of(self.plan), strict=True):
             lines = self._lines(a)
             if lines:
-                self.pairs.append(_Pair(a, b, self._both(old.score(a), new.score(b)), lines))
-        self._home = {dub.id: pair.old.anchor for pair in reversed(self.pairs) for dub in pair.lines}
+                was = old.score(a)
+                self.pairs.append(_Pair(a, self._both(was, new.score(b)), max(1, len(was.lanes)), lines))
+        self._home = {dub.id: pair.passage.anchor for pair in reversed(self.pairs) for dub in pair.lines}
         self.grids: dict[str, Ink] = {}
 
     def key_of(self, dub: DubLine) -> str | None:
@@ -103,7 +106,7 @@ class DubSheets:
         both = Score(
             [*old.boxes, *(b._replace(lane=b.lane + by) for b in new.boxes)],
             [*old.rests, *(r._replace(lane=r.lane + by) for r in new.rests)],
-            [*old.vowels, *(v._replace(lane=v.lane + by) for v in new.vowels)],
+            [*old.vowels, *(v._replace(lane=v.lane + by) for v in new.vowels)] if len(lanes) <= MOST_VOWELS else [],
             [*old.closures, *(c._replace(lane=c.lane + by) for c in new.closures)],
             [*old.spans], [*old.cuts], [*old.beats], tuple(lanes), old.sound,
         )  # fmt: skip
@@ -115,58 +118,59 @@ class DubSheets:
     def _passage(self, pair: _Pair, before: int) -> Iterator[Page]:
         layout, rate = self.layout, self.plan.rate
         band, height = self._band(pair)
-        score, length = pair.score, pair.old.length
+        score, length = pair.score, pair.passage.length
         ends = max([length, *(box.end for box in score.boxes)])
         has_short = any(box.end - box.start < 2 for box in score.boxes)
         least = LEAST_WORD_PITCH if has_short else LEAST_PITCH
         count, each = rows_for(layout, height, ends, ends, 1, None, least)
-        if count == 2 and layout.room(height) / ends >= LEAST_READABLE_PITCH:
+        if count == 2 and not has_short and layout.room(height) / ends >= CLOSE_PITCH:
             count, each = 1, ends  # closer rows rather than a second page: nobody draws in them
         panel = layout.panels(len(score.lanes), bool(score.beats), is_full=True)[0]
         for index in range(count):
             ink = Ink(self.face)
-            name = pair.old.name + (f" · {index + 1} of {count}" if count > 1 else "")
+            name = pair.passage.name + (f" · {index + 1} of {count}" if count > 1 else "")
             kind = f"{rate} fps · counts from the clip’s frame 1"
             furniture.slim_header(ink, layout.width, layout.height, self.plan, kind, ("dub sheet", name))
             if index == 0:
                 ink.place(band, LEFT, layout.top)
             else:
-                ink.text(LEFT, layout.top + 5.6, f"{pair.old.name} goes on", BOLD, 14)
+                ink.text(LEFT, layout.top + 5.6, f"{pair.passage.name} goes on", BOLD, 14)
             rows = rows_in(layout, panel, height, each)
             window = Rows(rows, index * each, (index + 1) * each, ends)
-            draw_panel(ink, window, score, pair.old)
+            draw_panel(ink, window, score, pair.passage)
             self._edges(ink, window, pair)
             phase = index * each % layout.second
             form = f"grid-{rows.top:.1f}-{each}-{phase}-{len(score.lanes)}{bool(score.beats):d}"
             self.grids.setdefault(form, grid(self.face, rows, phase))
-            self._foot(ink, score.near(window.f0, window.f1), before + index + 1)
-            key = _key(pair.old.anchor, index)
+            self._foot(ink, score.near(window.f0, window.f1), pair.own, before + index + 1)
+            key = _key(pair.passage.anchor, index)
             page = Page(layout.width, layout.height, key, ink, ((form, self.grids[form]),), label=f"dub sheet {name}")
             if index == 0:
-                page.outline = ((1, f"{pair.old.name}: {' '.join(pair.lines[0].line.text.split()[:5])}", key),)
+                page.outline = ((1, f"{pair.passage.name}: {' '.join(pair.lines[0].line.text.split()[:5])}", key),)
             yield page
 
     def _band(self, pair: _Pair) -> tuple[Ink, float]:
         """Return what stands over the rows, drawn from (0, 0) on, and how high it is."""
         ink, width = Ink(self.face), self.layout.width - LEFT - RIGHT
-        ink.text(0, 5.6, pair.old.name, BOLD, 16)
+        ink.text(0, 5.6, pair.passage.name, BOLD, 16)
         who = " & ".join(dict.fromkeys(filter(None, (display_name(d.original.speaker) for d in pair.lines))))
-        ink.text(ink.width(pair.old.name, BOLD, 16) + 3, 5.6, who, BOLD, 11)
-        y = 7.0
+        x = ink.width(pair.passage.name, BOLD, 16) + 3
+        rows = wrap(self.face, who, BOLD, 11, width - x)
+        for n, row in enumerate(rows):
+            ink.text(x, 5.6 + 4.4 * n, row, BOLD, 11)
+        y = 2.4 + 4.4 * len(rows)
         for dub in pair.lines:
             y = self._told(ink, dub, y, width)
         return ink, y + 1.8
 
     def _told(self, ink: Ink, dub: DubLine, y: float, width: float) -> float:
+        """Write what is to be known of a line from ``y`` on; return where that ends."""
         line = dub.line
         length = tenths(line.length) + (f" ({tenths(line.low)}–{tenths(line.high)})" if line.low < line.high else "")
         change = f" · lose {dub.lose}" if dub.lose else f" · gain {dub.gain}" if dub.gain else ""
         told = f"{dub.verdict.value} · {length} s in {tenths(dub.window.length)} s{change}"
-        if dub is self.edition.line(dub.id) and y < 8:
-            ink.text(width, 5.6, told, BOLD, 11, "right")
-        else:
-            y += 4.2
-            ink.text(width, y, told, BOLD, READ, "right")
+        y += 4.6
+        ink.text(0, y, told, BOLD, 11)
         parts = [
             (dub.original.text, REGULAR, 10.5),
             (line.text, BOLD, 10.5),
@@ -182,22 +186,24 @@ class DubSheets:
         return y
 
     def _edges(self, ink: Ink, window: Rows, pair: _Pair) -> None:
-        """Rule the ends of each line's window across the lane of its new words, and the tenth it may run over."""
-        lanes = len(pair.score.lanes)
+        """Draw each line's window beside its new words, broken where the mouth rests, and the tenth over it."""
         left, right = window.columns["words"]
-        own = max(1, lanes // 2)
-        x = left + (right - left) * own / lanes
-        rate, first = self.plan.rate, pair.old.first
+        x = left + (right - left) * pair.own / len(pair.score.lanes) + 0.5
+        rate, first = self.plan.rate, pair.passage.first
         for dub in pair.lines:
-            opens, closes = (rate.frame_at(at) - first for at in (dub.window.start, dub.window.end))
+            rests = [at for pause in dub.window.pauses for at in pause]
+            marks = [rate.frame_at(at) - first for at in (dub.window.start, *rests, dub.window.end)]
             over = rate.frame_at(dub.window.end + dub.window.room / 10) - first
-            for frame in (opens, closes):
+            for start, end in pairwise([*marks, over]):
+                is_over = end == over and start == marks[-1]
+                is_rest = not is_over and marks.index(start) % 2 == 1
+                if end > window.f0 and start < window.f1 and not is_rest:
+                    ink.line(x, window.clamped(start), x, window.clamped(end), 0.4 if is_over else EDGE)
+            for frame in (marks[0], marks[-1]):
                 if window.f0 <= frame <= window.f1:
-                    ink.line(x, window.y(frame), right, window.y(frame), EDGE)
-            if window.f0 <= over <= window.f1 and over > closes:
-                ink.line(x, window.y(over), right, window.y(over), 0.9, DOTTED)
+                    ink.line(x - 0.4, window.y(frame), x + 1.1, window.y(frame), 1.4)
 
-    def _foot(self, ink: Ink, seen: Score, number: int) -> None:
+    def _foot(self, ink: Ink, seen: Score, own: int, number: int) -> None:
         layout = self.layout
         marks: Sequence[Mark] = (
             furniture.WORD, furniture.STRESS, furniture.SYLLABLE, furniture.LIPS, furniture.TEETH, furniture.SILENCE,
@@ -206,10 +212,8 @@ class DubSheets:
         )  # fmt: skip
         corner = furniture.footer_text(ink, self.plan, number)
         y = furniture.legend(ink, layout.width, layout.height, marks, corner)
-        lane = max(1, len(seen.lanes) // 2)
-        told = key_of(
-            {v.sign for v in seen.vowels if v.lane < lane}, language_of(self.edition.original.language).vowel_words
-        )
+        words = language_of(self.edition.original.language).vowel_words
+        told = key_of({v.sign for v in seen.vowels if v.lane < own}, words)
         for n, row in enumerate(reversed(wrap(self.face, told, REGULAR, READ, layout.width - LEFT - RIGHT))):
             ink.text(LEFT, y - 0.9 - 3.6 * n, row, REGULAR, READ)
         furniture.footer(ink, layout.width, layout.height, self.plan, number)
