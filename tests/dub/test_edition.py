@@ -19,6 +19,7 @@ from timing.cli import cli
 from timing.dub.outputs import edition_files, heard_plan, write_edition
 from timing.language import read_line
 from timing.model.dub import Verdict
+from timing.model.settings import SayEntry
 from timing.sheet.dub_set import lay_out_edition
 from timing.timers.delivery import SpeakerFactor
 from timing.timers.pace import PaceTimer
@@ -45,6 +46,15 @@ def test_a_slow_character_is_slow_in_the_other_language_too_and_no_surer() -> No
     found = edition_of(plan, {"1": "Wohin geht es?"}, paces={"TANSY": slow}).lines[0].line
     assert float(found.length / usual.length) == pytest.approx(2, abs=0.001)
     assert float(found.high / found.low) == pytest.approx(float(usual.high / usual.low), abs=0.001)
+
+
+def test_a_persons_word_on_how_a_word_is_said_counts_in_every_language() -> None:
+    """Invented words are the same everywhere: "frondel" has two syllables by rule, three by the entry."""
+    plan = plan_with("Where does it go?")
+    said = replace(plan.settings, say={"frondel": SayEntry("frondel", ("fro", "nde", "l"))})
+    words = {"1": "Ein Frondel!"}
+    lines = [edition_of(p, words).lines[0].line for p in (plan, replace(plan, settings=said))]
+    assert [[len(w.syllables) for w in line.words] for line in lines] == [[1, 2], [1, 3]]
 
 
 def test_a_line_that_cannot_fit_names_the_new_clip_its_seconds_and_cost() -> None:

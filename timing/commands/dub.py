@@ -42,7 +42,7 @@ def command(
     estimates.
 
     \b
-    fits       it is sure not to be too long, and likely not short
+    fits       not one in twenty like it would be too long, and it is likely not short
     too long   even the low end of its range is over the window and a tenth of it
     short      even the high end is under four fifths of the window
     record it  nobody can tell before it was read aloud; the riskiest stand first
@@ -76,13 +76,14 @@ def edition_findings(edition: Edition) -> list[tuple[str, Finding]]:
 
 def table(edition: Edition) -> list[str]:
     """Return the rows of the table and its sums, at most 80 columns."""
-    rows = [f"{'line':<5} {'speaker':<9} {'window':>6} {'seconds':>15} {'syll.':>5} {'verdict':<9} {'':<7} text"]
+    heads = f"{'line':<5} {'speaker':<9} {'window':>6} {'seconds':>15} {'syll.':>5} {'verdict':<9} {'risk':>5}"
+    rows = [f"{heads} {'':<7} text"]
     for dub in edition.lines:
         change = f"lose {dub.lose}" if dub.lose else f"gain {dub.gain}" if dub.gain else ""
         rows.append(
             f"{dub.id:<5} {clipped(dub.original.speaker or '', 9)} {float(dub.window.length):>6.1f} "
-            f"{_seconds(dub):>15} {len(dub.line.syllables):>5} {dub.verdict.value:<9} {change:<7} "
-            f"{clipped(dub.line.text, 18)}".rstrip()
+            f"{_seconds(dub):>15} {len(dub.line.syllables):>5} {dub.verdict.value:<9} {_risk(dub):>5} {change:<7} "
+            f"{clipped(dub.line.text, 12)}".rstrip()
         )
     counts = ", ".join(
         f"{sum(dub.verdict is verdict for dub in edition.lines)} {verdict.value}"
@@ -106,6 +107,10 @@ def _new_clips(edition: Edition) -> list[str]:
     cost = cost_of(edition)
     told = f"Lines that are too long could have new clips: {len(clips)}, {asked:g} s, with retakes {generated:g} s"
     return [told + (f", cost {money(cost)}." if cost is not None else ".")]
+
+
+def _risk(dub: DubLine) -> str:
+    return f"{100 * dub.risk:.0f} %" if dub.verdict is Verdict.RECORD else ""
 
 
 def _seconds(dub: DubLine) -> str:

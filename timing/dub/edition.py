@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
 from timing.clips.plan import plan_clips
@@ -54,14 +55,14 @@ def make_edition(
     ``paces`` are those of the original's speakers, by upper-case name; ``folder`` is the episode's. Raises
     SettingsError or ScriptError for words that cannot be read.
     """
-    settings = replace(plan.settings, language=file.language, say={})
+    settings = replace(plan.settings, language=file.language)  # [say] too: invented words are the same everywhere
     pairs = [
         (line, text, words)
         for line in plan.lines
         if (text := texts.lines.get(line.id)) is not None and (words := _read(text, settings)).words
     ]
     spoken = [(line, words) for line, _, words in pairs]
-    heard = heard_readings(folder, file.name, file.language, spoken, store, progress)
+    heard = heard_readings(folder, file.name, settings, spoken, store, progress)
     own = paces_heard(spoken, heard, settings)
     factors = {name: _of_another_voice(factor) for name, factor in paces.items()} | dict(own)
     windows = windows_of(plan)
@@ -84,10 +85,11 @@ def make_edition(
 
 
 def _read(text: ScriptLine, settings: EpisodeSettings) -> Utterance:
+    read = partial(read_line, language=settings.language, say=settings.say, mute_e=settings.mute_e)
     if text.kind is LineKind.SUNG:
         lyric = parse_lyric(text.text, text.where)
-        return read_line(lyric.text, settings.language, mute_e=settings.mute_e, sung=True, splits=lyric.splits)
-    return read_line(text.text, settings.language, emphasis=text.emphasis, pauses=text.pauses, mute_e=settings.mute_e)
+        return read(lyric.text, sung=True, splits=lyric.splits)
+    return read(text.text, emphasis=text.emphasis, pauses=text.pauses)
 
 
 def _of_another_voice(factor: SpeakerFactor) -> SpeakerFactor:
@@ -165,7 +167,7 @@ def _on_clock(plan: Plan, original: PlanLine, text: ScriptLine, utterance: Utter
 
 
 def _phrases(original: PlanLine, line: PlanLine) -> tuple[PhraseStart, ...]:
-    """Return how late each phrase begins: phrases as they are written, else as they are spoken; none without a match."""
+    """Return how late each phrase begins, parted as written, else as spoken; none where the two do not match."""
     for parted in (clauses_of, phrases_of):
         there, here = parted(original.words), parted(line.words)
         if len(there) == len(here):

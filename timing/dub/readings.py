@@ -33,7 +33,7 @@ def readings_folder(name: str) -> str:
 
 
 def heard_readings(
-    folder: Path, name: str, language: str, lines: Sequence[tuple[PlanLine, Utterance]], store: Store,
+    folder: Path, name: str, settings: EpisodeSettings, lines: Sequence[tuple[PlanLine, Utterance]], store: Store,
     progress: Progress | None,
 ) -> Heard | None:  # fmt: skip
     """Return what the recordings of an edition hold, None where there is no folder of them."""
@@ -42,10 +42,10 @@ def heard_readings(
         return None
     scripted = [ScriptedLine(line.id, utterance, line.song is not None) for line, utterance in lines]
     labels, idle = labels_below(folder, below, SOUND_SUFFIXES)
-    pronounce = partial(phones_for, language=language, say={})
+    pronounce = partial(phones_for, language=settings.language, say=settings.say)
     heard = listen(
-        folder, scripted, language=language, pronounce=pronounce, labels=labels, store=store, progress=progress,
-        below=below,
+        folder, scripted, language=settings.language, pronounce=pronounce, labels=labels, store=store,
+        progress=progress, below=below,
     )  # fmt: skip
     return replace(heard, findings=(*idle, *heard.findings))
 

@@ -20,14 +20,16 @@ from timing.sheet.frame.frame_sheet import Window as Rows
 from timing.sheet.frame.frame_sheet import draw_panel, grid
 from timing.sheet.frame.marks import Score
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name, passages_of
-from timing.sheet.furniture import READ, Mark
+from timing.sheet.furniture import READ, SMALL, Mark
 from timing.sheet.ink import Ink, Page
 from timing.sheet.ipa import key_of
 from timing.sheet.paper import (
+    GUTTER,
     LEAST_PITCH,
     LEAST_WORD_PITCH,
     LEFT,
     RIGHT,
+    Panel,
     frame_layout,
     rows_for,
     rows_in,
@@ -35,7 +37,11 @@ from timing.sheet.paper import (
 from timing.sheet.tables.dub_table import facts
 from timing.sheet.wrapped import wrap
 
-CLOSE_PITCH = 2.45  # mm a frame: the clock's figures have 6.5 points there
+# Millimetres of each column of a half page; the words take what is left, the action column is for ticks only.
+COLUMNS = {"action": 12.0, "clip": 4.2, "frame": 15.0, "sound": 7.0, "mouth": 14.0, "music": 9.0}
+ORDER = ("action", "clip", "frame", "sound", "words", "mouth", "music")
+LANGUAGES = ("the original's", "the edition's")  # lanes where one speaks at a time
+WRITE_MM = 8.5  # between lines for handwriting
 MOST_VOWELS = 4  # lanes; beside more there is room for the lips only
 EDGE = 2.0  # points: the bar of a window
 WINDOW = Mark(lambda ink, x, y: ink.line(x + 2.6, y - 2.4, x + 2.6, y + 0.3, EDGE), "window: the mouth moves")
@@ -116,38 +122,73 @@ class DubSheets:
     # --- drawn -------------------------------------------------------------------------------------------
 
     def _passage(self, pair: _Pair, before: int) -> Iterator[Page]:
-        layout, rate = self.layout, self.plan.rate
+        layout, score = self.layout, pair.score
         band, height = self._band(pair)
-        score, length = pair.score, pair.passage.length
-        ends = max([length, *(box.end for box in score.boxes)])
+        ends = max([pair.passage.length, *(box.end for box in score.boxes)])
+        panels = self._panels(score, ends * LEAST_WORD_PITCH <= layout.room(height))
         has_short = any(box.end - box.start < 2 for box in score.boxes)
         least = LEAST_WORD_PITCH if has_short else LEAST_PITCH
-        count, each = rows_for(layout, height, ends, ends, 1, None, least)
-        if count == 2 and not has_short and layout.room(height) / ends >= CLOSE_PITCH:
-            count, each = 1, ends  # closer rows rather than a second page: nobody draws in them
-        panel = layout.panels(len(score.lanes), bool(score.beats), is_full=True)[0]
+        count, each = rows_for(layout, height, ends, ends, len(panels), None, least)
         for index in range(count):
             ink = Ink(self.face)
             name = pair.passage.name + (f" · {index + 1} of {count}" if count > 1 else "")
-            kind = f"{rate} fps · counts from the clip’s frame 1"
+            kind = f"{self.plan.rate} fps · counts from the clip’s frame 1"
             furniture.slim_header(ink, layout.width, layout.height, self.plan, kind, ("dub sheet", name))
             if index == 0:
                 ink.place(band, LEFT, layout.top)
             else:
                 ink.text(LEFT, layout.top + 5.6, f"{pair.passage.name} goes on", BOLD, 14)
-            rows = rows_in(layout, panel, height, each)
-            window = Rows(rows, index * each, (index + 1) * each, ends)
-            draw_panel(ink, window, score, pair.passage)
-            self._edges(ink, window, pair)
-            phase = index * each % layout.second
-            form = f"grid-{rows.top:.1f}-{each}-{phase}-{len(score.lanes)}{bool(score.beats):d}"
-            self.grids.setdefault(form, grid(self.face, rows, phase))
-            self._foot(ink, score.near(window.f0, window.f1), pair.own, before + index + 1)
+            first = index * each * len(panels)
+            forms = []
+            for n, panel in enumerate(panels):
+                rows = rows_in(layout, panel, height, each)
+                forms.append(self._rows(ink, pair, Rows(rows, first + n * each, first + (n + 1) * each, ends)))
+            self._room_to_write(ink, panels[-1].right, layout.top + height)
+            self._foot(ink, score.near(first, first + each * len(panels)), pair.own, before + index + 1)
             key = _key(pair.passage.anchor, index)
-            page = Page(layout.width, layout.height, key, ink, ((form, self.grids[form]),), label=f"dub sheet {name}")
+            page = Page(layout.width, layout.height, key, ink, tuple(forms), label=f"dub sheet {name}")
             if index == 0:
                 page.outline = ((1, f"{pair.passage.name}: {' '.join(pair.lines[0].line.text.split()[:5])}", key),)
             yield page
+
+    def _panels(self, score: Score, is_short: bool) -> tuple[Panel, ...]:
+        """Return where the rows stand: half a page for a short clip, two halves, all of it where several speak."""
+        inner = self.layout.width - LEFT - RIGHT
+        if len(score.lanes) > len(LANGUAGES):
+            return self.layout.panels(len(score.lanes), bool(score.beats), is_full=True)
+        width = (inner - GUTTER) / 2
+        widths = {name: each for name, each in COLUMNS.items() if name != "music" or score.beats}
+        widths["words"] = width - sum(widths.values())
+        panels = []
+        for left in (LEFT,) if is_short else (LEFT, LEFT + width + GUTTER):
+            columns, x = {}, left
+            for name in ORDER:
+                if name in widths:
+                    columns[name] = (x, x + widths[name])
+                    x += widths[name]
+            panels.append(Panel(columns, left, left + width))
+        return tuple(panels)
+
+    def _rows(self, ink: Ink, pair: _Pair, window: Rows) -> tuple[str, Ink]:
+        """Draw the marks of one panel; return the name and the ink of its rules."""
+        rows, score = window.rows, pair.score
+        draw_panel(ink, window, score, pair.passage)
+        self._edges(ink, window, pair)
+        phase = window.f0 % rows.second
+        form = f"grid-{rows.panel.left:.0f}-{rows.top:.1f}-{rows.count}-{phase}-{len(score.lanes)}{bool(score.beats):d}"
+        self.grids.setdefault(form, grid(self.face, rows, phase))
+        return form, self.grids[form]
+
+    def _room_to_write(self, ink: Ink, x: float, top: float) -> None:
+        """Rule what is left beside a short clip, for other words."""
+        left, right = x + GUTTER, self.layout.width - RIGHT
+        if right - left < GUTTER:
+            return
+        ink.text(left, top + 3.2, "other words", REGULAR, SMALL)
+        y = top + WRITE_MM
+        while y < self.layout.foot:
+            ink.line(left, y, right, y, 0.25)
+            y += WRITE_MM
 
     def _band(self, pair: _Pair) -> tuple[Ink, float]:
         """Return what stands over the rows, drawn from (0, 0) on, and how high it is."""
