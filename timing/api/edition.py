@@ -38,7 +38,7 @@ def edition_of(
     made = make_plan(source, out, progress, keep_ids)
     texts = read_texts(file, made.plan, source.script)
     store = Store.below(out or source.default_out)
-    return make_edition(made.plan, made.paces, file, texts, source.folder, store, progress)
+    return make_edition(made.plan, made.factors, file, texts, source.folder, store, progress)
 
 
 def write_edition(edition: Edition, out: Path | str, force: bool = False) -> list[Path]:

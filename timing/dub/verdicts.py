@@ -47,7 +47,8 @@ def _surely_within(likely: Seconds, high: Seconds, limit: Seconds) -> bool:
     """True where a length with this upper end of its 80 % range is over the limit once in twenty times at most."""
     if high == likely:
         return likely <= limit
-    return float(likely) * float(high / likely) ** (Z95 / Z80) <= limit
+    once_in_twenty = float(likely) * math.exp(math.log(high / likely) * Z95 / Z80)
+    return once_in_twenty <= float(limit)
 
 
 def risk(low: Seconds, likely: Seconds, high: Seconds, window: Window) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Protocol
 
@@ -23,7 +22,7 @@ class Spoken(Protocol):
 def pace_timer(line: Spoken, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:
     """Return the timer of a line in the settings' language; ``factor`` is what recordings say of its speaker."""
     member = settings.cast.get((line.speaker or "").upper())
-    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions)
+    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions, settings.language)
     if factor:
         # A speaker's factor belongs to the usual delivery; a shouted line keeps its own relation to it.
         ratio = delivery_named(delivery).factor / delivery_named(factor.delivery).factor
@@ -32,7 +31,7 @@ def pace_timer(line: Spoken, settings: EpisodeSettings, factor: SpeakerFactor | 
     return PaceTimer(settings.language, delivery, pace, line.directions, factor)
 
 
-def usual_delivery(speaker: str, settings: EpisodeSettings, directions: Sequence[str] = ()) -> str:
+def usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
     """Return the delivery of a speaker (upper-case name) where nothing stands beside the line."""
     member = settings.cast.get(speaker)
-    return delivery_for(member.delivery if member else None, speaker, directions)
+    return delivery_for(member.delivery if member else None, speaker)
