@@ -52,6 +52,14 @@ def test_a_syllable_too_many_shares_the_note_on_which_no_stress_is_lost() -> Non
     assert found[-1] == ("heim", 3 * BEAT, 2)
 
 
+def test_vowels_that_meet_between_words_share_a_note_first() -> None:
+    """ "pu-xa o mar lá" is five syllables on four notes: "xa" and "o" are sung on one."""
+    timed = sing(sung(), read_line("puxa o mar lá", "pt_BR", sung=True))
+    assert [(s.heard, s.end - s.start) for s in timed.syllables] == [
+        ("pu", BEAT), ("xa", BEAT / 2), ("o", BEAT / 2), ("mar", BEAT), ("lá", BEAT)
+    ]  # fmt: skip
+
+
 def test_the_originals_pins_hold_for_the_new_words() -> None:
     """A note pinned to beat 3 of the second bar is where the third syllable is sung."""
     pinned = sung("1 2 3 4")

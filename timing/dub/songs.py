@@ -11,13 +11,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.model import Finding, Origin, PlanLine, TimedLine, TimedSyllable, TimedWord, Utterance, Where, Word
+from timing.model import (
+    Finding,
+    Origin,
+    PlanLine,
+    TimedLine,
+    TimedSyllable,
+    TimedWord,
+    Utterance,
+    Where,
+    Word,
+    is_vowel,
+)
 from timing.model.findings import FindingCode
 
 MOST_SHARED = 4  # syllables on one note, or notes under one syllable
 # What each departure costs: our own weights. A stress between the beats is heard most, a shared note is hurried, a held
 # one is how songs are sung anyway.
 STRESS_COST, SHARED_COST, HELD_COST = Fraction(4), Fraction(3), Fraction(2)
+JOINED_COST = Fraction(1)  # two vowels that meet between words are sung as one
 
 
 @dataclass(frozen=True)
@@ -133,5 +145,14 @@ def _cost(
     if not strong and _on_beat(notes[j]):
         cost += STRESS_COST / 4
     length = notes[j + step.notes - 1].end - notes[j].start
-    cost += (step.syllables - 1) * SHARED_COST * usual / length + (step.notes - 1) * HELD_COST
+    joined = sum(_runs_on(syllables[i + n - 1], syllables[i + n]) for n in range(1, step.syllables))
+    cost += (step.syllables - 1 - joined) * SHARED_COST * usual / length + joined * JOINED_COST
+    cost += (step.notes - 1) * HELD_COST
     return cost + sum(STRESS_COST for n in range(1, step.syllables) if is_strong(*syllables[i + n]))
+
+
+def _runs_on(before: tuple[Word, int], after: tuple[Word, int]) -> bool:
+    """True where a word ends in a vowel and the next begins with one: "puxa o"."""
+    (first, a), (second, b) = before, after
+    sounds, following = first.syllables[a].phones, second.syllables[b].phones
+    return first is not second and bool(sounds and following) and is_vowel(sounds[-1]) and is_vowel(following[0])
