@@ -6,8 +6,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from tests.dub.editions import plan_with
+from timing.dub.verdicts import verdict
 from timing.dub.windows import used_range, windows_of
 from timing.model import Plan
+from timing.model.dub import Verdict
 
 
 def test_a_window_runs_from_the_first_sound_to_the_last() -> None:
@@ -29,6 +31,14 @@ def test_a_silence_of_three_tenths_is_a_pause_and_a_shorter_one_is_none() -> Non
     """Two words of 0.5 s from 1.0 s on: the silence begins at 2.0 s."""
     assert windows_of(with_gap("0.3"))["1"].pauses == ((2, Fraction("2.3")),)
     assert windows_of(with_gap("0.29"))["1"].pauses == ()
+
+
+def test_a_pause_that_is_talked_through_is_a_fact_and_no_verdict() -> None:
+    """Timing within a line is often broken by people who do this work, for the sake of naturalness: Brannon, Virkar and
+    Thompson (2023), abstract. A reading as long as the whole window fits, wherever its own pauses lie."""
+    window = windows_of(with_gap("0.8"))["1"]
+    assert window.pauses
+    assert verdict(window.length, window.length, window.length, window) is Verdict.FITS
 
 
 def test_whoever_is_not_seen_may_go_on_until_somebody_else_is_heard() -> None:

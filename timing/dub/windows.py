@@ -15,7 +15,8 @@ from timing.model import Break, Clip, Plan, PlanLine, TimedWord
 from timing.model.clock import Seconds
 from timing.model.dub import Window
 
-# A shorter silence is no rest of the mouth: Brannon, Virkar and Thompson (2023) part speech at pauses of 0.3 s.
+# A shorter silence is no rest of the mouth: our own limit. A pause is a fact and never a verdict: in 319.57 h of
+# professional work timing is often broken for naturalness (Brannon, Virkar and Thompson, TACL 11, 2023, abstract).
 LEAST_PAUSE = Fraction(3, 10)
 # Directions of the trade that say the speaker is not in the picture.
 _UNSEEN = re.compile(r"\b(?:v\.?\s?o|o\.?\s?s|o\.?\s?c|off|voice[- ]?over|off[- ]?screen)\b", re.IGNORECASE)
