@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -110,6 +111,13 @@ def test_where_there_is_no_text_the_file_that_is_expected_is_named(folder: Path)
         ScriptError, match=r"script\.fr\.fountain or \.txt .* lines\.fr\.csv .*there is script\.de\.txt"
     ):
         timing.edition(folder, "French")
+
+
+@pytest.mark.parametrize("name", ["script-de.txt", "script_de.fountain", "script.de.docx", "line.de.csv"])
+def test_a_file_that_is_nearly_named_so_is_asked_about(folder: Path, name: str) -> None:
+    (folder / name).write_text(GERMAN, "utf-8")
+    with pytest.raises(ScriptError, match=f"is it {re.escape(name)}. then name it so"):
+        timing.edition(folder, "de")
 
 
 def test_a_misspelt_language_is_an_error_with_the_nearest_one(folder: Path) -> None:

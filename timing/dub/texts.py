@@ -20,7 +20,7 @@ from timing.model import Finding, LineKind, Plan, PlanLine, ScriptLine, Where
 from timing.plain.csv_text import RISKY_STARTS
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.inputs import read_regular
-from timing.plain.nearest import meant
+from timing.plain.nearest import CLOSE, meant, nearest
 from timing.script import read_script
 from timing.script.decoding import decode
 from timing.script.source import SCRIPT_SUFFIXES, Source
@@ -97,7 +97,11 @@ def _expected(source: Source, code: str, found: Sequence[TextFile]) -> str:
     )
     if found:
         told += f"; there {'is' if len(found) == 1 else 'are'} {', '.join(text.path.name for text in found)}"
-    return told
+    others = [p.name for p in source.folder.iterdir() if p.is_file() and p != source.script]
+    others = [name for name in others if name not in {text.path.name for text in found}]
+    wished = [f"{stem}.{short}{suffix}" for suffix in (".fountain", ".txt")] + [f"{TABLE}.{short}.csv"]
+    near = next((name for name in (nearest(w, others, 1, CLOSE) for w in wished) if name), None)
+    return told + (f"; is it {near[0]}? then name it so" if near else "")
 
 
 def read_texts(file: TextFile, plan: Plan, script: Path) -> Texts:
