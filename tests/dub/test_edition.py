@@ -134,6 +134,7 @@ def test_what_a_person_put_into_the_editions_folder_is_kept(tmp_path: Path) -> N
     shorter = edition_of(plan_with("Where does it go?"), {"1": "Wohin geht es denn nur?"})
     write_edition(shorter, tmp_path, force=True)
     assert not (tmp_path / "de" / "requests" / "C01.txt").exists()  # a new clip that is not needed any more
+    assert not (tmp_path / "de" / "new-clips.csv").exists()
     assert (tmp_path / "de" / "my notes.txt").read_text("utf-8") == "keep"
 
 

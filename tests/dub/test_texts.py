@@ -94,6 +94,7 @@ def test_cues_that_do_not_match_are_an_error_with_its_line(folder: Path, text: s
         ("id,text\n1,Wohin?\n2,Weg.\n1,Wo?\n", 4, "line 1 stands in row 2 too"),
         ("number,words\n1,Wohin?\n", 1, "the first row says which column is which: id,text"),
         ("id,text\n,Wohin?\n", 2, "words and no id"),
+        ('id,text\n1,"Wohin?\n2,Weg.\n', 3, "a quotation mark here is not closed"),
     ],
 )
 def test_a_table_that_does_not_match_is_an_error_with_its_row(

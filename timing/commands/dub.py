@@ -83,7 +83,7 @@ def table(edition: Edition) -> list[str]:
         rows.append(
             f"{dub.id:<5} {clipped(dub.original.speaker or '', 9)} {float(dub.window.length):>6.1f} "
             f"{_seconds(dub):>15} {len(dub.line.syllables):>5} {dub.verdict.value:<9} {_risk(dub):>5} {change:<7} "
-            f"{clipped(dub.line.text, 12)}".rstrip()
+            f"{clipped(dub.line.text, 11)}".rstrip()
         )
     counts = ", ".join(
         f"{sum(dub.verdict is verdict for dub in edition.lines)} {verdict.value}"

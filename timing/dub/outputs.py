@@ -21,7 +21,7 @@ from timing.plain.files import write_outputs
 from timing.plain.json_text import json_bytes
 from timing.timers.pinned import PinnedTimer
 
-PRUNED = ("requests/", "labels/")  # those of clips and recordings that are gone go too
+PRUNED = ("requests/", "labels/", "captions.", "new-clips.csv")  # what there is nothing for any more goes too
 
 
 def edition_files(edition: Edition) -> Mapping[str, bytes]:

@@ -209,11 +209,12 @@ def _cells(path: Path, by_id: Mapping[str, PlanLine]) -> Iterator[tuple[int, str
         raise ScriptError(f"the file cannot be read ({error.strerror or error})", path) from None
     first = text.split("\n", 1)[0]
     mark = max(",;\t", key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
     try:
         rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
     except csv.Error as error:
-        raise ScriptError(f"this is no table of rows and cells ({error})", path, reader.line_num) from None
+        told = f"a quotation mark here is not closed, or words stand behind a closed one ({error})"
+        raise ScriptError(told, path, reader.line_num) from None
     if not rows:
         raise ScriptError("the table is empty; its first row says id,text", path)
     heads = [cell.strip().casefold() for cell in rows[0][1]]
