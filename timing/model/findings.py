@@ -141,6 +141,12 @@ class FindingCode(StrEnum):
     BRISK = "brisk", "A line is spoken fast at the length asked for."
     SHARED = "shared", "One generation holds several lines."
 
+    # another language on the same clips
+    DUB_TOO_LONG = "dub-too-long", "A line in another language is too long for the clip that exists."
+    DUB_SHORT = "dub-short", "A line in another language is too short for the clip that exists."
+    DUB_SYLLABLES = "dub-syllables", "A sung line in another language has more syllables than notes."
+    DUB_NO_TEXT = "dub-no-text", "A line has no words in the other language yet."
+
     # clips that came back
     UNKNOWN_CLIP = "unknown-clip", "A file that came back belongs to no clip."
     OUTDATED = "outdated", "What came back was asked for with other words.", True
