@@ -74,7 +74,7 @@ def cut_of(
         (Path(folder) / "episode.toml").write_text(toml, "utf-8")
         with (
             mock.patch("timing.pipeline.with_deliveries", came_back),
-            mock.patch("timing.pipeline.sound_strips", lambda *_: ()),
+            mock.patch("timing.pipeline.sound_strips", return_value=()),
         ):
             return plan_source(folder), made
 

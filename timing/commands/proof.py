@@ -11,6 +11,7 @@ from timing.commands.options import (
     language_option,
     out_option,
     progress_bar,
+    say_stopped,
     source_argument,
     with_language,
 )
@@ -36,6 +37,7 @@ def command(source: Path, out: Path | None, language: str | None, force: bool) -
     from timing.watch.proof import proof_page
 
     opened = with_language(open_source(source), language)
+    say_stopped(opened, out)
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])

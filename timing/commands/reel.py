@@ -11,6 +11,7 @@ from timing.commands.options import (
     language_option,
     out_option,
     progress_bar,
+    say_stopped,
     source_argument,
     with_language,
 )
@@ -60,6 +61,7 @@ def command(
     from timing.watch.stretch import stretches
 
     opened = with_language(open_source(source), language)
+    say_stopped(opened, out)
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])

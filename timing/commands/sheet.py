@@ -18,12 +18,14 @@ from timing.commands.options import (
     out_option,
     print_json,
     progress_bar,
+    say_stopped,
     source_argument,
     strict_option,
     with_language,
 )
 from timing.model.settings import FEWEST_ROWS, MOST_ROWS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
+from timing.plain.errors import OutputError
 from timing.plain.figures import figure
 from timing.script.source import Source
 
@@ -75,6 +77,7 @@ def command(
     from timing.script.source import open_source
 
     opened = with_language(open_source(source), language)
+    say_stopped(opened, out)
     sheet = opened.settings.sheet
     sheet = replace(
         sheet,
@@ -89,6 +92,8 @@ def command(
     )
     made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else click.echo)
     report(made, written, as_json)
+    if written.failed:  # the episode folder can only be read, say: what was made is told before
+        raise written.failed
     finish(ctx, [f for _, f in all_findings(made.plan)], strict)
 
 
@@ -111,7 +116,12 @@ def run(
     source = replace(source, settings=settings)
     made = make_plan(source, out, progress_bar(), keep_ids=True)
     written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
-    return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made)))
+    told, failed = [*written.reprint, *_budget(made)], None
+    try:
+        told += _requests(source, made)
+    except OutputError as error:
+        failed = error
+    return made, replace(written, reprint=tuple(told), failed=failed)
 
 
 def _budget(made: Made) -> list[str]:
@@ -139,6 +149,8 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     """Tell what was written, what to print again, and what was found."""
     plan = made.plan
     if as_json:
+        for sentence in written.reprint:
+            click.echo(sentence, err=True)
         print_json(plan.to_json())
         return
     found = all_findings(plan) + [("", f) for f in written.findings]
