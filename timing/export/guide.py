@@ -13,7 +13,7 @@ from __future__ import annotations
 import struct
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from timing.model import Clip, LineKind, Plan, PlanLine, Song
 from timing.model.clock import Seconds, round_half_up
@@ -31,7 +31,14 @@ CLICK_S = Fraction(3, 100)
 FADE_S = Fraction(1, 200)
 CAUTION = "Start the click quietly and raise it; take it out of a child's headphones or keep it low; rest your ears."
 
-Takes = Callable[[str], "NDArray[np.int16]"]
+
+class Cut(Protocol):
+    """A recording's samples, of which stretches are cut."""
+
+    def __getitem__(self, wanted: slice, /) -> NDArray[np.int16]: ...
+
+
+Takes = Callable[[str], Cut]
 
 
 def guide_wav(plan: Plan, take: Takes) -> bytes:
@@ -90,7 +97,7 @@ def clip_sounds(plan: Plan, take: Takes) -> Mapping[str, bytes]:
     return files
 
 
-def _clip_sound(plan: Plan, clip: Clip, line: PlanLine, sound: NDArray[np.int16]) -> NDArray[np.int16]:
+def _clip_sound(plan: Plan, clip: Clip, line: PlanLine, sound: Cut) -> NDArray[np.int16]:
     import numpy as np
 
     assert line.take_start is not None
