@@ -1,4 +1,4 @@
-"""clips.csv and lines.csv: UTF-8 with a byte order mark (so that spreadsheets read accents), comma separated.
+"""clips.csv and lines.csv: UTF-8 with a byte order mark (so that spreadsheets read accents), parted as is set.
 
 Seconds have two decimals, frames count from 1 as on paper and the last frame is included.
 """
@@ -22,7 +22,7 @@ def clips_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     columns = list(CLIP_COLUMNS)
     after_text = [name for name, _ in columns].index("text") + 1
     columns.insert(after_text, ("said", lambda clip: said_words(plan, clip)))
-    return {"clips.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.clips))}
+    return {"clips.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.clips), plan.settings.csv)}
 
 
 def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -32,7 +32,7 @@ def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
         for line_id in clip.lines:
             clips.setdefault(line_id, []).append(clip.id)
     columns = [*LINE_COLUMNS[:1], ("clips", lambda line: " ".join(clips.get(line.id, []))), *LINE_COLUMNS[1:]]
-    return {"lines.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.lines))}
+    return {"lines.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.lines), plan.settings.csv)}
 
 
 def seconds_text(value: Fraction | None) -> str:

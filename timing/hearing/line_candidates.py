@@ -83,9 +83,9 @@ def candidates(sound: Prepared, states: LineStates, allowance: float) -> list[Ca
     ``allowance``: how much worse than free phones, at each sounding step, a line may fit and still tell for itself.
     """
     found = []
-    for (line, words), *lows in _walked(sound, states, allowance):
+    for (line, words), ends, costs, begun in _walked(sound, states, allowance):
         is_whole = bool(words == states.counts[line])
-        for start, end, cost in _places(*lows, _PLACES if is_whole else _BROKEN_PLACES):
+        for start, end, cost in _places(ends, costs, begun, _PLACES if is_whole else _BROKEN_PLACES):
             steps = int(sound.kept[start]), int(sound.kept[end]) + 1
             found.append(Candidate(line, words, is_whole, *steps, -cost))
     return sorted(found, key=lambda c: (c.end, c.start, c.line, c.words))
@@ -147,7 +147,8 @@ def _walked(
             walk.step(row[column], first + k, bool(sound.jumps[first + k]))
             costs[k], begun[k] = walk.ends[numbers], walk.begun[numbers]
         lows.see(costs, begun)
-    yield from zip(tracked, *lows.all(), strict=True)
+    steps, cheapest, beginnings = lows.all()
+    yield from zip(tracked, steps, cheapest, beginnings, strict=True)
 
 
 class _Lows:

@@ -121,4 +121,5 @@ def _parts(starts: NDArray[np.int64]) -> list[NDArray[np.int64]]:
 def _windows(padded: NDArray[np.int16], starts: NDArray[np.int64]) -> NDArray[np.float32]:
     import numpy as np
 
-    return padded[starts[:, None] + np.arange(_SIZE)].astype(np.float32)
+    found: NDArray[np.float32] = padded[starts[:, None] + np.arange(_SIZE)].astype(np.float32)
+    return found
