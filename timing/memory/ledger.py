@@ -27,6 +27,7 @@ from timing.model.month import Month, Used
 from timing.model.settings import ClipProfile, EpisodeSettings
 from timing.plain.errors import SettingsError
 from timing.plain.figures import at_most
+from timing.plain.inputs import read_regular
 from timing.plain.nearest import meant
 from timing.plain.series import series_folder
 
@@ -56,7 +57,7 @@ class Row:
 def today() -> date:
     """Return the date that new rows get: SOURCE_DATE_EPOCH (reproducible-builds.org) where it is set, else today's."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    return datetime.fromtimestamp(int(epoch), UTC).date() if epoch.isdigit() else date.today()
+    return datetime.fromtimestamp(int(epoch), UTC).date() if re.fullmatch("[0-9]{1,11}", epoch) else date.today()
 
 
 def ledger_path(folder: Path) -> Path:
@@ -74,7 +75,7 @@ def read_ledger(path: Path, settings: EpisodeSettings | None = None) -> tuple[Ro
 
 def _text(path: Path) -> str:
     try:
-        return path.read_bytes().decode("utf-8-sig")
+        return read_regular(path).decode("utf-8-sig")
     except FileNotFoundError:
         return ""
     except UnicodeDecodeError:
@@ -90,7 +91,10 @@ class _Reader:
     def rows(self) -> tuple[Row, ...]:
         first = self.text.splitlines()[0]
         sign = max(",;\t", key=first.count)  # a spreadsheet of another country saves semicolons
-        lines = list(csv.reader(io.StringIO(self.text), delimiter=sign))
+        try:
+            lines = list(csv.reader(io.StringIO(self.text), delimiter=sign))
+        except csv.Error as error:  # a cell of more than 131,072 characters, say
+            raise SettingsError(f"is no table that can be read ({error}); restore it", self.path) from None
         heads = [head.strip().casefold() for head in lines[0]]
         for head in NEEDED:
             if head not in heads:
