@@ -133,10 +133,10 @@ def measure(sound: Sound) -> Levels:
 
     levels = window_db(sound.samples, sound.rate_hz)
     heard = levels[np.isfinite(levels)]
-    power = 0.0
+    power = np.float32(0)
     for first in range(0, len(sound.samples), _SAMPLES_AT_ONCE):
         part = sound.samples[first : first + _SAMPLES_AT_ONCE].astype(np.float32)
-        power += float(np.dot(part, part))
+        power += np.dot(part, part)
     rms = float(np.sqrt(power / max(1, len(sound.samples)))) / 32768
     floor, speech = (float(v) for v in np.percentile(heard, [5, 95])) if len(heard) else (-120.0, -120.0)
     return Levels(
