@@ -50,7 +50,7 @@ from timing.model.findings import FindingCode
 from timing.model.labels import bars_meant, unused_label
 from timing.model.learnt import FEWEST_CLIPS, FEWEST_LINES, LearntPace
 from timing.model.settings import EpisodeSettings, SongSettings
-from timing.plain.errors import ScriptError, SettingsError
+from timing.plain.errors import ScriptError, SettingsError, TimingError
 from timing.plain.json_text import json_bytes
 from timing.plain.limits import MOST_SYLLABLES_SUNG
 from timing.plain.nearest import meant
@@ -523,11 +523,12 @@ def _samples(
 
 @dataclass(frozen=True)
 class Written:
-    """What was written, and which printed sheets are to be replaced."""
+    """What was written, and which printed sheets are to be replaced; ``failed`` is what then went wrong."""
 
     paths: tuple[Path, ...]
     reprint: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    failed: TimingError | None = None
 
 
 def write_plan(
@@ -555,13 +556,14 @@ def write_plan(
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [finding_json(f) for f in sheets.findings]
-    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
+    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf}
     files |= made_files(store, "exports", on, out, lambda: (_exported(plan, folder), None))[0]
     if pictures:
         from timing.sheet.pictures import page_images
 
         for number, image in enumerate(page_images(sheets.pdf), 1):
             files[f"pages/page-{number:03d}.png"] = image
+    files["plan.json"] = json_bytes(as_json, indent=1)  # the last: until it is there, which sheets changed is not told
     is_known = previous is not None and previous.sheets == sheets.register
     reprint = tuple(f"{told} (As the last run said.)" for told in sheets.reprint) if is_known else sheets.reprint
     return Written(tuple(write_outputs(out, files, force, PRUNED)), reprint, sheets.findings)
