@@ -53,7 +53,7 @@ from timing.plain.words import bare_words
 from timing.script import read_script
 from timing.script.profiles import profile_findings, with_profiles
 from timing.script.source import Source, open_source
-from timing.script.unused import unused
+from timing.script.unused import missing_pictures, unused
 from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.song.performances import Sung, performances
@@ -70,7 +70,7 @@ if TYPE_CHECKING:
 
 Progress = Callable[[float, str], None]
 
-PRUNED = ("requests/", "scratch/", "labels/")  # one file a clip: those of clips that are gone go too
+PRUNED = ("requests/", "scratch/", "labels/", "stills/")  # one file a clip: those of clips that are gone go too
 
 
 @dataclass(frozen=True)
@@ -156,6 +156,8 @@ def make_plan(
         {r.song for r in read if r.song},
         source.folder,
     )
+    if not source.is_lone_script:
+        idle = (*idle, *missing_pictures(script.lines, source.folder))
     estimated = any(line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED for line in plan.lines)
     assumed = assumptions(settings.language) if estimated else ()
     plan = replace(

@@ -71,16 +71,16 @@ def test_the_order_by_hand():
     rows = [(q.profile, q.clip, q.takes, q.waits_for) for q in queue(by_hand())]
     assert rows == [
         ("pans", "C01", 1, ""),  # the profile without a limit first
-        ("pans", "C01", 1, "one take of C01"),
+        ("pans", "C01", 1, "its own first take"),
         ("talking", "C03.1", 1, ""),  # tries TANSY's picture: the longest whose length is known
         ("talking", "C05", 1, ""),  # tries BRAM's
-        ("talking", "C03.1", 2, "one take of C03.1"),
+        ("talking", "C03.1", 2, "its own first take"),
         ("talking", "C02", 3, "one take of C03.1"),
-        ("talking", "C05", 2, "one take of C05"),
+        ("talking", "C05", 2, "its own first take"),
         ("talking", "C03.2", 3, "C03.1 accepted"),
         ("talking", "C04", 3, "one take of C03.1"),  # estimated: last
         ("effects", "C06", 1, ""),
-        ("effects", "C06", 1, "one take of C06"),
+        ("effects", "C06", 1, "its own first take"),
     ]
 
 
@@ -168,6 +168,7 @@ def test_every_take_is_queued_once_and_in_order(plan):
             before = clip.id[:-1] + "1"
             assert row.waits_for == f"{before} accepted"
             assert seen.get(before) == asked.get(before)
+        assert row.clip not in row.waits_for.split()  # nothing waits for itself by name
         seen[row.clip] = seen.get(row.clip, 0) + row.takes
     profiles = [q.profile for q in rows]
     assert profiles == sorted(profiles, key=["pans", "talking", "effects"].index)

@@ -31,11 +31,16 @@ ABRUPT_S = Fraction(3, 100)
 AUDIBLE_DB = 30.0  # below the loud windows: the last of it that is heard
 
 
-def edge_findings(sound: Sound, heard: TimedLine, planned: Sequence[TimedWord], is_same_reading: bool) -> list[Finding]:
-    """Return cut-off-start and cut-off-end, each with the index of its word."""
+def edge_findings(
+    sound: Sound, heard: TimedLine, planned: Sequence[TimedWord], is_same_reading: bool, begins_at_once: bool = False
+) -> list[Finding]:
+    """Return cut-off-start and cut-off-end, each with the index of its word.
+
+    ``begins_at_once``: the clip was asked for without anything before its first sound, so speech may start with it.
+    """
     found = []
     last = len(heard.words) - 1
-    if _is_loud(sound, Fraction(0)):
+    if not begins_at_once and _is_loud(sound, Fraction(0)):
         message = f"begins in the middle of speech: “{bare(heard.words[0].text)}” is cut off"
         found.append(Finding(FindingCode.CUT_OFF_START, message, {"words": [0]}))
     if _is_loud(sound, sound.seconds - EDGE_S) or _is_cut(sound, heard, planned, is_same_reading):

@@ -112,6 +112,7 @@ def with_deliveries(
                 takes=sum(c.clip == clip.id for c in checks),
                 state=_state(memory, plan, clip, check, chosen),
                 is_measured=measured,
+                has_picture=check.rate is not None,
                 speech_start=heard.start if measured and heard else None,
                 word_marks=_marks(plan, clip, check),
                 findings=check.findings,
@@ -255,11 +256,11 @@ def _joined(draft: Draft, before: TimedLine, clips: Sequence[Clip], used: Mappin
         part = check.heard.words if check and check.heard else before.words[first:last]
         at = Fraction(0)
         if words:
-            pause = max(Fraction(0), before.words[first].start - before.words[first - 1].end)
-            here = check.heard.start if check and check.heard else None
-            if room is not None or here is not None:
-                # Where two clips meet there is no more silence than their handles have.
-                pause = min(pause, (clip.tail if room is None else room) + (clip.head if here is None else here))
+            # The earlier clip holds on until the later one begins, which is shown from its very first frame: the
+            # frame in which the cut leaves the earlier one stays the same whatever comes back for the later one.
+            held = max(Fraction(0), before.words[first].start - before.words[first - 1].end - clip.head)
+            held = held if room is None else min(held, room)
+            pause = held + (check.heard.start if check and check.heard else clip.head)
             at = words[-1].end + pause
             low, high = low + pause, high + pause
         length = part[-1].end - part[0].start

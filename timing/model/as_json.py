@@ -10,7 +10,7 @@ from typing import Any
 
 from timing.model.basics import Finding, LineKind
 from timing.model.clock import Seconds
-from timing.model.placed import Clip, Delivered, PlanLine
+from timing.model.placed import Clip, Delivered, PlanLine, Seam
 from timing.model.song import Song
 from timing.model.timed import TimedSyllable, TimedWord
 
@@ -97,7 +97,7 @@ def syllable_json(syllable: TimedSyllable) -> dict[str, Any]:
     return found
 
 
-def clip_json(clip: Clip) -> dict[str, Any]:
+def clip_json(clip: Clip, seam: Seam | None = None) -> dict[str, Any]:
     return {
         "id": clip.id,
         "kind": clip.kind.value,
@@ -112,6 +112,9 @@ def clip_json(clip: Clip) -> dict[str, Any]:
         "high_s": decimal_s(clip.high),
         "ask_s": decimal_s(clip.ask),
         "slack_s": decimal_s(clip.slack),
+        "head_s": decimal_s(clip.head),
+        "tail_s": decimal_s(clip.tail),
+        "starts_from": None if seam is None else {"clip": seam.clip, "frame": seam.frame, "still": seam.still},
         "takes": clip.takes,
         "start_frame": clip.start_frame,
         "end_frame": clip.end_frame,

@@ -8,9 +8,12 @@ from typing import Any
 from timing.model import as_json
 from timing.model.basics import Finding
 from timing.model.clock import FrameRate, Seconds
-from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Sounding, Totals
+from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Seam, Sounding, Totals
 from timing.model.settings import EpisodeSettings
 from timing.model.song import Song
+
+ACCEPTED = "accepted"  # a clip's state in clips.toml
+STILLS = "stills"  # the folder in out/ of frames that clips start from
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,22 @@ class Plan:
     def delivered(self, clip_id: str) -> Delivered | None:
         """Return what came back for a clip, None where nothing did."""
         return next((d for d in self.deliveries if d.clip == clip_id), None)
+
+    def last_shown(self, clip: Clip) -> int:
+        """Return the last frame (from 0) of a clip's file that the cut shows, at the episode's rate."""
+        back = self.delivered(clip.id)
+        sound = back.speech_start if back and back.is_measured else None
+        return clip.source_frame(self.rate, sound) + clip.end_frame - clip.start_frame - 1
+
+    def seam(self, clip: Clip) -> Seam | None:
+        """Return where a later part of a split line starts from, None for any other clip."""
+        before = next((c for c in self.clips if c.id == clip.follows), None)
+        if before is None:
+            return None
+        back = self.delivered(before.id)
+        accepted = back if back is not None and back.state == ACCEPTED else None
+        still = f"{STILLS}/{clip.id}.png" if accepted is not None and accepted.has_picture else None
+        return Seam(before.id, self.last_shown(before), accepted.file if accepted else None, still)
 
     def soundings(self) -> tuple[Sounding, ...]:
         """Return what is heard of every line: its take, or its clips that came back and the scratch of the others."""
@@ -97,7 +116,7 @@ class Plan:
                 "script_hash": self.script_hash,
             },
             "lines": [as_json.line_json(line) for line in self.lines],
-            "clips": [as_json.clip_json(clip) for clip in self.clips],
+            "clips": [as_json.clip_json(clip, self.seam(clip)) for clip in self.clips],
             "songs": [as_json.song_json(song) for song in self.songs],
             "deliveries": [as_json.delivery_json(d) for d in self.deliveries],
             "totals": {

@@ -302,6 +302,8 @@ class Table:
         """Return what stands small under the words: frames, where the time is from, what is on screen with it."""
         clips = row.clips if isinstance(row, SplitRow) else (row.clip,)
         text = f"{clips[0].start_frame + 1}–{clips[-1].end_frame} · {timed_by(self.plan, row.line, names_file=False)}"
+        if isinstance(row, ClipRow) and (seam := self.plan.seam(row.clip)):
+            text += f" · starts from frame {seam.frame + 1} of {seam.clip}"
         if isinstance(row, ClipRow) and row.beside:
             text += f" · together with {', '.join(row.beside)}"
         return wrap(self.face, text, REGULAR, SMALL, self.x["seconds"] - 17 - X_WORDS)
