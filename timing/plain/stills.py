@@ -11,6 +11,8 @@ STILL_SUFFIXES = (".png", ".jpg", ".jpeg", ".webp", ".tif", ".tiff", ".bmp")
 def stills_below(folder: Path) -> list[Path]:
     """Return the pictures in an episode folder's ``pictures``, sorted; empty where there are none."""
     try:
-        return sorted(p for p in (folder / STILL_FOLDER).iterdir() if p.suffix.lower() in STILL_SUFFIXES and p.is_file())
+        return sorted(
+            p for p in (folder / STILL_FOLDER).iterdir() if p.suffix.lower() in STILL_SUFFIXES and p.is_file()
+        )
     except OSError:
         return []

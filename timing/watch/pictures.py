@@ -17,7 +17,6 @@ from timing.plain.stills import STILL_FOLDER, stills_below
 from timing.watch.frames import Frames, NoPicture
 
 
-
 @dataclass(frozen=True)
 class Seen:
     """One picture: an RGB image that fits the area (None: a card), and what it is."""
