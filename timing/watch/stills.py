@@ -16,7 +16,7 @@ from timing.watch.frames import Frames, NoPicture
 
 def seam_stills(plan: Plan, folder: Path) -> dict[str, bytes]:
     """Return {"stills/C05.2.png": bytes} for every clip whose earlier part is accepted and can be shown."""
-    found = {}
+    found: dict[str, bytes] = {}
     for clip in plan.clips:
         seam = plan.seam(clip)
         if seam is not None and seam.still is not None and seam.file is not None:
