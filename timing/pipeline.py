@@ -70,6 +70,7 @@ from timing.timers.pinned import PinnedTimer
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
+    from timing.delivery.voices import ClipVoice
     from timing.recording.listen import Heard
     from timing.sheet.printed_set import SheetSet
 
@@ -93,6 +94,7 @@ class Made:
     checks: tuple[Check, ...] = ()
     estimates: Mapping[str, Seconds] = field(default_factory=dict)
     paces: Mapping[str, LearntPace] = field(default_factory=dict)
+    voices: tuple[ClipVoice, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -193,7 +195,7 @@ def make_plan(
     estimates = _estimates(read, ids, settings) if heard else {}
     return Made(
         rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates,
-        _measured_paces(read, ids, heard, settings),
+        _measured_paces(read, ids, heard, settings), back.voices,
     )  # fmt: skip
 
 

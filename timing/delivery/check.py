@@ -68,17 +68,19 @@ def check_deliveries(
     accepted: Mapping[str, str] | None = None,
     outdated: Mapping[str, Collection[str]] | None = None,
     labels: Mapping[str, Sequence[Label]] | None = None,
+    takes: Sequence[ClipFile] | None = None,
 ) -> list[Check]:
     """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked.
 
     ``plan`` is the one that was asked for. Verdicts are kept in ``store`` by content. ``accepted`` names
     the file a person chose, by clip id: it is that clip's and the best one, whatever was measured; ``outdated`` has
-    the short hashes of what came back for older words; ``labels`` are a person's word about a file, by its name.
+    the short hashes of what came back for older words; ``labels`` are a person's word about a file, by its name;
+    ``takes`` are the files, where they are known already.
     """
     from timing.store.store import Store
 
     owners = {name: clip_id for clip_id, name in (accepted or {}).items()}
-    files = delivered_files(folder, [clip.id for clip in plan.clips])
+    files = delivered_files(folder, [clip.id for clip in plan.clips]) if takes is None else takes
     files = [replace(file, clip=owners.get(file.name, file.clip)) for file in files]
     checker = Checker(plan, folder)
     kept = store or Store()

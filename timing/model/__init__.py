@@ -14,7 +14,7 @@ clock. Types are frozen and checked when made, so later code never checks again.
 from __future__ import annotations
 
 from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
-from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Seam, Sounding, Totals, WordFault, WordMark
+from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Seam, Sounding, Totals, Voice, WordFault, WordMark
 from timing.model.plan import Plan
 from timing.model.script import NotedLength, PauseMark, Script, ScriptLine, SongCue
 from timing.model.song import BeatGrid, Song
@@ -49,6 +49,7 @@ __all__ = [
     "Timer",
     "Totals",
     "Utterance",
+    "Voice",
     "Where",
     "Word",
     "WordFault",

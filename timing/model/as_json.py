@@ -11,7 +11,7 @@ from typing import Any
 from timing.model.basics import Finding, LineKind
 from timing.model.clock import Seconds
 from timing.model.learnt import Learnt
-from timing.model.placed import Clip, Delivered, PlanLine, Seam
+from timing.model.placed import Clip, Delivered, PlanLine, Seam, Voice
 from timing.model.song import Song
 from timing.model.timed import TimedSyllable, TimedWord
 
@@ -150,6 +150,18 @@ def delivery_json(delivered: Delivered) -> dict[str, Any]:
         "speech_start_s": decimal_s(delivered.speech_start),
         "words": [{"line": m.line, "word": m.word, "fault": m.fault.value} for m in delivered.word_marks],
         "findings": [finding_json(f) for f in delivered.findings],
+        "voice": None if delivered.voice is None else voice_json(delivered.voice),
+    }
+
+
+def voice_json(voice: Voice) -> dict[str, Any]:
+    return {
+        "file": voice.file,
+        "used": voice.is_used,
+        "delay_s": decimal_s(voice.delay) if voice.likeness is not None else None,
+        "drift": None if voice.drift is None else round(voice.drift, 6),
+        "likeness": None if voice.likeness is None else round(voice.likeness, 3),
+        "findings": [finding_json(f) for f in voice.findings],
     }
 
 

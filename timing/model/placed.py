@@ -180,6 +180,26 @@ class WordMark:
 
 
 @dataclass(frozen=True, slots=True)
+class Voice:
+    """The sound of a clip in another voice, relative to the episode folder, held against the clip's own sound.
+
+    What is heard at moment t of the clip's file is heard at ``t * (1 + drift) + delay`` of this one. ``likeness`` is
+    the correlation of the two; ``is_used``: it is the same reading, and is heard in place of the clip's own sound.
+    """
+
+    file: str
+    delay: Seconds = Fraction(0)
+    drift: float | None = None
+    likeness: float | None = None
+    is_used: bool = False
+    findings: tuple[Finding, ...] = ()
+
+    def at(self, moment: Seconds) -> Seconds:
+        """Return where in this file a moment of the clip's file is heard, to the sample of 48 kHz."""
+        return Fraction(round((moment * (1 + Fraction(self.drift or 0)) + self.delay) * 48_000), 48_000)
+
+
+@dataclass(frozen=True, slots=True)
 class Delivered:
     """What came back for one clip: its best take (or the one a person accepted), relative to the episode folder.
 
@@ -196,6 +216,7 @@ class Delivered:
     has_picture: bool = True
     word_marks: tuple[WordMark, ...] = ()
     findings: tuple[Finding, ...] = ()
+    voice: Voice | None = None
 
 
 @dataclass(frozen=True, slots=True)
