@@ -3,8 +3,8 @@
 In: the sound of a clip and what is said to be its conversion, both 16 kHz mono. Out: :class:`Conversion`. A converted
 voice keeps the timing of what it was made from: every stop, hiss and vowel begins when it did, at another pitch and
 with other formants. So the levels in bands of the ear's scale are compared, 2 ms apart, with the bands of the one moved
-to those of the other (formants shift alike on that scale), by how they rise and fall. Pieces of 0.3 s are correlated over
-all lags, and one straight line is laid through all of them at once: the delay and the drift at which their sum is
+to those of the other (formants shift alike on that scale), by how they rise and fall. Pieces of 0.3 s are correlated
+over all lags, and one straight line is laid through all of them at once: the delay and the drift at which their sum is
 highest. What is said again has no such line: its pieces agree at lags of their own. Windows and limits are our own
 choice, made on one half of converted recordings of people and measured on the other (tests/bench/bench_voices.py).
 """
