@@ -237,7 +237,11 @@ def test_a_first_picture_is_seen_in_every_clip_that_starts_from_it(tmp_path: Pat
     plan = replace(plan, clips=tuple(replace(c, speaker="TANSY") if c.id == "C03" else c for c in plan.clips))
     plan = replace(plan, lines=tuple(replace(n, still="bay wide") if n.id == "2" else n for n in plan.lines))
     (tmp_path / "pictures").mkdir()
-    for name, colour in (("P01.png", (90, 120, 150)), ("Bay Wide.jpg", (60, 60, 60)), ("c03.png", (150, 120, 90))):
+    for name, colour in (
+        ("Tansy-Rock.png", (90, 120, 150)),
+        ("Bay Wide.jpg", (60, 60, 60)),
+        ("c03.png", (150, 120, 90)),
+    ):
         Image.new("RGB", (400, 300), colour).save(tmp_path / "pictures" / name, quality=100)
     reel, area = reel_of(plan, tmp_path), WIDE.picture
     seen = [reel.image(frame).getpixel(((area.x0 + area.x1) // 2, area.y0 + 40)) for frame in (30, 130, 200)]

@@ -90,7 +90,7 @@ class Pictures:
         """Return the stills a clip may have, its own before those that it shares.
 
         Its own (C05.2.png), its whole line's (C05.png), the first picture it starts from: the one that its note names
-        (bay-wide.png) or its scene's and speaker's, by the name it has in pictures.csv (P02.png).
+        (bay-wide.png) or its scene's and speaker's, by the name it has in pictures.csv (tansy-rock.png).
         """
         files = stills_below(self.folder)
         line = clip.id.split(".")[0]
