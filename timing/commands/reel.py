@@ -56,7 +56,8 @@ def command(
 
     Every frame shows the clip, who speaks, the seconds asked for, where the times come from, the words with the
     syllable that is heard, and the numbers as on paper. The clip's take is seen if there is one, else its still in
-    pictures/ (C05.png, or the first picture it starts from as pictures.csv names it, tansy-rock.png), else a card. What nobody has recorded runs silently at its estimated pace and says ~.
+    pictures/ (C05.png, or the first picture it starts from as pictures.csv names it, tansy-rock.png), else a card.
+    What nobody has recorded runs silently at its estimated pace and says ~.
     """
     from timing.pipeline import make_plan
     from timing.plain.files import refuse_foreign, write_outputs
