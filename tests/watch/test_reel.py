@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import itertools
 import struct
 from dataclasses import replace
@@ -26,6 +27,7 @@ from timing.watch.marks import GROUND, LIT, Text
 from timing.watch.moments import Moments
 from timing.watch.reel import Reel
 from timing.watch.screen import TALL, WIDE
+from timing.watch.stills import _png
 from timing.watch.stretch import moment, stretches
 
 
@@ -283,6 +285,10 @@ def test_a_phones_turned_video_is_seen_upright(matrix: tuple[int, ...], corner: 
         for column, x in (("left", 0.12), ("right", 0.88))
     }
     assert max(places, key=lambda name: places[name]) == corner
+    still = Image.open(io.BytesIO(_png(path, Fraction(0)) or b""))  # the frame that a seam starts from
+    column, row = int(0.88 * wide) if "right" in corner else int(0.12 * wide), 10 if "top" in corner else high - 10
+    assert still.size == (wide, high)
+    assert still.getpixel((column, row))[0] > 200
     assert sorted(places.values())[:3] == pytest.approx([60] * 3, abs=6)
 
 

@@ -71,3 +71,16 @@ class Frames:
                 continue  # one damaged packet
             except (av.FFmpegError, ValueError):
                 return
+
+
+def quarter_turns(frame: Any) -> int:
+    """Return by how many quarter turns against the clock a decoded frame is to be turned: phones store it lying."""
+    return round(getattr(frame, "rotation", 0) / 90) % 4
+
+
+def upright(image: Any, turns: int) -> Any:
+    """Return a picture turned as its file's display matrix says (ISO/IEC 14496-12, 8.3.2)."""
+    from PIL import Image
+
+    how = (None, Image.Transpose.ROTATE_90, Image.Transpose.ROTATE_180, Image.Transpose.ROTATE_270)[turns]
+    return image if how is None else image.transpose(how)

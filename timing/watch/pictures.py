@@ -15,7 +15,7 @@ from timing.model import Clip, Plan
 from timing.model.clock import Seconds
 from timing.plain.inputs import require_regular
 from timing.plain.stills import STILL_FOLDER, stills_below
-from timing.watch.frames import Frames, NoPicture
+from timing.watch.frames import Frames, NoPicture, quarter_turns, upright
 
 
 @dataclass(frozen=True)
@@ -122,12 +122,8 @@ class _Take:
 
     def _fitted(self, frame: Any) -> Any:
         """Return the picture upright and as large as fits: phones store it lying, with a display matrix beside it."""
-        from PIL import Image
-
-        turns = round(getattr(frame, "rotation", 0) / 90) % 4  # a quarter turn against the clock each
+        turns = quarter_turns(frame)
         room = self._size[::-1] if turns % 2 else self._size
         scale = min(room[0] / frame.width, room[1] / frame.height)
         width, height = max(2, round(frame.width * scale)), max(2, round(frame.height * scale))
-        image = frame.reformat(width, height, "rgb24").to_image()
-        how = (None, Image.Transpose.ROTATE_90, Image.Transpose.ROTATE_180, Image.Transpose.ROTATE_270)[turns]
-        return image if how is None else image.transpose(how)
+        return upright(frame.reformat(width, height, "rgb24").to_image(), turns)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from timing.model import Plan
 from timing.model.clock import Seconds
-from timing.watch.frames import Frames, NoPicture
+from timing.watch.frames import Frames, NoPicture, quarter_turns, upright
 
 
 def seam_stills(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -35,7 +35,7 @@ def _png(path: Path, moment: Seconds) -> bytes | None:
         if frame is None:
             return None
         out = io.BytesIO()
-        frame.to_image().save(out, "PNG")
+        upright(frame.to_image(), quarter_turns(frame)).save(out, "PNG")
         return out.getvalue()
     finally:
         frames.close()
