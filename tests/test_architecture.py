@@ -31,6 +31,7 @@ ROOMS = {
         "plain", "model", "script", "language", "timers", "clips", "sound", "store", "recording", "song", "memory",
         "episode", "export", "sheet",
     },
+    "cut": {"plain", "model", "delivery"},
     "watch": {"plain", "model", "sound", "recording", "sheet", "export", "episode"},
 }  # fmt: skip
 TOP = {"__init__.py", "__main__.py", "cli.py", "pipeline.py"}
