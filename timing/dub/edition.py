@@ -52,7 +52,7 @@ def make_edition(
 ) -> Edition:
     """Return an episode's edition in the language of ``file``.
 
-    ``paces`` are those of the original's speakers, by upper-case name; ``folder`` is the episode's. Where there is a real
+    ``paces`` are those of the speakers, by upper-case name; ``folder`` is the episode's. Where there is a real
     cut the edition is one of the cut: its windows, on its clock. Raises SettingsError or ScriptError for words that
     cannot be read.
     """
