@@ -30,3 +30,5 @@ def command(folder: Path, paper: str, force: bool) -> None:
     report(made, written, as_json=False)
     click.echo(f"Open {folder / 'out' / 'sheets.pdf'}; then change {folder / 'script.fountain'} and run:")
     click.echo(f"timing sheet {as_typed(folder)}")
+    click.echo("Its words in two more languages lie beside the script; whether they fit the same clips says:")
+    click.echo(f"timing dub {as_typed(folder)} pt")

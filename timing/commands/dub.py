@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -9,6 +10,7 @@ import click
 from timing.commands.findings import print_findings
 from timing.commands.options import (
     clipped,
+    cut_option,
     finish,
     force_option,
     json_option,
@@ -28,18 +30,26 @@ MOST_TO_RECORD = 8
 @source_argument
 @click.argument("language")
 @out_option
+@cut_option
 @json_option
 @strict_option
 @force_option
 @click.pass_context
 def command(
-    ctx: click.Context, source: Path, language: str, out: Path | None, as_json: bool, strict: bool, force: bool
+    ctx: click.Context,
+    source: Path,
+    language: str,
+    out: Path | None,
+    cut: Path | None,
+    as_json: bool,
+    strict: bool,
+    force: bool,
 ) -> None:
     """Hold the words of SOURCE in another LANGUAGE (pt, German, fr_FR) against the clips that exist.
 
     The words lie beside the script: script.pt.fountain or script.pt.txt with the same cues in the same order, or
     lines.pt.csv with two columns, id and text. Everything goes to out/pt. Readings in recordings.pt/ take the place of
-    estimates.
+    estimates. Where there is a real cut, windows, captions and sheets are those of the cut.
 
     \b
     fits       not one in twenty like it would be too long, and it is likely not short
@@ -51,7 +61,7 @@ def command(
     from timing.dub.outputs import write_edition
     from timing.script.source import open_source
 
-    opened = open_source(source)
+    opened = replace(open_source(source), cut=cut)
     edition = edition_of(opened, language, out, progress_bar(), keep_ids=True)
     paths = write_edition(edition, out or opened.default_out, force)
     found = edition_findings(edition)

@@ -20,7 +20,7 @@ from timing.dub.readings import heard_readings, paces_heard
 from timing.dub.songs import sing, stress_findings
 from timing.dub.texts import TextFile, Texts
 from timing.dub.verdicts import OVER, UNDER, closures, losses, risk, syllables_to_change, verdict
-from timing.dub.windows import clauses_of, phrases_of, windows_of
+from timing.dub.windows import clauses_of, of_script, phrases_of, windows_of
 from timing.episode.frame_edges import framed
 from timing.language import assumptions, read_line
 from timing.model import Clip, Finding, LineKind, Plan, PlanLine, ScriptLine, TimedLine, Utterance
@@ -52,25 +52,31 @@ def make_edition(
 ) -> Edition:
     """Return an episode's edition in the language of ``file``.
 
-    ``paces`` are those of the original's speakers, by upper-case name; ``folder`` is the episode's. Raises
-    SettingsError or ScriptError for words that cannot be read.
+    ``paces`` are those of the speakers, by upper-case name; ``folder`` is the episode's. Where there is a real
+    cut the edition is one of the cut: its windows, on its clock. Raises SettingsError or ScriptError for words that
+    cannot be read.
     """
     settings = replace(plan.settings, language=file.language)  # [say] too: invented words are the same everywhere
-    pairs = [
-        (line, text, words)
+    said = {
+        line.id: (text, words)
         for line in plan.lines
         if (text := texts.lines.get(line.id)) is not None and (words := _read(text, settings)).words
-    ]
-    spoken = [(line, words) for line, _, words in pairs]
+    }
+    without = tuple(line.id for line in plan.lines if line.words and line.id not in said)
+    spoken = [(line, said[line.id][1]) for line in plan.lines if line.id in said]
     heard = heard_readings(folder, file.name, settings, spoken, store, progress)
     own = paces_heard(spoken, heard, settings)
     factors = {name: _of_another_voice(factor) for name, factor in paces.items()} | dict(own)
+    plan = plan.shown
     windows = windows_of(plan)
     made = [
-        _line(plan, settings, pair, windows[pair[0].id], factors, heard.lines.get(pair[0].id) if heard else None)
-        for pair in pairs
-    ]
-    without = tuple(line.id for line in plan.lines if line.words and line.id not in {dub.id for dub in made})
+        _line(
+            plan, settings, (line, *said[of_script(line.id)]), windows[line.id], factors,
+            heard.lines.get(of_script(line.id)) if heard else None,
+        )
+        for line in plan.lines
+        if line.words and of_script(line.id) in said
+    ]  # fmt: skip
     assumed = assumptions(file.language) if any(dub.line.low < dub.line.high for dub in made) else ()
     by_id = {dub.id: dub.line for dub in made}
     lines = tuple(by_id.get(line.id, replace(line, words=(), findings=())) for line in plan.lines)
@@ -134,7 +140,7 @@ def _line(
         original, line, window, found, risk(line.low, line.length, line.high, window), lose, gain,
         losses(line.words, line.length - window.room) if found in (Verdict.TOO_LONG, Verdict.RECORD) else (),
     )  # fmt: skip
-    if found is Verdict.TOO_LONG:
+    if found is Verdict.TOO_LONG and line.id == of_script(line.id):
         dub = replace(dub, new_clips=plan_clips([replace(line, findings=())], settings).clips)
     if heard:
         dub = replace(dub, phrases=_phrases(original, line), drift=line.length - window.length)
