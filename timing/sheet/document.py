@@ -1,4 +1,4 @@
-"""The whole set in order: clip table, strips, frame sheets, bar sheets, line list."""
+"""The whole set in order: clip table, first pictures, queue, strips, frame sheets, bar sheets, line list."""
 
 from __future__ import annotations
 
@@ -23,12 +23,14 @@ from timing.sheet.ink import Ink, Page
 from timing.sheet.paper import frame_layout, paper_size
 from timing.sheet.printed_set import SheetSet
 from timing.sheet.revise import Revision, clip_news, readable, revise
-from timing.sheet.tables import line_list
+from timing.sheet.tables import line_list, picture_list, queue_list
 from timing.sheet.tables.clip_rows import rows_of
 from timing.sheet.tables.clip_table import Table
 
 PARTS = {
     "clips": "clip table",
+    "pictures": "first pictures",
+    "queue": "queue",
     "strips": "strips",
     "frames": "frame sheets",
     "bars": "bar sheets",
@@ -45,11 +47,6 @@ def render(plan: Plan, previous: Mapping[str, Any] | None = None) -> SheetSet:
 def lay_out(plan: Plan, previous: Mapping[str, Any] | None = None) -> list[Page]:
     """Return the pages with every mark in its place, before anything is drawn."""
     return list(_Set(plan, previous).pages())
-
-
-def _several(count: int, name: str) -> str:
-    """Return "1 bar sheet", "2 bar sheets"; most parts are named by their plural."""
-    return f"{count} {name.removesuffix('s')}{'s' * (count != 1)}"
 
 
 class _Set:
@@ -114,7 +111,7 @@ class _Set:
     def _count_told(self) -> str:
         """Return how many pages were laid out, part by part, and which choice would take about half of them."""
         total, frames = sum(self.counts.values()), self.counts.get("frames", 0)
-        parts = ", ".join(_several(n, PARTS[part]) for part, n in self.counts.items() if n)
+        parts = ", ".join(f"{PARTS[part]} {n}" for part, n in self.counts.items() if n)
         told = f"{total} page{'s' * (total != 1)}: {parts}" if total else ""
         if frames <= FEW_SHEETS:
             return told
@@ -124,7 +121,8 @@ class _Set:
             fewer = len(FrameSheets(upright_plan, self.face, ScoreWriter(upright_plan), None).sheets_of)
             choice = "--layout page"
         else:
-            fewer, choice = len(self.strips.pages_ids), "--parts clips,strips,bars"
+            kept = ("strips" if part == "frames" else part for part in self.counts)
+            fewer, choice = len(self.strips.pages_ids), f"--parts {','.join(dict.fromkeys(kept))}"
         if 3 * (total - frames + fewer) > 2 * total:
             return told
         return f"{told}; with {choice} {total - frames + fewer}"
@@ -145,6 +143,12 @@ class _Set:
     def _pages(self, part: str, before: int) -> Iterator[Page]:
         if part == "clips":
             yield from self._clip_table()
+        elif part == "pictures":
+            yield from picture_list.pages(
+                self.plan, self.face, self._shown, before + 1, self._label, self._link
+            )
+        elif part == "queue":
+            yield from queue_list.pages(self.plan, self.face, self._shown, before + 1, self._link)
         elif part == "frames":
             shown = {clip.id for clip in self.clips}
             yield from self.frames.pages(self.revision, before, shown, shown if "clips" in self.settings.parts else ())
@@ -170,17 +174,18 @@ class _Set:
     def _clip_table(self) -> list[Page]:
         printed = "frames" in self.settings.parts
 
-        def label(clip: Clip) -> str:
-            place = self._places.get(clip.id)
-            return self.revision.sheet(*place).label if place else "–"
-
         frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
         counts = f"{frames} frame sheet{'s' * (frames != 1)}" if printed else ""
         sentences = self.revision.sentences
         table = Table(
-            self.plan, self.face, rows_of(self.plan, self.clips), label, self._link, sentences, counts, self.news
+            self.plan, self.face, rows_of(self.plan, self.clips), self._label, self._link, sentences, counts, self.news
         )
         return table.pages()
+
+    def _label(self, clip: Clip) -> str:
+        """Return the number of the sheet on which a clip begins."""
+        place = self._places.get(clip.id)
+        return self.revision.sheet(*place).label if place else "–"
 
     def _first_sheets(self) -> dict[str, tuple[str, str, int]]:
         """Return where each clip begins: on its frame sheet, or on its strip where only strips are printed."""

@@ -306,7 +306,7 @@ class SongSheets:
             line = self.plan.line(clip.line)
             begins = f"from {span.start + 1}" if span.start >= 0 else "from before the song"
             how = " ".join(f"({d})" for d in line.directions)
-            told = [(f"{span.id} {span.speaker} · {span.ask} · {begins}", BOLD)]
+            told = [(f"{span.id} {span.speaker or 'nobody named'} · {span.ask} · {begins}", BOLD)]
             told.append((" ".join(filter(None, (how, f"“{clip.text}”"))), ITALIC))
         return room, [(part, style) for text, style in told for part in wrap(across.ink.face, text, style, READ, room)]
 

@@ -35,6 +35,9 @@ def row_digests(score: Score, length: int) -> list[str]:
         put(vowel.frame, f"v{vowel.lane}{vowel.sign}")
     for closure in score.closures:
         extent(closure.start, closure.end, f"m{closure.lane}{closure.on_teeth}")
+    for cue in score.cues:
+        put(cue.start, f"q{cue.told}")
+        extent(cue.start, cue.end, "q")
     for span in score.spans:
         name = f"c{span.id}"
         put(span.start, f"{name}{span.speaker}{span.ask}")

@@ -27,6 +27,7 @@ SYLLABLE_SIZE, READ_SIZE, LEAST_SIZE = 11.0, 9.0, 6.5
 LETTERS_EM = 0.93  # from the top of a capital to the foot of a g
 VOWEL_SIZE = 11.5  # phonetic letters stay apart on a photocopy at 100 dots an inch
 LEADING_EM = 0.36  # mm a point, between the lines of a broken word
+CUE_LEADING = 3.5  # mm, between the lines of a cue
 TICK_ACTION = (5.0, 2.5)  # whole and quarter seconds where the lines to write on do not fall on them
 
 
@@ -129,6 +130,7 @@ def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None
         if span.start < window.f1 and max(span.end, span.ask_end) > window.f0:
             _bracket(ink, window, span, score)
     _cuts(ink, window, score)
+    _cues(ink, window, score)
     _continuations(ink, window, score, whole, lanes)
     _music(ink, window, score)
 
@@ -321,6 +323,28 @@ def _cuts(ink: Ink, window: Window, score: Score) -> None:
         ink.line(left, y - 1.1, right, y - 1.1, 1.4)
         ink.line(left, y + 1.1, right, y + 1.1, 1.4)
         ink.line(at["sound"][0], y, at["words"][0], y, 1.2, BREAK)
+
+
+def _cues(ink: Ink, window: Window, score: Score) -> None:
+    """Set a box into the pencil's column where a sound, a wait or something to be seen begins; a bar says how long."""
+    left, right = window.columns["action"]
+    stop = window.rows.top
+    for cue in score.cues:
+        if cue.start >= window.f1 or max(cue.end, cue.start + 1) <= window.f0:
+            continue
+        top, foot = window.clamped(cue.start), window.clamped(cue.end)
+        ink.line(right - 0.7, top, right - 0.7, foot, 1.4)
+        if cue.start < window.f0:
+            continue
+        ink.line(left + 0.8, top, right, top, 1.0)
+        lines = wrap(ink.face, cue.told, BOLD, READ_SIZE, right - left - 4)
+        high = CUE_LEADING * len(lines) + 1.5
+        y = min(max(top, stop), window.foot - high - 0.3)
+        ink.fill(left + 0.8, y, right - left - 2.2, high, 1.0)
+        ink.box(left + 0.8, y, right - left - 2.2, high, 0.5)
+        for n, line in enumerate(lines):
+            ink.text(left + 1.8, y + CUE_LEADING * (n + 1), line, BOLD, READ_SIZE)
+        stop = y + high + 0.4
 
 
 def _continuations(ink: Ink, window: Window, score: Score, whole: Score, lanes: int) -> None:

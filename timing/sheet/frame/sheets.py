@@ -82,7 +82,7 @@ class FrameSheets:
         halves = HALVES if is_full or is_lying else 1
         width = self.layout.width - LEFT - RIGHT
         width = width if halves == HALVES else (width - GUTTER) / 2
-        made = band(self.plan, self.face, passage, width)
+        made = band(self.plan, self.face, passage, width, self.scores.cues(passage))
         if passage.counts_from_episode:
             made = Band(Ink(self.face), EPISODE_BAND)
         self.bands[passage.anchor] = made

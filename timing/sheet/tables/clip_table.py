@@ -12,12 +12,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from timing.model import Clip, LineKind, Plan
+from timing.model.basics import Passage as Happening
 from timing.model.findings import FindingCode
 from timing.plain.figures import figure
 from timing.sheet import cautions
 from timing.sheet.figures import sum_printed, tenth, tenths
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
-from timing.sheet.frame.score import display_name
+from timing.sheet.frame.score import HAPPENS, display_name
 from timing.sheet.furniture import (
     BLANKS,
     READ,
@@ -34,7 +35,7 @@ from timing.sheet.ink import Ink, Page
 from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
 from timing.sheet.tables.came_back import ACCEPTED, DELIVERED, state_box, state_of, take_line
-from timing.sheet.tables.clip_rows import ClipRow, GapRow, OmittedRow, Row, SplitRow, what_is_wrong
+from timing.sheet.tables.clip_rows import ClipRow, CueRow, GapRow, OmittedRow, Row, SplitRow, what_is_wrong
 from timing.sheet.tables.fit_bar import ROW, FitBar
 from timing.sheet.tables.line_list import box_mark
 from timing.sheet.wrapped import name_lines, paginate, wrap
@@ -111,12 +112,8 @@ class Table:
 
     def _body(self, row: Row) -> float:
         """Return the height of a row without what is noted under it."""
-        if isinstance(row, GapRow):
-            lines = wrap(self.face, self._gap_text(row), ITALIC, READ, self.right - X_WORDS)
-            return LOW_ROW + NOTE_LINE * (len(lines) - 1)
-        if isinstance(row, OmittedRow):
-            lines = wrap(self.face, f"omitted: {', '.join(row.ids)}", ITALIC, READ, self.right - X_CLIP)
-            return LOW_ROW + NOTE_LINE * (len(lines) - 1)
+        if isinstance(row, GapRow | CueRow | OmittedRow):
+            return LOW_ROW + NOTE_LINE * (len(self._low(row)[1]) - 1)
         names, size = self._names(row)
         name_height = 2.8 + len(names) * size * NAME_LEADING
         return max(ROW + SMALL_LEADING * (len(self._small_lines(row)) - 1), name_height)
@@ -218,13 +215,11 @@ class Table:
     # --- rows --------------------------------------------------------------------------------------------
 
     def _row(self, ink: Ink, y: float, height: float, row: Row, notes: Sequence[tuple[str, str]]) -> None:
-        if isinstance(row, GapRow):
-            self._gap(ink, y, row)
-            return
-        if isinstance(row, OmittedRow):
-            text = f"omitted: {', '.join(row.ids)}"
-            for n, line in enumerate(wrap(self.face, text, ITALIC, READ, self.right - X_CLIP)):
-                ink.text(X_CLIP, y + 3.9 + NOTE_LINE * n, line, ITALIC, READ)
+        if isinstance(row, GapRow | CueRow | OmittedRow):
+            head, lines = self._low(row)
+            ink.text(X_CLIP, y + 3.9, head, ITALIC, READ)
+            for n, line in enumerate(lines):
+                ink.text(X_WORDS, y + 3.9 + NOTE_LINE * n, line, ITALIC, READ)
             return
         if isinstance(row, SplitRow):
             self._split(ink, y, row)
@@ -250,10 +245,22 @@ class Table:
         place = f"{row.start_frame + 1}–{row.end_frame}, {self._time_code(row.start_frame, row.end_frame)}"
         return f"{what} · {shown} s · {place}"
 
-    def _gap(self, ink: Ink, y: float, row: GapRow) -> None:
-        ink.text(X_CLIP, y + 3.9, "no clip", ITALIC, READ)
-        for n, line in enumerate(wrap(self.face, self._gap_text(row), ITALIC, READ, self.right - X_WORDS)):
-            ink.text(X_WORDS, y + 3.9 + NOTE_LINE * n, line, ITALIC, READ)
+    def _cue_text(self, row: CueRow) -> str:
+        line = row.line
+        frames = line.end_frame - line.start_frame
+        lasts = "" if line.passage is Happening.SOUND else f" · {tenths(frames / self.plan.rate.fps)} s"
+        place = f"frame {line.start_frame + 1}, {self.plan.rate.timecode(line.start_frame)}"
+        return f"{HAPPENS[line.passage]}: {line.text}{lasts} · {place}{f' · in {row.clip}' if row.clip else ''}"
+
+    def _low(self, row: GapRow | CueRow | OmittedRow) -> tuple[str, list[str]]:
+        """Return the head and the lines of a row without a clip."""
+        if isinstance(row, GapRow):
+            head, text = "no clip", self._gap_text(row)
+        elif isinstance(row, CueRow):
+            head, text = f"line {row.line.id}", self._cue_text(row)
+        else:
+            head, text = "omitted", ", ".join(row.ids)
+        return head, wrap(self.face, text, ITALIC, READ, self.right - X_WORDS)
 
     def _split(self, ink: Ink, y: float, row: SplitRow) -> None:
         name = row.clips[0].id.split(".")[0]
@@ -293,7 +300,7 @@ class Table:
 
     def _names(self, row: ClipRow | SplitRow) -> tuple[list[str], float]:
         """Return the speaker's name in lines, and their type size."""
-        is_picture = isinstance(row, ClipRow) and row.is_picture
+        is_picture = isinstance(row, ClipRow) and row.is_picture and not row.clip.speaker
         shown = "picture" if is_picture else display_name(row.line.speaker) or "–"
         style = ITALIC if is_picture else REGULAR
         return name_lines(self.face, shown, style, 9.5, X_WORDS - X_SPEAKER - 1.5)
