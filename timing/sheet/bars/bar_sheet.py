@@ -19,6 +19,7 @@ from timing.model import Clip, Origin, Plan, Song
 from timing.model.clock import FrameRate
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
+from timing.sheet.frame.content import aspects
 from timing.sheet.frame.marks import Score, Span
 from timing.sheet.frame.score import Passage, ScoreWriter
 from timing.sheet.furniture import READ, SMALL, changed_bar, footer, header, legend_line
@@ -157,7 +158,8 @@ class SongSheets:
                 text = "".join(digests[a:b]) + "".join(f"/{bar.number}:{bar.start:.2f}" for bar in system)
                 lines = [self.plan.line(c.line) for c in self.passage.clips if a <= c.start_frame - self.origin < b]
                 rows.append(row_digest([text, *(f"{ln.text}{ln.directions}" for ln in lines)]))
-            yield Sheet("bars", self.song.id, index, tuple(rows), f"{self.song.bpm} {self.song.metre}")
+            told = aspects(self.plan, self.passage.clips, self.score)
+            yield Sheet("bars", self.song.id, index, tuple(rows), f"{self.song.bpm} {self.song.metre}", aspects=told)
 
     @property
     def count(self) -> int:

@@ -10,13 +10,14 @@ from dataclasses import dataclass
 
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.sheet import cautions
+from timing.sheet.figures import tenths
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.marks import Cue
 from timing.sheet.frame.score import Passage, display_name
 from timing.sheet.furniture import READ, SMALL, caution_square
 from timing.sheet.ink import Ink
 from timing.sheet.origin import timed_by
-from timing.sheet.tables.came_back import take_boxes
+from timing.sheet.tables.came_back import take_boxes, take_line
 from timing.sheet.wrapped import wrap
 
 STEP = 1.0  # bands have heights in whole steps, so that neighbours often share their rows' places
@@ -63,7 +64,7 @@ def band(plan: Plan, face: Typeface, passage: Passage, width: float, cues: Seque
         y = _clip(ink, plan, passage, clip, y, width)
     pencil = _Pencil(ink, 0, y, width)
     for cue in cues if not passage.is_wait else ():
-        pencil.write(_told(cue, passage), BOLD, READ)
+        pencil.write(_told(cue, passage, plan), BOLD, READ)
     y = pencil.y
     height = -(-(y + 1.6) // STEP) * STEP
     return Band(ink, height)
@@ -81,7 +82,11 @@ def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: f
     if told:
         left.write(told, BOLD, DIRECTION_SIZE)
     if len(passage.clips) == 1 or not passage.is_picture:
-        left.y = take_boxes(ink, 0, left.y + 1.3, width - stills, clip, plan.delivered(clip.id))
+        back = plan.delivered(clip.id)
+        left.y = take_boxes(ink, 0, left.y + 1.3, width - stills, clip, back)
+        for line in take_line(ink.face, back, REGULAR, READ, width - stills) if back else ():
+            left.y += READ * LEADING
+            ink.text(0, left.y, line, REGULAR, READ)
     below = left.y
     if is_alone:
         _stills(ink, width - stills + 3, y + 0.9)
@@ -137,10 +142,10 @@ def who(clip: Clip) -> str:
     return name
 
 
-def _told(cue: Cue, passage: Passage) -> str:
+def _told(cue: Cue, passage: Passage, plan: Plan) -> str:
     """Return a cue with the frame at which it begins; one that comes when the clip is over says so."""
-    if passage.is_picture:
-        return cue.told
+    if passage.is_picture and cue.start < passage.length:
+        return f"at {tenths(cue.start / plan.rate.fps)} s {cue.told}"
     return f"then {cue.told}" if cue.start >= passage.length else f"frame {cue.start + 1} {cue.told}"
 
 

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from timing.model import Clip, LineKind, Origin, Plan
+from timing.sheet import cautions
 from timing.sheet.frame.marks import VALUES_A_FRAME, Score
-from timing.sheet.revise import row_digest
+from timing.sheet.origin import timed_by
+from timing.sheet.revise import ESTIMATED, row_digest
 
 _LOUDNESS_STEPS = 12  # finer changes of the sound strip cannot be seen
 
@@ -55,3 +60,23 @@ def row_digests(score: Score, length: int) -> list[str]:
             if any(part):
                 marks[frame].append("s" + "".join(chr(97 + int(v * _LOUDNESS_STEPS)) for v in part))
     return [row_digest(row) for row in marks]
+
+
+def aspects(plan: Plan, clips: Sequence[Clip], score: Score) -> dict[str, str]:
+    """Return a digest of what clips have on paper by what it is about: ``revise.REASONS``, and how they are timed."""
+    lines = [plan.line(line_id) for clip in clips for line_id in clip.lines or (clip.line,)]
+    back = [plan.delivered(clip.id) for clip in clips]
+    is_estimated = all(line.origin is Origin.ESTIMATED and line.kind is LineKind.SPOKEN for line in lines)
+    said = {
+        "words": [f"{line.speaker} {line.scene} {line.text}" for line in lines],
+        "direction": [f"{line.directions}" for line in lines],
+        "takes": [f"{b.file} {b.takes} {b.state}" if b else "" for b in back]
+        + [text for clip in clips for text in cautions.of_clip(plan, clip)],
+        "origin": [timed_by(plan, line) for line in lines],
+        "times": [str((score.boxes, score.closures, score.vowels, [(s.start, s.end) for s in score.spans]))],
+        "cues": [str(score.cues)],
+        "sound": [score.sound.tobytes().hex()],
+        "ask": [f"{clip.ask} {clip.takes} {clip.profile} {clip.part}" for clip in clips],
+    }
+    digests = {about: row_digest(f"{n} {text}" for n, text in enumerate(texts)) for about, texts in said.items()}
+    return {**digests, "kind": ESTIMATED if is_estimated else "other"}

@@ -122,7 +122,8 @@ class Score:
         for marks in (self.boxes, self.rests, self.vowels, self.closures, self.cues, self.cuts, self.beats):
             marks.sort()
         self.spans.sort(key=lambda span: span.start)
-        lengths = [mark.end - mark.start for marks in (self.boxes, self.rests, self.closures, self.cues) for mark in marks]
+        lasting = (self.boxes, self.rests, self.closures, self.cues)
+        lengths = [mark.end - mark.start for marks in lasting for mark in marks]
         self.longest = max([0, *lengths, *(max(span.end, span.ask_end) - span.start for span in self.spans)])
 
     def near(self, f0: int, f1: int) -> Score:

@@ -22,8 +22,8 @@ from fractions import Fraction
 from math import lcm
 
 from timing.model import Clip, LineKind, Plan, PlanLine, Song, TimedSyllable, TimedWord, is_vowel
-from timing.model.clock import FrameRate
 from timing.model.basics import Passage as Happening
+from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
 from timing.plain.figures import figure
 from timing.sheet.frame.marks import VALUES_A_FRAME, Beat, Box, Closure, Cue, Cut, Rest, Score, Span, Vowel
@@ -278,10 +278,10 @@ class ScoreWriter:
         found = [self._lines[clip.line] for clip in passage.clips if passage.is_wait and clip.line in self._lines]
         until = min((first for first, _ in self._edges if first >= passage.end), default=None)
         for line in self._clipless:
+            inside = line.start_frame < passage.end and line.end_frame > passage.first
             behind = line.start_frame >= passage.end and (until is None or line.start_frame < until)
-            if passage.counts_from_episode or (line.start_frame < passage.end and line.end_frame > passage.first):
-                found.append(line)
-            elif behind and not any(first <= line.start_frame < end for first, end in self._edges):
+            is_alone = not any(first <= line.start_frame < end for first, end in self._edges)
+            if passage.counts_from_episode or inside or (behind and is_alone):
                 found.append(line)
         return [
             Cue(

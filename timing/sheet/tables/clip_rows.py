@@ -121,7 +121,9 @@ def _with_cues(rows: list[Row], plan: Plan, clips: Sequence[Clip]) -> list[Row]:
 def _begins(row: Row) -> int:
     if isinstance(row, GapRow):
         return row.start_frame
-    return row.clip.start_frame if isinstance(row, ClipRow) else row.clips[0].start_frame if isinstance(row, SplitRow) else 0
+    if isinstance(row, ClipRow):
+        return row.clip.start_frame
+    return row.clips[0].start_frame if isinstance(row, SplitRow) else 0
 
 
 def _with_omitted(rows: list[Row], retired: Sequence[str]) -> list[Row]:

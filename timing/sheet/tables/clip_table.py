@@ -42,6 +42,7 @@ from timing.sheet.wrapped import name_lines, paginate, wrap
 
 LOW_ROW, NOTE_LINE = 5.4, 3.8
 TOTALS_HEIGHT, LEGEND_HEIGHT, RULER_HEIGHT = 16.0, 12.0, 5.5
+MOST_WIDER = 4.0  # mm more for each row where a page has the room: to write beside it
 FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
@@ -88,8 +89,14 @@ class Table:
         split = {n for n, row in enumerate(self.rows) if isinstance(row, SplitRow)}
         pages: list[Page] = []
         y = self.top
-        for numbers in paginate(heights, self._room, TOTALS_HEIGHT, split):
+        in_pages = paginate(heights, self._room, TOTALS_HEIGHT, split)
+        for at, numbers in enumerate(in_pages):
             ink, y = self._open(pages)
+            is_last = at + 1 == len(in_pages)
+            spare = self._room(at) - sum(heights[n] for n in numbers) - (TOTALS_HEIGHT if is_last else 0)
+            wider = min(MOST_WIDER, max(0.0, spare) / max(1, len(numbers)))
+            for n in numbers:
+                heights[n] += wider
             keys = []
             for n in numbers:
                 row = self.rows[n]
@@ -149,7 +156,9 @@ class Table:
     def _header(self, ink: Ink) -> float:
         plan = self.plan
         facts = [("frames", str(plan.frames)), ("seconds", tenths(plan.length)), ("fps", str(plan.rate))]
-        facts.append(("lines", str(len({line for clip in self.clips for line in clip.lines or (clip.line,)}))))
+        own = {line for clip in self.clips for line in clip.lines or (clip.line,)}
+        is_whole = len(self.clips) == len(plan.clips)
+        facts.append(("lines", str(len(plan.lines) if is_whole else len(own))))
         corner = ("clips", str(len(self.clips)))
         return header(ink, self.width, self.height, plan, "what to ask for, clip by clip", "Clip table", facts, corner)
 
@@ -163,7 +172,7 @@ class Table:
             self._first_foot(ink)
         for text, x, align in (
             ("clip", X_CLIP, "left"), ("speaker", X_SPEAKER, "left"),
-            ("first words; frames, where the time is from", X_WORDS, "left"),
+            ("first words; where the time is from", X_WORDS, "left"),
             ("speech s", self.x["seconds"], "right"), ("ask s", self.x["ask"], "right"),
             ("takes", self.x["takes"], "right"), ("sheet", self.x["sheet"], "right"), ("got it", self.right, "right"),
         ):  # fmt: skip
@@ -270,6 +279,7 @@ class Table:
         first, last = row.clips[0], row.clips[-1]
         self.bar.split(ink, y, float(first.head), float(row.line.length), float(last.tail), stops)
         ink.text(self.x["ask"], y + 4.8, f"{len(row.clips)} parts", ITALIC, READ, "right")
+        ink.text(self.x["bar"], y + 9.0, self._place(first.start_frame, last.end_frame), REGULAR, SMALL)
 
     def _clip(self, ink: Ink, y: float, row: ClipRow) -> None:
         clip, base = row.clip, y + 4.8
@@ -278,7 +288,7 @@ class Table:
         self._head(ink, y, row, clip.id, text, clip.kind is not LineKind.SPOKEN, row.is_part)
         self._figures(ink, y, "–" if row.is_picture else tenths(clip.speech), "needs " + tenths(clip.need), REGULAR)
         self.bar.clip(ink, y, clip)
-        place = self._time_code(clip.start_frame, clip.end_frame)
+        place = self._place(clip.start_frame, clip.end_frame)
         if (clip.end_frame - clip.start_frame) < self.plan.rate.frame_at(clip.need):
             place += f" · on screen {tenths(clip.end - clip.start)} s"
         ink.text(self.x["bar"], y + 9.0, place, REGULAR, SMALL)
@@ -306,12 +316,14 @@ class Table:
         return name_lines(self.face, shown, style, 9.5, X_WORDS - X_SPEAKER - 1.5)
 
     def _small_lines(self, row: ClipRow | SplitRow) -> list[str]:
-        """Return what stands small under the words: frames, where the time is from, what is on screen with it."""
-        clips = row.clips if isinstance(row, SplitRow) else (row.clip,)
-        text = f"{clips[0].start_frame + 1}–{clips[-1].end_frame} · {timed_by(self.plan, row.line, names_file=False)}"
+        """Return what stands small under the words: where the time is from, what is on screen with it."""
+        text = timed_by(self.plan, row.line, names_file=False)
         if isinstance(row, ClipRow) and row.beside:
             text += f" · together with {', '.join(row.beside)}"
         return wrap(self.face, text, REGULAR, SMALL, self.x["seconds"] - 17 - X_WORDS)
+
+    def _place(self, start: int, end: int) -> str:
+        return f"{start + 1}–{end} · {self._time_code(start, end)}"
 
     def _time_code(self, start: int, end: int) -> str:
         """Return in and out; out is the first frame that is not shown any more, as in the cut list."""

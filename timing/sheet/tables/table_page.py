@@ -26,7 +26,7 @@ NOTE_SIZE, HEADING_SIZE, LEGEND_ROOM = 9.0, 10.5, 9.0
 
 @dataclass(frozen=True)
 class TableColumn:
-    """One column; the one without a width takes what the others leave. In a drawn one stands a picture to draw, 16 : 9."""
+    """One column; the one without a width takes what the others leave. A drawn one has room for a picture, 16 : 9."""
 
     head: str
     width: float | None
