@@ -119,8 +119,9 @@ class Score:
 
     def settle(self) -> None:
         """Sort the marks; to be called when all are in."""
-        for marks in (self.boxes, self.rests, self.vowels, self.closures, self.cues, self.cuts, self.beats):
+        for marks in (self.boxes, self.rests, self.vowels, self.closures, self.cuts, self.beats):
             marks.sort()
+        self.cues.sort(key=lambda cue: cue.start)  # those of one frame as the script has them
         self.spans.sort(key=lambda span: span.start)
         lasting = (self.boxes, self.rests, self.closures, self.cues)
         lengths = [mark.end - mark.start for marks in lasting for mark in marks]

@@ -268,7 +268,7 @@ class Table:
         elif isinstance(row, CueRow):
             head, text = f"line {row.line.id}", self._cue_text(row)
         else:
-            head, text = "omitted", ", ".join(row.ids)
+            head, text = "omitted:", ", ".join(row.ids)
         return head, wrap(self.face, text, ITALIC, READ, self.right - X_WORDS)
 
     def _split(self, ink: Ink, y: float, row: SplitRow) -> None:
