@@ -30,10 +30,11 @@ OWN_PACE = (
     "Own pace: nothing of these clips changed, but how fast their speaker speaks, which estimated lines take from "
     "the recorded ones and their marks."
 )
-# Of what a sheet says, in the order in which a change is told; what is told first makes the others go without saying.
 ESTIMATED = "estimated"
+# Of what a sheet says, in the order in which a change is told; with one of ALL_FOLLOWS everything behind it changes.
 REASONS = {"words": "words", "direction": "direction", "takes": "what came back", "origin": "recording",
            "times": "times", "ask": "what to ask for", "cues": "sounds and waits", "sound": "sound"}  # fmt: skip
+ALL_FOLLOWS = ("words", "takes", "origin", "times")
 _DIGITS = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_"
 
 
@@ -41,8 +42,9 @@ _DIGITS = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_"
 class Sheet:
     """One sheet: where it belongs, a short digest of every row, and (once labelled) its label and changed rows.
 
-    ``facts`` names what stands on it, ``aspects`` has a digest of each by what it is about (words, times ...), from
-    which a changed sheet knows why; ``is_fresh``: to be printed since the last set.
+    ``facts`` names what stands on it, ``aspects`` has for each of these, between bars, a digest of every one of
+    ``REASONS`` and how it is timed, from which a changed sheet knows why. ``is_fresh``: to be printed since the last
+    set.
     """
 
     part: str
@@ -52,7 +54,7 @@ class Sheet:
     facts: str = ""
     label: str = ""
     changed: frozenset[int] = frozenset()
-    aspects: Mapping[str, str] = field(default_factory=dict)
+    aspects: str = ""
     is_fresh: bool = False
 
     @property
@@ -167,8 +169,7 @@ def _is_entry(sheet: Any) -> bool:
         texts
         and _is_count(sheet.get("index"))
         and re.fullmatch(r"[0-9]{1,6}( [A-Z]{1,6})?", sheet["label"]) is not None
-        and isinstance(sheet.get("aspects", {}), Mapping)
-        and all(isinstance(digests, str) for digests in sheet.get("aspects", {}).values())
+        and isinstance(sheet.get("aspects", ""), str)
         and isinstance(sheet.get("changed"), list)
         and all(_is_count(row) for row in sheet["changed"])
     )
@@ -309,31 +310,26 @@ def _slots(rows: Sequence[str]) -> list[list[str]]:
 
 def _why(sheet: Sheet, entry: Mapping[str, Any]) -> str:
     """Return why a sheet is not the one before, "words, times"; empty where the register does not tell."""
-    was: Mapping[str, str] = entry.get("aspects", {})
-    if not was or not sheet.aspects:
+    now, then = [""], [""]
+    if sheet.part != "bars":
+        now, then = sheet.facts.split(" "), str(entry["facts"]).split(" ")
+    new, old = sheet.aspects.split("|"), str(entry.get("aspects", "")).split("|")
+    if not sheet.aspects or len(old) != len(then):
         return ""
-    has_names = sheet.part != "bars"
-    now = sheet.facts.split(" ") if has_names else [""]
-    then = str(entry["facts"]).split(" ") if has_names else [""]
     found = [] if set(now) == set(then) else ["other clips on it"]
-    for n, name in enumerate(now):
-        if name not in then:
-            continue
-        m = then.index(name)
-        new = {about: digests.split(" ")[n : n + 1] for about, digests in sheet.aspects.items()}
-        old = {about: digests.split(" ")[m : m + 1] for about, digests in was.items()}
-        differ = [about for about in REASONS if new.get(about) != old.get(about)]
-        if "words" in differ:
-            differ = ["words"]
-        elif differ[:1] in (["takes"], ["origin"]):
-            differ = [differ[0]]
-        elif differ[:1] == ["times"]:
-            is_estimated = new.get("kind") == old.get("kind") == [ESTIMATED]
-            differ = differ[:1]
-            found += ["own pace"] if is_estimated else []
-            differ = [] if is_estimated else differ
-        found += [REASONS[about] for about in differ]
+    for name, digests in zip(now, new, strict=True):
+        if name in then:
+            found += _reasons(digests.split(" "), old[then.index(name)].split(" "))
     return ", ".join(dict.fromkeys(found)) or "layout"
+
+
+def _reasons(new: Sequence[str], old: Sequence[str]) -> list[str]:
+    """Return what differs; of what follows from something else only that, for with other words all else changes."""
+    differ = [about for about, a, b in zip(REASONS, new, old, strict=False) if a != b]
+    first = differ[0] if differ else ""
+    if first == "times" and new[-1] == old[-1] == ESTIMATED:
+        return ["own pace"]
+    return [REASONS[first]] if first in ALL_FOLLOWS else [REASONS[about] for about in differ]
 
 
 def _sentence(
@@ -392,7 +388,7 @@ def _done(
             {
                 "part": s.part, "anchor": s.anchor, "index": s.index, "label": s.label,
                 "hash": s.digest, "facts": s.facts,
-                "rows": " ".join(s.rows), "changed": sorted(s.changed), "aspects": dict(s.aspects),
+                "rows": " ".join(s.rows), "changed": sorted(s.changed), "aspects": s.aspects,
                 **({"fresh": True} if s.is_fresh else {}),
             }
             for s in sheets

@@ -65,8 +65,7 @@ class Strips:
                 passage = self._passage(self.clips[clip_id])
                 rows.append(row_digest(["".join(self.digests(passage)), clip_id]))
             about = [aspects(self.plan, (self.clips[i],), self.scores.score(self._passage(self.clips[i]))) for i in ids]
-            told = {key: " ".join(one[key] for one in about) for key in about[0]}
-            yield Sheet("strips", ids[0], 0, tuple(rows), " ".join(ids), aspects=told)
+            yield Sheet("strips", ids[0], 0, tuple(rows), " ".join(ids), aspects="|".join(about))
 
     def pages(self, revision: Revision, before: int, shown: set[str]) -> Iterator[Page]:
         width, height = self.right + RIGHT, self.height
@@ -155,22 +154,22 @@ class Strips:
         name = display_name(clip.speaker)
         told = " · ".join(filter(None, (name, ask, "goes on" if is_more else place)))
         first, *more = wrap(ink.face, told, REGULAR, READ, self.right - x)
+        room = self.right - self.left - 2
         ink.text(x, base, first, REGULAR, READ)
+        if is_more:
+            return
+        notes = [(text, REGULAR) for text in more]
+        cues = [f"frame {cue.start + 1} {cue.told}" for cue in self.scores.cues(self._passage(clip))]
+        notes += [(text, BOLD) for text in wrap(ink.face, " · ".join(cues), BOLD, READ, room) if text]
         y = top + ACTION
-        for line in more:
+        for text, style in notes:
             y += NOTE_LEADING
-            ink.text(self.left + 1, y, line, REGULAR, READ)
-        for text in () if is_more else cautions.of_clip(self.plan, clip):
+            ink.text(self.left + 1, y, text, style, READ)
+        for doubt in cautions.of_clip(self.plan, clip):
             caution_square(ink, self.left + 1, y + NOTE_LEADING + 0.3, 2.8)
-            for line in wrap(ink.face, text, BOLD, READ, self.right - self.left - 6):
+            for text in wrap(ink.face, doubt, BOLD, READ, room - 4):
                 y += NOTE_LEADING
-                ink.text(self.left + 5, y, line, BOLD, READ)
-        cues = self.scores.cues(self._passage(clip)) if not is_more else []
-        if cues:
-            told = " · ".join(f"frame {cue.start + 1} {cue.told}" for cue in cues)
-            for line in wrap(ink.face, told, BOLD, READ, self.right - self.left - 2):
-                y += NOTE_LEADING
-                ink.text(self.left + 1, y, line, BOLD, READ)
+                ink.text(self.left + 5, y, text, BOLD, READ)
 
     def _menu(self, ink: Ink, clip: Clip, across: Across, top: float) -> None:
         profile = self.plan.settings.profiles.get(clip.profile)

@@ -84,9 +84,8 @@ def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: f
     if len(passage.clips) == 1 or not passage.is_picture:
         back = plan.delivered(clip.id)
         left.y = take_boxes(ink, 0, left.y + 1.3, width - stills, clip, back)
-        for line in take_line(ink.face, back, REGULAR, READ, width - stills) if back else ():
-            left.y += READ * LEADING
-            ink.text(0, left.y, line, REGULAR, READ)
+        for told in take_line(ink.face, back, REGULAR, READ, width - stills) if back else ():
+            left.write(told, REGULAR, READ)
     below = left.y
     if is_alone:
         _stills(ink, width - stills + 3, y + 0.9)

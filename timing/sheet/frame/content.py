@@ -8,7 +8,7 @@ from timing.model import Clip, LineKind, Origin, Plan
 from timing.sheet import cautions
 from timing.sheet.frame.marks import VALUES_A_FRAME, Score
 from timing.sheet.origin import timed_by
-from timing.sheet.revise import ESTIMATED, row_digest
+from timing.sheet.revise import ESTIMATED, REASONS, row_digest
 
 _LOUDNESS_STEPS = 12  # finer changes of the sound strip cannot be seen
 
@@ -62,8 +62,8 @@ def row_digests(score: Score, length: int) -> list[str]:
     return [row_digest(row) for row in marks]
 
 
-def aspects(plan: Plan, clips: Sequence[Clip], score: Score) -> dict[str, str]:
-    """Return a digest of what clips have on paper by what it is about: ``revise.REASONS``, and how they are timed."""
+def aspects(plan: Plan, clips: Sequence[Clip], score: Score) -> str:
+    """Return a digest of what clips have on paper for each of ``revise.REASONS``, and whether they are estimated."""
     lines = [plan.line(line_id) for clip in clips for line_id in clip.lines or (clip.line,)]
     back = [plan.delivered(clip.id) for clip in clips]
     is_estimated = all(line.origin is Origin.ESTIMATED and line.kind is LineKind.SPOKEN for line in lines)
@@ -78,5 +78,5 @@ def aspects(plan: Plan, clips: Sequence[Clip], score: Score) -> dict[str, str]:
         "sound": [score.sound.tobytes().hex()],
         "ask": [f"{clip.ask} {clip.takes} {clip.profile} {clip.part}" for clip in clips],
     }
-    digests = {about: row_digest(f"{n} {text}" for n, text in enumerate(texts)) for about, texts in said.items()}
-    return {**digests, "kind": ESTIMATED if is_estimated else "other"}
+    digests = [row_digest(f"{n} {text}" for n, text in enumerate(said[about])) for about in REASONS]
+    return " ".join([*digests, ESTIMATED if is_estimated else "other"])

@@ -128,8 +128,9 @@ class FrameSheets:
             first = self.slots[names[0]]
             slots = [self.slots[name] for name in names]
             about = [aspects(self.plan, s.passage.clips, self.scores.score(s.passage)) for s in slots]
-            told = {key: " ".join(one[key] for one in about) for key in about[0]}
-            yield Sheet(PART, first.passage.anchor, first.index, tuple(rows), " ".join(names), aspects=told)
+            yield Sheet(
+                PART, first.passage.anchor, first.index, tuple(rows), " ".join(names), aspects="|".join(about)
+            )  # fmt: skip
 
     def _slot_rows(self, slot: Slot) -> list[str]:
         passage = slot.passage
