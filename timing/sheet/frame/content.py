@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Sequence
 
 from timing.model import Clip, LineKind, Origin, Plan
@@ -64,7 +65,8 @@ def row_digests(score: Score, length: int) -> list[str]:
 
 def aspects(plan: Plan, clips: Sequence[Clip], score: Score) -> str:
     """Return a digest of what clips have on paper for each of ``revise.REASONS``, and whether they are estimated."""
-    lines = [plan.line(line_id) for clip in clips for line_id in clip.lines or (clip.line,)]
+    known = {line_id for clip in clips for line_id in clip.lines or (clip.line,)}
+    lines = [line for line in plan.lines if line.id in known]
     back = [plan.delivered(clip.id) for clip in clips]
     is_estimated = all(line.origin is Origin.ESTIMATED and line.kind is LineKind.SPOKEN for line in lines)
     said = {
@@ -73,9 +75,9 @@ def aspects(plan: Plan, clips: Sequence[Clip], score: Score) -> str:
         "takes": [f"{b.file} {b.takes} {b.state}" if b else "" for b in back]
         + [text for clip in clips for text in cautions.of_clip(plan, clip)],
         "origin": [timed_by(plan, line) for line in lines],
-        "times": [str((score.boxes, score.closures, score.vowels, [(s.start, s.end) for s in score.spans]))],
-        "cues": [str(score.cues)],
-        "sound": [score.sound.tobytes().hex()],
+        "times": [f"{mark.start}-{mark.end}" for marks in (score.boxes, score.closures, score.spans) for mark in marks],
+        "cues": [f"{cue.start}-{cue.end} {cue.told}" for cue in score.cues],
+        "sound": [str(zlib.crc32(score.sound.tobytes()))],
         "ask": [f"{clip.ask} {clip.takes} {clip.profile} {clip.part}" for clip in clips],
     }
     digests = [row_digest(f"{n} {text}" for n, text in enumerate(said[about])) for about in REASONS]

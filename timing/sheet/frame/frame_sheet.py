@@ -112,10 +112,9 @@ def _written_rule(
         ink.line(right - TICK_ACTION[0 if weight > 1 else 1], y, right, y, weight)
 
 
-def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None:
-    """Add everything that changes from sheet to sheet, for one panel."""
+def draw_panel(ink: Ink, window: Window, score: Score) -> None:
+    """Add everything that changes from sheet to sheet, for one panel; its numbers are :func:`numbers`."""
     whole, score = score, score.near(window.f0, window.f1)
-    _numbers(ink, window, passage)
     _sound(ink, window, score)
     lanes = max(1, len(score.lanes))
     left, right = window.columns["words"]
@@ -142,8 +141,9 @@ def _lane_name(ink: Ink, window: Window, x: float, name: str, room: float) -> No
     ink.text(x, window.rows.top - 1.2, text, BOLD, READ_SIZE)
 
 
-def _numbers(ink: Ink, window: Window, passage: Passage) -> None:
-    rows, at = window.rows, window.columns
+def numbers(face: Typeface, window: Window, passage: Passage) -> Ink:
+    """Return the numbers of a panel's frames, and its clock; the same for all panels that lie and count alike."""
+    ink, rows, at = Ink(face), window.rows, window.columns
     offset = passage.first if passage.counts_from_episode else 0
     size = 7.5 if rows.pitch >= 2.8 else 7.0 if rows.pitch >= 2.5 else 6.5
     right, left = at["frame"][1] - 3.0, at["frame"][0] + 0.7
@@ -161,6 +161,7 @@ def _numbers(ink: Ink, window: Window, passage: Passage) -> None:
             ink.text(left, rows.top - 1.4, f"{clock(counted, rows.second)}+{in_second}", REGULAR, SMALL)
         elif in_second % rows.quarter == 0:
             ink.text(left, middle(y, rows.pitch, size), f"+{in_second}", REGULAR, size)
+    return ink
 
 
 def _sound(ink: Ink, window: Window, score: Score) -> None:

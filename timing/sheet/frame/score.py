@@ -357,14 +357,14 @@ def mouth_marks(syllable: TimedSyllable, first: int, last: int, rate: FrameRate,
     """Yield what the mouth column shows of a syllable that fills the frames ``first`` to ``last`` (excluded)."""
     vowel_seen = False
     for phone, begins, ends in syllable.sounds():
+        is_open = is_vowel(phone)
+        if (is_open and vowel_seen) or not (is_open or phone in LIPS_CLOSED or phone in LIP_ON_TEETH):
+            continue
+        vowel_seen = vowel_seen or is_open
         at = min(max(rate.frame_at(begins), first), last - 1)
         until = min(max(rate.frame_at(ends), at + 1), last)
-        if is_vowel(phone):
-            if not vowel_seen:
-                yield MouthMark(vowel_sign(phone, syllable.stress, language), False, at, until, begins, ends)
-                vowel_seen = True
-        elif phone in LIPS_CLOSED or phone in LIP_ON_TEETH:
-            yield MouthMark("", phone in LIP_ON_TEETH, at, until, begins, ends)
+        sign = vowel_sign(phone, syllable.stress, language) if is_open else ""
+        yield MouthMark(sign, phone in LIP_ON_TEETH, at, until, begins, ends)
 
 
 def words_shown(line: PlanLine, passage: Passage) -> range:

@@ -16,12 +16,12 @@ from timing.sheet import furniture
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.frame.band import Band, asked, band
 from timing.sheet.frame.content import aspects, row_digests
-from timing.sheet.frame.frame_sheet import Window, draw_panel, grid
+from timing.sheet.frame.frame_sheet import Window, draw_panel, grid, numbers
 from timing.sheet.frame.picture_sheet import draw_picture, seconds_from
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.frame.slots import HALVES, Slot, known_pages, pages_of
 from timing.sheet.furniture import READ, SMALL
-from timing.sheet.ink import Ink, Page
+from timing.sheet.ink import Ink, Page, Region
 from timing.sheet.ipa import key_of
 from timing.sheet.paper import (
     GUTTER,
@@ -40,6 +40,7 @@ from timing.sheet.wrapped import wrap
 PART = "frames"
 EPISODE_BAND = 14.0  # over the rows of a set that counts through the episode
 GOES_ON = 28.0  # mm over the rows of a clip that goes on: its number, two pictures to draw
+FROM_BAND = 0.5  # mm from the band's foot to the heads of the columns
 MOST_SEEN = 2  # lines that name the clips seen in them
 
 
@@ -67,6 +68,7 @@ class FrameSheets:
         self.keys = {name: names[0] for names in self.sheets_of for name in names}
         self._home = {clip.id: passage for passage in self.passages for clip in passage.clips}
         self.grids: dict[str, Ink] = {}
+        self.numbers: dict[tuple[object, ...], Ink] = {}  # by where a panel lies and how it counts
         self._digests: dict[tuple[int, int, str], list[str]] = {}
 
     # --- what stands where -------------------------------------------------------------------------------
@@ -181,6 +183,7 @@ class FrameSheets:
         forms: list[tuple[str, Ink]] = []
         marks: dict[str, furniture.Mark] = {}
         vowels: set[str] = set()
+        regions: list[Region] = []
         at = 0
         x = LEFT
         for slot in slots:
@@ -189,6 +192,7 @@ class FrameSheets:
             changed = frozenset(row - at for row in rows if at <= row < at + count)
             at += count + 1
             width = self._width(slot)
+            regions += self._regions(slot, x, width)
             self._head(ink, slot, x, width, linked)
             if slot.is_picture:
                 draw_picture(
@@ -213,7 +217,26 @@ class FrameSheets:
                 ink.text(LEFT, y - 0.9 - 3.6 * n, line, REGULAR, READ)
         furniture.footer(ink, layout.width, layout.height, plan, number)
         key = sheet_key(slots[0].passage.anchor, slots[0].index)
-        return Page(layout.width, layout.height, key, ink, tuple(forms), label=f"frame sheet {sheet.label}")
+        return Page(
+            layout.width,
+            layout.height,
+            key,
+            ink,
+            tuple(forms),
+            label=f"frame sheet {sheet.label}",
+            regions=tuple(regions),
+        )
+
+    def _regions(self, slot: Slot, x: float, width: float) -> Iterator[Region]:
+        """Yield what is read of a slot, in order: the band, then its panels."""
+        top, foot = self.layout.top, self.layout.foot
+        if slot.panels == 1:
+            yield Region(x, top, x + width, foot)
+            return
+        rows = top + slot.head + FROM_BAND
+        yield Region(x, top, x + width, rows)
+        for panel in self._panels(slot.passage):
+            yield Region(panel.left, rows, panel.right, foot)
 
     def _width(self, slot: Slot) -> float:
         inner = self.layout.width - LEFT - RIGHT
@@ -258,7 +281,22 @@ class FrameSheets:
         for n, panel in enumerate(panels):
             start = slot.first + n * slot.rows
             rows = rows_in(layout, panel, height, slot.rows)
-            draw_panel(ink, Window(rows, start, start + slot.rows, ends), score, passage)
+            window = Window(rows, start, start + slot.rows, ends)
+            counted = start + (passage.first if passage.counts_from_episode else 0)
+            key = (
+                x,
+                n,
+                rows.top,
+                slot.rows,
+                counted,
+                min(window.f1, ends) - start,
+                len(score.lanes),
+                bool(score.beats),
+            )
+            if key not in self.numbers:
+                self.numbers[key] = numbers(self.face, window, passage)
+            ink.place(self.numbers[key], 0, 0)
+            draw_panel(ink, window, score)
             phase = start % layout.second
             name = f"grid-{x:.0f}-{n}-{rows.top:.1f}-{slot.rows}-{phase}-{len(score.lanes)}{bool(score.beats):d}"
             if name not in self.grids:
