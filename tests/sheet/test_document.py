@@ -105,7 +105,7 @@ def test_links_and_outline_land_on_pages_that_show_their_clip(plan: Plan) -> Non
 def test_metadata_and_page_labels() -> None:
     reader = pypdf.PdfReader(io.BytesIO(render_sheets(plans.talk_plan()).pdf))
     assert reader.metadata.title == "E01 Where Does the Sea Go?: timing sheets"
-    assert reader.metadata.subject == "clip table, frame sheets, bar sheets"
+    assert reader.metadata.subject == "clip table, first pictures, queue, frame sheets, bar sheets"
     assert reader.trailer["/Root"]["/Lang"] == "en-US"
     assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
     assert reader.page_labels[:3] == ["page 1", "frame sheet 1", "frame sheet 2"]

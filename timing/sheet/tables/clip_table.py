@@ -317,10 +317,11 @@ class Table:
 
     def _small_lines(self, row: ClipRow | SplitRow) -> list[str]:
         """Return what stands small under the words: where the time is from, what is on screen with it."""
-        text = timed_by(self.plan, row.line, names_file=False)
+        told = [timed_by(self.plan, row.line, names_file=False)]
         if isinstance(row, ClipRow) and row.beside:
-            text += f" · together with {', '.join(row.beside)}"
-        return wrap(self.face, text, REGULAR, SMALL, self.x["seconds"] - 17 - X_WORDS)
+            told.append(f"together with {', '.join(row.beside)}")
+        room = self.x["seconds"] - 17 - X_WORDS
+        return [line for text in told for line in wrap(self.face, text, REGULAR, SMALL, room)]
 
     def _place(self, start: int, end: int) -> str:
         return f"{start + 1}–{end} · {self._time_code(start, end)}"

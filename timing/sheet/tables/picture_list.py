@@ -16,7 +16,7 @@ from timing.sheet.ink import Page
 from timing.sheet.tables.table_page import TableColumn, TableHead, TableRow, table_pages
 
 COLUMNS = (
-    TableColumn("picture", 14, style=BOLD, size=10.5),
+    TableColumn("picture", 21, style=BOLD, size=10.5),
     TableColumn("who and where", None, size=10),
     TableColumn("mouth", 15, size=10),
     TableColumn("clips that start from it", 27, size=10),
