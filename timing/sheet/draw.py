@@ -55,6 +55,25 @@ def _without_ascii85() -> Iterator[None]:
         rl_config.useA85 = before
 
 
+def _packet(about: About) -> Any:
+    """Return the document's XMP packet (ISO 16684-1), without dates: the same input, the same bytes."""
+    from xml.sax.saxutils import escape
+
+    from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFName, PDFStream
+
+    title, subject, language, creator = map(escape, (about.title, about.subject, about.language, about.creator))
+    text = f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
+<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
+<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">
+<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
+<dc:description><rdf:Alt><rdf:li xml:lang="x-default">{subject}</rdf:li></rdf:Alt></dc:description>
+<dc:language><rdf:Bag><rdf:li>{language}</rdf:li></rdf:Bag></dc:language>
+<xmp:CreatorTool>{creator}</xmp:CreatorTool>
+</rdf:Description></rdf:RDF></x:xmpmeta>
+<?xpacket end="r"?>"""
+    return PDFStream(PDFDictionary({"Type": PDFName("Metadata"), "Subtype": PDFName("XML")}), text.encode())
+
+
 class Writer:
     """Writes pages one after another; only their content streams are kept until :meth:`finish`."""
 
@@ -76,6 +95,7 @@ class Writer:
         canvas.setAuthor("")
         canvas.setViewerPreference("PrintScaling", "None")
         canvas.setViewerPreference("DisplayDocTitle", "true")
+        canvas._doc.Catalog.Metadata = _packet(about)
         self._pages = 0
 
     def add(self, page: Page) -> None:

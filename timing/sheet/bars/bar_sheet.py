@@ -341,8 +341,8 @@ class SongSheets:
                 minutes, rest = divmod(max(frame, 0), 60 * second)
                 clock = f"{minutes}:{rest // second:02d}+{rest % second:02d}"
                 left = at + 2.4 + ink.width(number, BOLD, 13)
-                if left + ink.width(clock, REGULAR, SMALL) < x(following) - 0.5:
-                    ink.text(left, top + 4.8, clock, REGULAR, SMALL)
+                if left + ink.width(clock, BOLD, SMALL) < x(following) - 0.5:
+                    ink.text(left, top + 4.8, clock, BOLD, SMALL)
             else:
                 ink.line(at, y_ruler - 2, at, y_ruler + 2.6, 1.1)
                 ink.line(at, words[1], at, foot, 0.25, BEAT)
@@ -351,4 +351,4 @@ class SongSheets:
                 between = x(beat + (following - beat) * part / parts)
                 ink.line(between, y_ruler - 1.1, between, y_ruler + 1.9, 0.7)
             size = ink.face.fit(str(frame + 1), BOLD, 8, x(following) - at - 1.6, 6.5)
-            ink.text(at + 0.8, y_ruler + 4.7, str(frame + 1), BOLD if n == 0 else REGULAR, size)
+            ink.text(at + 0.8, y_ruler + 4.7, str(frame + 1), BOLD, size)

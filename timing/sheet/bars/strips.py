@@ -129,7 +129,7 @@ class Strips:
                     continue
                 x, in_second = across.x(frame), frame % second
                 ink.line(x, top + RULER, x, top + RULER + 2, 0.9 if in_second == 0 else 0.5)
-                ink.text(x + 0.5, top + RULER + 3.8, str(frame + 1), REGULAR if in_second else BOLD, SMALL)
+                ink.text(x + 0.5, top + RULER + 3.8, str(frame + 1), BOLD, SMALL)
             heard.words(top + RULER + 4.6, size=size)
             if f0 == 0:
                 self._menu(ink, clip, across, top)

@@ -45,6 +45,7 @@ TOTALS_HEIGHT, LEGEND_HEIGHT, RULER_HEIGHT = 16.0, 12.0, 5.5
 MOST_WIDER = 4.0  # mm more for each row where a page has the room: to write beside it
 FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
+PLACE = 8.5  # points: frames and time code
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
 FROM_RIGHT = {"seconds": 99.0, "bar": 95.0, "ask": 39.0, "takes": 29.0, "sheet": 16.0}
 CAUTION = (
@@ -279,7 +280,7 @@ class Table:
         first, last = row.clips[0], row.clips[-1]
         self.bar.split(ink, y, float(first.head), float(row.line.length), float(last.tail), stops)
         ink.text(self.x["ask"], y + 4.8, f"{len(row.clips)} parts", ITALIC, READ, "right")
-        ink.text(self.x["bar"], y + 9.0, self._place(first.start_frame, last.end_frame), REGULAR, SMALL)
+        ink.text(self.x["bar"], y + 9.0, self._place(first.start_frame, last.end_frame), BOLD, PLACE)
 
     def _clip(self, ink: Ink, y: float, row: ClipRow) -> None:
         clip, base = row.clip, y + 4.8
@@ -291,7 +292,7 @@ class Table:
         place = self._place(clip.start_frame, clip.end_frame)
         if (clip.end_frame - clip.start_frame) < self.plan.rate.frame_at(clip.need):
             place += f" · on screen {tenths(clip.end - clip.start)} s"
-        ink.text(self.x["bar"], y + 9.0, place, REGULAR, SMALL)
+        ink.text(self.x["bar"], y + 9.0, place, BOLD, PLACE)
         ask = figure(clip.ask, "–")
         ink.text(self.x["ask"], base, ask, BOLD, 12, "right")
         ink.text(self.x["takes"], base, str(clip.takes), REGULAR, 10.5, "right")
@@ -332,7 +333,7 @@ class Table:
 
     def _figures(self, ink: Ink, y: float, speech: str, need: str, style: str) -> None:
         ink.text(self.x["seconds"], y + 4.8, speech, style, 10.5, "right")
-        ink.text(self.x["seconds"], y + 8.4, need, REGULAR, SMALL, "right")
+        ink.text(self.x["seconds"], y + 8.4, need, BOLD, SMALL, "right")
 
     def _head(
         self, ink: Ink, y: float, row: ClipRow | SplitRow, name: str, text: str, is_slanted: bool,
@@ -432,7 +433,7 @@ class Table:
 
 
 def _number_mark(ink: Ink, x: float, y: float) -> None:
-    ink.text(x + 0.8, y, "1.2", REGULAR, 7.5)
+    ink.text(x + 0.8, y, "1.2", BOLD, 7.5)
 
 
 def _room_mark(ink: Ink, x: float, y: float) -> None:
