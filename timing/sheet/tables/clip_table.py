@@ -35,7 +35,16 @@ from timing.sheet.ink import Ink, Page
 from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
 from timing.sheet.tables.came_back import ACCEPTED, DELIVERED, state_box, state_of, take_line
-from timing.sheet.tables.clip_rows import ClipRow, CueRow, GapRow, OmittedRow, Row, SplitRow, what_is_wrong
+from timing.sheet.tables.clip_rows import (
+    ClipRow,
+    CueRow,
+    GapRow,
+    OmittedRow,
+    Row,
+    SplitRow,
+    places_of,
+    what_is_wrong,
+)
 from timing.sheet.tables.fit_bar import ROW, FitBar
 from timing.sheet.tables.line_list import box_mark
 from timing.sheet.wrapped import name_lines, paginate, wrap
@@ -46,6 +55,7 @@ MOST_WIDER = 4.0  # mm more for each row where a page has the room: to write bes
 FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
 PLACE = 8.5  # points: frames and time code
+NOT_CUT = "not in the cut"
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
 FROM_RIGHT = {"seconds": 99.0, "bar": 95.0, "ask": 39.0, "takes": 29.0, "sheet": 16.0}
 CAUTION = (
@@ -124,7 +134,8 @@ class Table:
             return LOW_ROW + NOTE_LINE * (len(self._low(row)[1]) - 1)
         names, size = self._names(row)
         name_height = 2.8 + len(names) * size * NAME_LEADING
-        return max(ROW + SMALL_LEADING * (len(self._small_lines(row)) - 1), name_height)
+        small, places = len(self._small_lines(row)), len(self._place_lines(row))
+        return max(ROW + SMALL_LEADING * (small - 1), ROW + NOTE_LINE * (places - 1), name_height)
 
     def _notes(self, row: Row) -> list[tuple[str, str]]:
         """Return what stands under a row, each as (mark, text): "!" a caution, "*" news, "" what came back."""
@@ -156,12 +167,14 @@ class Table:
 
     def _header(self, ink: Ink) -> float:
         plan = self.plan
-        facts = [("frames", str(plan.frames)), ("seconds", tenths(plan.length)), ("fps", str(plan.rate))]
+        frames, length = (plan.frames, plan.length) if plan.cut is None else (plan.cut.frames, plan.cut.length)
+        facts = [("frames", str(frames)), ("seconds", tenths(length)), ("fps", str(plan.rate))]
         own = {line for clip in self.clips for line in clip.lines or (clip.line,)}
         is_whole = len(self.clips) == len(plan.clips)
         facts.append(("lines", str(len(plan.lines) if is_whole else len(own))))
         corner = ("clips", str(len(self.clips)))
-        return header(ink, self.width, self.height, plan, "what to ask for, clip by clip", "Clip table", facts, corner)
+        kind = "what to ask for, clip by clip" + (f", frames of {plan.cut.file}" if plan.cut else "")
+        return header(ink, self.width, self.height, plan, kind, "Clip table", facts, corner)
 
     def _open(self, pages: list[Page]) -> tuple[Ink, float]:
         ink = Ink(self.face)
@@ -251,7 +264,8 @@ class Table:
     def _gap_text(self, row: GapRow) -> str:
         frames = row.end_frame - row.start_frame
         shown = tenths(frames / self.plan.rate.fps)
-        what = f"{row.what}: " + (f"{row.runs_on} can run on" if row.runs_on else "fill with a picture")
+        advice = f"{row.runs_on} can run on" if row.runs_on else row.advice
+        what = f"{row.what}: {advice}" if advice else row.what
         place = f"{row.start_frame + 1}–{row.end_frame}, {self._time_code(row.start_frame, row.end_frame)}"
         return f"{what} · {shown} s · {place}"
 
@@ -259,8 +273,10 @@ class Table:
         line = row.line
         frames = line.end_frame - line.start_frame
         lasts = "" if line.passage is Happening.SOUND else f" · {tenths(frames / self.plan.rate.fps)} s"
-        place = f"frame {line.start_frame + 1}, {self.plan.rate.timecode(line.start_frame)}"
-        return f"{HAPPENS[line.passage]}: {line.text}{lasts} · {place}{f' · in {row.clip}' if row.clip else ''}"
+        # A real cut says where clips are, and nothing of what has none.
+        place = f" · frame {line.start_frame + 1}, {self.plan.rate.timecode(line.start_frame)}"
+        place = f"{'' if self.plan.cut else place}{f' · in {row.clip}' if row.clip else ''}"
+        return f"{HAPPENS[line.passage]}: {line.text}{lasts}{place}"
 
     def _low(self, row: GapRow | CueRow | OmittedRow) -> tuple[str, list[str]]:
         """Return the head and the lines of a row without a clip."""
@@ -280,7 +296,8 @@ class Table:
         first, last = row.clips[0], row.clips[-1]
         self.bar.split(ink, y, float(first.head), float(row.line.length), float(last.tail), stops)
         ink.text(self.x["ask"], y + 4.8, f"{len(row.clips)} parts", ITALIC, READ, "right")
-        ink.text(self.x["bar"], y + 9.0, self._place(first.start_frame, last.end_frame), BOLD, PLACE)
+        for n, line in enumerate(self._place_lines(row)):
+            ink.text(self.x["bar"], y + 9.0 + NOTE_LINE * n, line, BOLD, PLACE)
 
     def _clip(self, ink: Ink, y: float, row: ClipRow) -> None:
         clip, base = row.clip, y + 4.8
@@ -289,10 +306,8 @@ class Table:
         self._head(ink, y, row, clip.id, text, clip.kind is not LineKind.SPOKEN, row.is_part)
         self._figures(ink, y, "–" if row.is_picture else tenths(clip.speech), "needs " + tenths(clip.need), REGULAR)
         self.bar.clip(ink, y, clip)
-        place = self._place(clip.start_frame, clip.end_frame)
-        if (clip.end_frame - clip.start_frame) < self.plan.rate.frame_at(clip.need):
-            place += f" · on screen {tenths(clip.end - clip.start)} s"
-        ink.text(self.x["bar"], y + 9.0, place, BOLD, PLACE)
+        for n, line in enumerate(self._place_lines(row)):
+            ink.text(self.x["bar"], y + 9.0 + NOTE_LINE * n, line, BOLD, PLACE)
         ask = figure(clip.ask, "–")
         ink.text(self.x["ask"], base, ask, BOLD, 12, "right")
         ink.text(self.x["takes"], base, str(clip.takes), REGULAR, 10.5, "right")
@@ -327,6 +342,22 @@ class Table:
     def _place(self, start: int, end: int) -> str:
         return f"{start + 1}–{end} · {self._time_code(start, end)}"
 
+    def _place_lines(self, row: ClipRow | SplitRow) -> list[str]:
+        """Return what stands under the bar: frames, in and out, how much of the clip is on screen."""
+        room = self.right - 6 - self.x["bar"]
+        if isinstance(row, SplitRow):
+            found = [place for clip in row.clips for place in places_of(self.plan, clip)]
+            told = self._place(min(found)[0], max(end for _, end in found)) if found else NOT_CUT
+            return wrap(self.face, told, BOLD, PLACE, room)
+        clip, places = row.clip, places_of(self.plan, row.clip)
+        told = " and ".join(self._place(*one) for one in places[:2]) or NOT_CUT
+        told += f" and {len(places) - 2} more" if len(places) > 2 else ""
+        shown = sum(end - start for start, end in places)
+        if places and shown < self.plan.rate.frame_at(clip.need):
+            seconds = clip.end - clip.start if self.plan.cut is None else self.plan.rate.moment_of(shown)
+            told += f" · on screen {tenths(seconds)} s"
+        return wrap(self.face, told, BOLD, PLACE, room)
+
     def _time_code(self, start: int, end: int) -> str:
         """Return in and out; out is the first frame that is not shown any more, as in the cut list."""
         return f"{self.plan.rate.timecode(start)}–{self.plan.rate.timecode(end)}"
@@ -359,7 +390,8 @@ class Table:
         plan, fps = self.plan, self.plan.rate.fps
         whole = len(self.clips) == len(plan.clips)
         gaps = sum(row.end_frame - row.start_frame for row in self.rows if isinstance(row, GapRow)) / fps
-        seen = tenth(plan.length) - tenth(gaps) if whole else tenth(self._frames_on_screen() / fps)
+        length = plan.length if plan.cut is None else plan.cut.length
+        seen = tenth(length) - tenth(gaps) if whole else tenth(self._frames_on_screen() / fps)
         sums = {
             "speech": sum_printed(c.speech for c in self.clips if c.kind is not LineKind.PICTURE),
             "on screen, with handles": seen,
@@ -393,7 +425,7 @@ class Table:
     def _frames_on_screen(self) -> int:
         """Return how many frames show a clip; frames of clips that are on screen together count once."""
         shown, at = 0, 0
-        for start, end in sorted((c.start_frame, c.end_frame) for c in self.clips):
+        for start, end in sorted(place for c in self.clips for place in places_of(self.plan, c)):
             shown += max(0, end - max(start, at))
             at = max(at, end)
         return shown
