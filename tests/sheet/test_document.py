@@ -111,7 +111,7 @@ def test_metadata_and_page_labels() -> None:
     assert reader.metadata.subject == "clip table, first pictures, queue, frame sheets, bar sheets"
     assert reader.trailer["/Root"]["/Lang"] == "en-US"
     assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
-    assert reader.page_labels[:3] == ["page 1", "frame sheet 1", "frame sheet 2"]
+    assert reader.page_labels[2:5] == ["page 3", "frame sheet 1", "frame sheet 2"]
     titles = [entry.title for part in reader.outline if isinstance(part, list) for entry in part]
     assert "C02 Bram: Nobody has taken it. (frame sheet 1)" in titles
 

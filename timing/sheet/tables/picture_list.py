@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 
-from timing.clips.queue import FirstPicture, first_pictures
+from timing.clips.queue import FirstPicture, asked_for, first_pictures
 from timing.model import Clip, LineKind, Plan
 from timing.plain.figures import at_most
 from timing.sheet.fonts import BOLD, Typeface
@@ -16,13 +16,13 @@ from timing.sheet.ink import Page
 from timing.sheet.tables.table_page import TableColumn, TableHead, TableRow, table_pages
 
 COLUMNS = (
-    TableColumn("picture", 21, style=BOLD, size=10.5),
-    TableColumn("who and where", None, size=10),
-    TableColumn("mouth", 15, size=10),
-    TableColumn("clips that start from it", 27, size=10),
-    TableColumn("hold s", 9, "right", BOLD, 10.5),
+    TableColumn("picture", 30, style=BOLD, size=10),
+    TableColumn("who and where", None, size=9.5),
+    TableColumn("mouth", 13, size=9.5),
+    TableColumn("clips that start from it", 24, size=9.5),
+    TableColumn("hold s", 8, "right", BOLD, 10.5),
     TableColumn("sheet", 9, "right", size=10.5),
-    TableColumn("room to draw", 42, is_drawn=True),
+    TableColumn("room to draw", 41, is_drawn=True),
 )
 NOTE = "mouth: at the first frame; hold: the longest clip that starts from it, in seconds"
 
@@ -32,8 +32,8 @@ def pages(
     link_of: Callable[[Clip], str | None],
 ) -> Iterator[Page]:  # fmt: skip
     """Yield the pages of the first pictures that the clips ``shown`` start from; none where there are none."""
-    clips = {clip.id: clip for clip in (plan.requested or plan).clips}
-    pictures = [p for p in first_pictures(plan.requested or plan) if any(clip_id in shown for clip_id in p.clips)]
+    clips = {clip.id: clip for clip in asked_for(plan).clips}
+    pictures = [p for p in first_pictures(asked_for(plan)) if any(clip_id in shown for clip_id in p.clips)]
     rows = []
     for picture in pictures:
         first = clips[next(clip_id for clip_id in picture.clips if clip_id in shown)]

@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from itertools import groupby
 from math import ceil
 
-from timing.clips.queue import Queued, queue
+from timing.clips.queue import Queued, asked_for, queue
 from timing.model import Clip, LineKind, Plan
 from timing.plain.figures import at_most
 from timing.sheet.fonts import BOLD, Typeface
@@ -21,20 +21,20 @@ COLUMNS = (
     TableColumn("order", 8, "right"),
     TableColumn("clip", 15, style=BOLD, size=10.5),
     TableColumn("takes", 8, "right", size=10.5),
-    TableColumn("ask s", 10, "right", BOLD, 10.5),
-    TableColumn("who, first words", None),
-    TableColumn("from picture", 16),
-    TableColumn("waits for", 33),
+    TableColumn("ask s", 9, "right", BOLD, 10.5),
+    TableColumn("who, first words", None, size=9),
+    TableColumn("from picture", 54, size=9),
+    TableColumn("waits for", 24, size=9),
 )
 NOTE = "~ length estimated from the words: record the line first, then ask"
-FIRST_WORDS = 5
+FIRST_WORDS = 3
 
 
 def pages(
     plan: Plan, face: Typeface, shown: Collection[str], first_page: int, link_of: Callable[[Clip], str | None]
 ) -> Iterator[Page]:
     """Yield the pages of what is still to be generated of the clips ``shown``; none where nothing is."""
-    clips = {clip.id: clip for clip in (plan.requested or plan).clips}
+    clips = {clip.id: clip for clip in asked_for(plan).clips}
     numbered = [(n, row) for n, row in enumerate(queue(plan), 1) if row.clip in shown]
     rows: list[TableRow] = []
     for profile, group in groupby(numbered, key=lambda pair: pair[1].profile):
