@@ -334,6 +334,8 @@ class Table:
     def _small_lines(self, row: ClipRow | SplitRow) -> list[str]:
         """Return what stands small under the words: where the time is from, what is on screen with it."""
         told = [timed_by(self.plan, row.line, names_file=False)]
+        if isinstance(row, ClipRow) and (seam := self.plan.seam(row.clip)):
+            told.append(f"starts from frame {seam.frame + 1} of {seam.clip}")
         if isinstance(row, ClipRow) and row.beside:
             told.append(f"together with {', '.join(row.beside)}")
         room = self.x["seconds"] - 17 - X_WORDS
