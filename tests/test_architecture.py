@@ -22,7 +22,7 @@ ROOMS = {
     "store": {"plain", "model"},
     "recording": {"plain", "model", "language", "sound", "hearing", "store"},
     "song": {"plain", "model", "sound", "store"},
-    "sheet": {"plain", "model", "language"},
+    "sheet": {"plain", "model", "language", "clips"},
     "export": {"plain", "model"},
     "delivery": {"plain", "model", "sound", "hearing", "store", "recording", "language"},
     "memory": {"plain", "model", "delivery"},

@@ -31,6 +31,7 @@ from timing.memory.labels import labels_below
 from timing.memory.learnt_toml import read_learnt
 from timing.memory.ledger import this_month
 from timing.memory.line_ids import KnownLine
+from timing.memory.lines_toml import FILE_NAME as LINES_FILE
 from timing.memory.lines_toml import keep_rests, number_lines
 from timing.memory.rest import AtRest, at_rest
 from timing.model import (
@@ -129,6 +130,7 @@ def make_plan(
     settings = _with_learnt(replace(source.settings, language=_language(source)), source)
     script = read_script(source.script)
     previous = read_previous((out or source.default_out) / "plan.json")
+    previous = replace(previous, was_worked_on=(source.memory_folder / LINES_FILE).is_file())
     script = replace(script, lines=with_profiles(script.lines, settings))
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
     read, settings = _performed(read, settings)
@@ -555,7 +557,7 @@ def write_plan(
 
     # The memory's own files change with a run, and what they say is in the plan.
     store, on = Store.below(out), (_everything(plan), state_of(folder, out, but=("clips.toml", "lines.toml")))
-    sheets = _printed(plan, previous.sheets if previous else None, store, on, out)
+    sheets = _printed(plan, previous or PreviousPlan(), store, on, out)
     if tell and sheets.count:
         tell(sheets.count)
     as_json = plan.to_json()
@@ -581,24 +583,22 @@ def _everything(plan: Plan) -> str:
     return "".join((*map(repr, parts), *map(_everything, others)))
 
 
-def _printed(
-    plan: Plan, previous: Mapping[str, Any] | None, store: Store, on: tuple[object, ...], out: Path
-) -> SheetSet:
+def _printed(plan: Plan, previous: PreviousPlan, store: Store, on: tuple[object, ...], out: Path) -> SheetSet:
     from timing.sheet import render_sheets
     from timing.sheet.printed_set import SheetSet
     from timing.store.made_files import made_files
     from timing.store.plain_values import from_finding, to_finding
 
     def make() -> tuple[Mapping[str, bytes], Any]:
-        made = render_sheets(plan, previous)
+        made = render_sheets(plan, previous.sheets, previous.was_worked_on)
         return {"sheets.pdf": made.pdf}, [
             made.register, [from_finding(f) for f in made.findings], [*made.reprint], made.pages, made.count,
         ]  # fmt: skip
 
-    made = made_files(store, "sheets", (*on, previous), out, make)
+    made = made_files(store, "sheets", (*on, previous.sheets, previous.was_worked_on), out, make)
     files, (register, findings, reprint, pages, count) = made
-    if register != previous:  # the same plan after this set gives this set again
-        made_files(store, "sheets", (*on, register), out, lambda: made)
+    if register != previous.sheets:  # the same plan after this set gives this set again
+        made_files(store, "sheets", (*on, register, True), out, lambda: made)
     found = tuple(to_finding(f) for f in findings)
     return SheetSet(files["sheets.pdf"], register, found, tuple(reprint), pages, count)
 

@@ -42,6 +42,7 @@ class Typeface:
     missing: dict[str, set[str]] = field(default_factory=dict)  # what cannot be shown -> where it was met
     _widths: dict[tuple[str, str], float] = field(default_factory=dict)
     _printable: dict[str, str] = field(default_factory=dict)
+    _blanks: set[str] = field(default_factory=set)  # texts printed with a line to write on
 
     def width_mm(self, text: str, style: str, size: float) -> float:
         """Return the printed width of ``text`` at ``size`` points."""
@@ -64,11 +65,14 @@ class Typeface:
             if any(self.lacks(c) for c in shown):
                 shown = " ".join(self._with_blanks(word) for word in shown.split(" "))
             known = self._printable[text] = shown
+            if 2 * BLANK in shown:
+                self._blanks.add(text)
         return known
 
     def has_blanks(self, text: str) -> bool:
         """True for a text that was printed with a line to write on."""
-        return 2 * BLANK in self.printable(text)
+        self.printable(text)
+        return text in self._blanks
 
     def _with_blanks(self, word: str) -> str:
         """Return a word with a ruled line for what is lacking: for all of it where that is most of its letters."""

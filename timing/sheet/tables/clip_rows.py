@@ -15,6 +15,7 @@ from timing.model import Clip, Cut, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.sheet.figures import sum_printed, tenths
+from timing.sheet.frame.score import clipless
 
 
 @dataclass(frozen=True)
@@ -67,13 +68,21 @@ class GapRow:
 
 
 @dataclass(frozen=True)
+class CueRow:
+    """A line without a clip of its own: a sound, a wait, something seen beside a speech; ``clip`` is where it falls."""
+
+    line: PlanLine
+    clip: str | None
+
+
+@dataclass(frozen=True)
 class OmittedRow:
     """Clips that were in an earlier script and are gone: their numbers are not used again."""
 
     ids: tuple[str, ...]
 
 
-Row = ClipRow | SplitRow | GapRow | OmittedRow
+Row = ClipRow | SplitRow | GapRow | CueRow | OmittedRow
 
 
 def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
@@ -95,6 +104,7 @@ def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
     rows += [_gap(plan, *gap) for gap in gaps]
     if plan.cut is not None and len(clips) == len(plan.clips):
         rows = _with_gaps_of_cut(rows, plan.cut)
+    rows = _with_cues(rows, plan, clips)
     return _with_omitted(rows, plan.retired_ids) if len(clips) == len(plan.clips) else rows
 
 
@@ -118,6 +128,27 @@ def _with_gaps_of_cut(rows: Sequence[Row], cut: Cut) -> list[Row]:
     for row in rows:
         found += [row, *(behind.get(row.clip.id, []) if isinstance(row, ClipRow) else [])]
     return [*found, *(row for row in behind.get(None, []) if row not in first)]
+
+
+def _with_cues(rows: list[Row], plan: Plan, clips: Sequence[Clip]) -> list[Row]:
+    """Return the rows with one for each line that has no clip, behind what begins before it."""
+    is_whole = len(clips) == len(plan.clips)
+    found = list(rows)
+    for line in reversed(clipless(plan)):
+        clip = next((c.id for c in clips if c.start_frame <= line.start_frame < c.end_frame), None)
+        if clip is None and not is_whole:
+            continue
+        before = (n for n, row in enumerate(rows) if _begins(row) <= line.start_frame)
+        found.insert(max(before, default=-1) + 1, CueRow(line, clip))
+    return found
+
+
+def _begins(row: Row) -> int:
+    if isinstance(row, GapRow):
+        return row.start_frame
+    if isinstance(row, ClipRow):
+        return row.clip.start_frame
+    return row.clips[0].start_frame if isinstance(row, SplitRow) else 0
 
 
 def _with_omitted(rows: list[Row], retired: Sequence[str]) -> list[Row]:
