@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import opentimelineio as otio
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.export.plans import line, plan_of
 from timing.cut.edit_list import read_edit_list
@@ -187,6 +190,11 @@ def test_a_file_is_known_by_its_name_its_reel_the_clips_id_and_its_words() -> No
         there = in_cut(plan, event(1, reel, 0, 0, 53, name=name), checks)
         assert there.cut is not None
         assert there.cut.events[0].clip == "C01", (reel, name)
+    odd = (*checks[1:], Check("clips/première – “un”.mp4", "C01", is_best=True))
+    for name in ("première – “un”.mp4", "premie\u0300re – “un”.mp4", 'premiere - "un".mp4'):
+        there = in_cut(plan, event(1, "AX", 0, 0, 53, name=name), odd)
+        assert there.cut is not None
+        assert there.cut.events[0].clip == "C01", name
     for reel, name in (("C02_TAKE", ""), ("AX", "C02 take 2"), ("AX", "C02.new.mov")):
         there = in_cut(plan, event(1, reel, 0, 0, 53, name=name), checks)
         assert there.cut is not None
@@ -314,3 +322,53 @@ def test_what_was_generated_for_each_second_seen() -> None:
         "cut.edl: 4.8 s, of which 4 s show clips; 28 s generated, 7 for each second seen"
     )
     assert told_of_cut(there, Fraction(0)) == "cut.edl: 4.8 s, of which 4 s show clips"
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    rows=st.lists(
+        st.tuples(
+            st.sampled_from(("C01", "C02", "C03", "C04", "out-and-in", "waves", "BL")),
+            st.integers(0, 40), st.integers(0, 160), st.integers(0, 60),
+            st.sampled_from(("V", "V", "V2", "A", "AA/V", "B", "NONE")),
+            st.sampled_from(("", "", "", "M2   C01   048.0   00:00:00:00\n")),
+        ),
+        min_size=1, max_size=12,
+    )
+)  # fmt: skip
+def test_whatever_an_edit_does_the_plan_runs_there(rows: list[tuple[str, int, int, int, str, str]]) -> None:
+    plan = sung()
+    text = "".join(
+        event(n, reel, source, start, length, tracks) + after
+        for n, (reel, source, start, length, tracks, after) in enumerate(rows, 1)
+    )
+    there = in_cut(plan, text)
+    assert there.in_cut is not None
+    assert there.cut is not None
+    captions = make_captions(there)
+    assert all(a.end_ms <= b.start_ms for a, b in pairwise(captions))
+    known = {line.id for line in there.in_cut.lines}
+    assert len(known) == len(there.in_cut.lines)
+    assert len({clip.id for clip in there.in_cut.clips}) == len(there.in_cut.clips)
+    assert all(set(clip.lines) <= known for clip in there.in_cut.clips)
+    moments = Moments(there.in_cut)
+    for frame in range(0, there.cut.frames, 7):
+        assert moments.at(frame).of > 0
+    for clip in there.in_cut.clips:
+        line = there.in_cut.line(clip.line)
+        assert clip.words[1] <= len(line.words)
+        assert 0 <= clip.start_frame < clip.end_frame <= there.cut.frames
+    seen = sum(b - a for clip in plan.clips for a, b in there.cut.places(clip.id))
+    gaps = sum(b - a for a, b in there.cut.gaps)
+    assert seen >= 0
+    assert gaps <= there.cut.frames
+    assert cut_csv(there, FOLDER)
+    assert there.to_json()["cut"]["frames"] == there.cut.frames
+
+
+def test_what_of_a_clip_is_used_is_known_on_the_plans_clock_too() -> None:
+    """C01 begins on frame 18 of the plan; its frames 12 to 41 are 30 to 59 there. C02 is left out."""
+    there = in_cut(three_speeches(), event(1, "C01", 12, 0, 20) + event(2, "C01", 32, 20, 9))
+    assert there.cut is not None
+    assert there.cut.used("C01") == (Fraction(30, 24), Fraction(59, 24))
+    assert there.cut.used("C02") is None

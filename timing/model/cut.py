@@ -13,7 +13,8 @@ class CutEvent:
 
     ``clip`` is the clip's id (None: something else, called ``name``), ``file`` what came back for it as the cut uses
     it, relative to the episode folder. ``source`` is where the stretch begins in that file. ``is_followed`` is False
-    where the speed is changed or the file has no such frames: what is said in it is not known.
+    where the speed is changed or the file has no such frames: what is said in it is not known. ``planned`` is where the
+    stretch begins on the plan's own clock, None for what is no clip or not followed.
     """
 
     name: str
@@ -30,6 +31,7 @@ class CutEvent:
     is_heard: bool = False
     is_followed: bool = True
     layer: int = 0
+    planned: Seconds | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,15 @@ class Cut:
             elif end > start:
                 found.append((start, end))
         return tuple(found)
+
+    def used(self, clip_id: str) -> tuple[Seconds, Seconds] | None:
+        """Return from when to when a clip is used, on the plan's own clock; None where nothing of it is seen."""
+        spans = [
+            (e.planned, e.planned + e.end - e.start)
+            for e in self.events
+            if e.is_seen and e.clip == clip_id and e.planned is not None
+        ]
+        return (min(start for start, _ in spans), max(end for _, end in spans)) if spans else None
 
     @property
     def gaps(self) -> tuple[tuple[int, int], ...]:
