@@ -20,10 +20,11 @@ from timing.clips.replan import replan_clips
 from timing.clips.spoken_rate import rate_findings
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
-from timing.episode.kept_cuts import kept_cuts
+from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import sung_song, with_labels
 from timing.language import assumptions, phones_for, read_line, resolve
+from timing.memory.clips import Memory
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.labels import labels_below
@@ -138,10 +139,11 @@ def make_plan(
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
     lines, songs = place(drafts, fitted, settings)
-    kept = {} if source.is_lone_script else kept_cuts(read_memory(source.folder), lines)
     seen = [n for n in lines if has_clip(n)]
+    memory = Memory() if source.is_lone_script else read_memory(source.folder)
+    kept, together = kept_cuts(memory, lines), kept_together(memory, seen)
     chosen = profile_findings(seen, settings, Where(str(source.folder / "episode.toml")))
-    asked = plan_clips(seen, settings, songs, kept)
+    asked = plan_clips(seen, settings, songs, kept, together)
     plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:

@@ -5,6 +5,7 @@ The schema lies beside this module (plan.schema.json). One writer a part; whatev
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
@@ -12,6 +13,7 @@ from timing.model.basics import Finding, LineKind
 from timing.model.clock import Seconds
 from timing.model.cut import Cut
 from timing.model.learnt import Learnt
+from timing.model.month import Allowance, Month
 from timing.model.placed import Clip, Delivered, PlanLine
 from timing.model.song import Song
 from timing.model.timed import TimedSyllable, TimedWord
@@ -188,6 +190,23 @@ def learnt_json(learnt: Learnt) -> dict[str, Any]:
         if (needed := learnt.takes_of(name))
     }
     return {"learnt": {"paces": paces, "takes": takes}} if paces or takes else {}
+
+
+def month_json(month: Month | None, allowances: Iterable[Allowance]) -> dict[str, Any]:
+    """Return {"month": what of each allowance is used}, nothing where there is no ledger."""
+    if month is None:
+        return {}
+    rows = [
+        {
+            "profile": a.profile,
+            "unit": a.unit,
+            "allowed": decimal(a.allowed),
+            "used": decimal(month.of(a)),
+            "left": decimal(month.left(a)),
+        }
+        for a in allowances
+    ]
+    return {"month": {"month": month.name, "allowances": rows}}
 
 
 def finding_json(finding: Finding) -> dict[str, Any]:

@@ -40,6 +40,7 @@ class FindingCode(StrEnum):
     READ_AS_PICTURE = "read-as-picture", "Text without a speaker was read as picture."
     SPEECH_OR_PICTURE = "speech-or-picture", "It cannot be told whether this is spoken or picture."
     SUNG_BY_DIRECTION = "sung-by-direction", "Words were read as sung because a direction says so."
+    SINGER_UNKNOWN = "singer-unknown", "Nobody is named who sings these lines."
     SONG_END_ASSUMED = "song-end-assumed", "A song seems to end here, so what follows was read as spoken."
     SONG = "song", "A heading or mark was read as the beginning of a song."
     SONG_CUE_UNUSED = "song-cue-unused", "A song note is followed by no sung line."

@@ -146,6 +146,7 @@ class Plan:
                 "generate_s": as_json.decimal_s(totals.generate),
                 "cost": as_json.decimal(totals.cost),
                 "unpriced_s": as_json.decimal_s(totals.unpriced),
+                **as_json.month_json(self.month, self.settings.allowances),
             },
             "findings": [as_json.finding_json(f) for f in self.findings],
             "retired_ids": list(self.retired_ids),
