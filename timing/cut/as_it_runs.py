@@ -105,13 +105,13 @@ def _line(plan: Plan, line: PlanLine, line_id: str, run: Sequence[Said], framed:
     timed = framed(TimedLine(words, line.origin, length, length), plan.rate)
     offsets = {(said.file, said.file_at - said.word.start) for said in run}
     file, offset = next(iter(offsets)) if len(offsets) == 1 else (None, Fraction(0))
-    # Corrections are written on a file's clock: a line that is put together has none.
-    take = file if file is not None and not line.song else None
+    # Corrections are written on a file's clock, and for a line: one that is put together or heard again has none.
+    take = file if file is not None and not line.song and line_id == line.id else None
     whole = len(run) == len(line.words)
     return replace(
         line, id=line_id, text=line.text if whole else _text(line, [said.index for said in run]), words=timed.words,
         start=timed.start, end=timed.end, low=length, high=length, take=take,
-        take_start=None if take is None else timed.start + offset,
+        take_start=None if take is None else timed.start + offset, delivered=line.delivered if take else (),
         start_frame=timed.syllables[0].start_frame or 0, end_frame=timed.syllables[-1].end_frame or 0,
     )  # fmt: skip
 
