@@ -123,7 +123,7 @@ def test_what_is_left_out_repeated_or_empty_is_said() -> None:
     }
     assert there.cut is not None
     assert there.cut.gaps == ((53, 60),)
-    assert there.clips[0].findings[0].message == "is shown again at 00:00:02:12"
+    assert there.clips[0].findings[0].message == "shown again at 00:00:02:12"
     assert there.findings[-1].message == "the cut shows nothing for 7 frames at 00:00:02:05"
     assert there.in_cut is not None
     assert [n.id for n in there.in_cut.lines] == ["1", "1 (2)", "3"]

@@ -111,7 +111,8 @@ def _line(plan: Plan, line: PlanLine, line_id: str, run: Sequence[Said], framed:
     return replace(
         line, id=line_id, text=line.text if whole else _text(line, [said.index for said in run]), words=timed.words,
         start=timed.start, end=timed.end, low=length, high=length, take=take,
-        take_start=None if take is None else timed.start + offset, delivered=line.delivered if take else (),
+        take_start=None if take is None else timed.start + offset,
+        delivered=line.delivered if line_id == line.id else (),
         start_frame=timed.syllables[0].start_frame or 0, end_frame=timed.syllables[-1].end_frame or 0,
     )  # fmt: skip
 

@@ -51,7 +51,7 @@ def findings_of(followed: Followed) -> Found:
 
 
 def _left_out(clip: Clip, is_heard: bool, where: Where) -> Finding:
-    what = "is heard in the cut and not seen" if is_heard else "is not in the cut"
+    what = "heard in the cut and not seen" if is_heard else "not in the cut"
     return Finding(FindingCode.CUT_LEFT_OUT, what, {"clip": clip.id, "heard": is_heard}, where)
 
 
@@ -120,7 +120,7 @@ def _repeated(plan: Plan, clip: Clip, events: Sequence[CutEvent], where: Where) 
         return []
     at = " and ".join(plan.rate.timecode(frame) for frame in sorted(set(places)))
     facts = {"clip": clip.id, "frames": sorted(set(places))}
-    return [Finding(FindingCode.CUT_REPEATED, f"is shown again at {at}", facts, where)]
+    return [Finding(FindingCode.CUT_REPEATED, f"shown again at {at}", facts, where)]
 
 
 def _other_take(plan: Plan, clip: Clip, events: Sequence[CutEvent], where: Where) -> list[Finding]:
