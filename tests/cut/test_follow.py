@@ -372,3 +372,21 @@ def test_what_of_a_clip_is_used_is_known_on_the_plans_clock_too() -> None:
     assert there.cut is not None
     assert there.cut.used("C01") == (Fraction(30, 24), Fraction(59, 24))
     assert there.cut.used("C02") is None
+
+
+def test_a_scratch_recording_is_heard_where_the_cut_has_its_clip() -> None:
+    """Line 1 lies at 10 s of a memo. The cut shows C01 from its frame 12 on: "The" (0.4 s) is gone, so "sea" is the
+    first word, at 10.4 s of the memo and 0.65 - 0.5 = 0.15 s of the cut. A second time nothing is to be corrected."""
+    plan = three_speeches()
+    line_1 = replace(plan.lines[0], origin=Origin.MEASURED, take="recordings/memo.wav", take_start=Fraction(10))
+    plan = replace(plan, lines=(line_1, *plan.lines[1:]))
+    there = in_cut(plan, event(1, "C01", 12, 0, 41) + event(2, "C01", 12, 41, 41)).in_cut
+    assert there is not None
+    first, again = there.soundings()
+    assert (first.file, first.file_start, first.start) == ("recordings/memo.wav", Fraction(104, 10), Fraction(3, 20))
+    assert (again.line, again.file_start, again.start) == (
+        "1 (2)",
+        Fraction(104, 10),
+        Fraction(3, 20) + Fraction(41, 24),
+    )
+    assert [(n.take, n.take_start) for n in there.lines] == [("recordings/memo.wav", Fraction(104, 10)), (None, None)]

@@ -2,9 +2,28 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from timing.model.clock import FrameRate, Seconds
+
+
+def numbered(name: str, number: int) -> str:
+    """Return what a clip, line or song is called where the cut has it for the ``number``-th time.
+
+    >>> numbered("C04", 1), numbered("C04", 2)
+    ('C04', 'C04 (2)')
+    """
+    return name if number == 1 else f"{name} ({number})"
+
+
+def without_number(name: str) -> str:
+    """Return what :func:`numbered` was given.
+
+    >>> without_number("C04 (2)"), without_number("C04")
+    ('C04', 'C04')
+    """
+    return re.sub(r" \(\d+\)$", "", name)
 
 
 @dataclass(frozen=True, slots=True)
