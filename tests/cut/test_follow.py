@@ -16,17 +16,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.dub.editions import edition_of
 from tests.export.plans import line, plan_of
 from timing.cut.edit_list import read_edit_list
 from timing.cut.follow import in_the_cut
 from timing.cut.timeline_file import read_timeline
 from timing.delivery.verdict import Check
+from timing.dub.outputs import edition_files
+from timing.dub.windows import windows_of
 from timing.episode.frame_edges import framed
 from timing.export.captions import captions_srt, make_captions
 from timing.export.cut_table import cut_csv, told_of_cut
 from timing.export.editing import episode_edl
 from timing.export.timeline import episode_otio
-from timing.model import Delivered, LineKind, Media, Origin, Plan, Song, TimedLine
+from timing.model import Delivered, LineKind, Media, Origin, Plan, Song, TimedLine, Voice
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode as Code
 from timing.model.metre import COMMON_TIME
@@ -390,3 +393,65 @@ def test_a_scratch_recording_is_heard_where_the_cut_has_its_clip() -> None:
         Fraction(3, 20) + Fraction(41, 24),
     )
     assert [(n.take, n.take_start) for n in there.lines] == [("recordings/memo.wav", Fraction(104, 10)), (None, None)]
+
+
+def test_a_converted_voice_is_heard_in_place_of_the_clips_own_sound() -> None:
+    """The voice's file begins 0.25 s before the clip's: its frame 12 of 24 a second is the clip's 6. Laid on frame 6 with
+    the picture's frame 0 on frame 0 it is in step, three frames later it is not."""
+    plan = delivered(three_speeches())
+    voice = Voice("clips/C01 voice.wav", Fraction(1, 4), None, 0.9, is_used=True)
+    plan = replace(plan, deliveries=(replace(plan.deliveries[0], voice=voice),))
+    checks = (Check("clips/C01.mp4", "C01", is_best=True),)
+    media = {"clips/C01.mp4": Media(Fraction(24), Fraction(4)), "clips/C01 voice.wav": Media(None, Fraction(5))}
+    for late in (0, 3):
+        text = event(1, "AX", 0, 0, 60, name="C01.mp4") + event(2, "AX", 12, 6 + late, 54, "A", "C01 voice.wav")
+        there = in_cut(plan, text + event(3, "C02", 0, 70, 53) + event(4, "C03", 0, 123, 43), checks, media)
+        assert words(there)[0] == ("The", 12 + late)  # the clip's first sound is at 0.5 s
+        assert codes(there).get("C01") == ([Code.CUT_APART] if late else None)
+        assert there.in_cut is not None
+        sound = there.in_cut.soundings()[0]
+        assert (sound.file, sound.file_start) == ("clips/C01 voice.wav", Fraction(3, 4))
+
+
+def test_a_later_part_that_begins_with_its_file_stays_where_it_is() -> None:
+    """A later part of a split line is shown from the first frame of its file, whatever its head; our own list says so."""
+    plan = three_speeches()
+    parts = (
+        replace(plan.clips[0], id="C01.1", part=(1, 2), words=(0, 2)),
+        replace(plan.clips[1], id="C01.2", part=(2, 2)),
+    )
+    plan = replace(plan, clips=(*parts, plan.clips[2]))
+    (text,) = episode_edl(plan, FOLDER).values()
+    there = in_cut(plan, text.decode())
+    assert dict(words(there))["It"] == 96
+
+
+def test_the_windows_of_another_language_follow_the_cut() -> None:
+    """The cut shows C01 from frame 12 to 41 of its file, 1.25 s to 59/24 s of the plan (its words last from 1 s to
+    2.6 s), and C02 right behind it, whose first word comes 12 frames after the last one that is left of C01."""
+    there = in_cut(
+        three_speeches(), event(1, "C01", 12, 0, 29) + event(2, "C02", 0, 35, 53) + event(3, "C03", 0, 88, 43)
+    )
+    window = windows_of(there)["1"]
+    assert (window.start, window.end) == (Fraction(5, 4), Fraction(59, 24))
+    # "out." is left until frame 29 of the cut, "It" begins on 35 + 6.
+    assert window.free == Fraction(41 - 29, 24)
+
+
+def test_another_language_is_captioned_as_the_cut_runs() -> None:
+    """C02 stands first: its line's window begins on frame 6 there; C01 is left out; C03 begins on 53 + 6."""
+    there = in_cut(three_speeches(), event(1, "C02", 0, 0, 53) + event(2, "C03", 0, 53, 43))
+    edition = edition_of(there, {"1": "Das Meer geht.", "2": "Es kommt.", "3": "Jeden Tag."})
+    files = edition_files(edition)
+    captions = files["captions.srt"].decode()
+    assert [row for row in captions.splitlines() if "-->" in row or row.endswith(".")][:2] == [
+        "00:00:00,250 --> " + captions.split("--> ")[1][:12],
+        "Es kommt.",
+    ]
+    assert "00:00:02,458 --> " in captions  # 59 frames of 24 a second
+    assert "Meer" not in captions
+    rows = [row.split("\t") for row in files["labels.txt"].decode().splitlines()]
+    assert [(float(a), text) for a, _, text in rows if ": " in text] == [
+        (0.25, "2: Es kommt."),
+        (2.458333, "3: Jeden Tag."),
+    ]

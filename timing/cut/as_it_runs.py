@@ -78,7 +78,7 @@ def _lines(
             line_id = numbered(line.id, number)
             run = [_with_file(said, planned.get(line.id, ())) for said in run]
             lines.append(_line(followed.plan, line, line_id, run, framed))
-            heard += _soundings(line, line_id, run)
+            heard += (followed.plan.in_its_voice(one) for one in _soundings(line, line_id, run))
             for at, said in enumerate(run):
                 for clip_id in [said.clip] if said.clip else of_line[line.id]:
                     places[clip_id].append((said.word.start, said.word.end, line_id, at))

@@ -147,6 +147,8 @@ def _of_clip(plan: Plan, lines: Mapping[str, PlanLine], clip: Clip, event: CutEv
         words = tuple((line_id, n, word) for (line_id, n), word in zip(places, heard, strict=True))
         return Piece(event.start, event.end, event.source, words, clip.id, event.file)
     begins = plan.file_begins(clip)
+    if is_own and back is not None and back.speech_start is not None:
+        begins = clip.speech_start - back.speech_start
     words = tuple((line_id, n, lines[line_id].words[n]) for line_id, n in places)
     at = clip_laid_at(plan, clip) + event.source
     return Piece(

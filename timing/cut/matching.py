@@ -16,19 +16,23 @@ from pathlib import PurePosixPath
 from timing.cut.listed import Listed
 from timing.delivery.matching import clip_in_name
 from timing.delivery.verdict import Check
-from timing.model import Plan
+from timing.model import Plan, Voice
 
 REEL_CHARACTERS = 8  # what CMX 3600 leaves of a reel's name
 
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What a source is: ``clip`` and the ``file`` that came back for it, or a recording, or a song."""
+    """What a source is: ``clip`` and the ``file`` that came back for it, or a recording, or a song.
+
+    ``voice``: the source is that file's sound in another voice.
+    """
 
     clip: str | None = None
     file: str | None = None
     recording: str | None = None
     song: str | None = None
+    voice: Voice | None = None
 
 
 @dataclass
@@ -48,6 +52,13 @@ class Sources:
         for form in (_stem, _plain, lambda name: _plain(_stem(name))):
             for check in sorted(self.checks, key=lambda c: not c.is_best):
                 self._files.setdefault(form(_base(check.file)), check)
+        spoken = [back for back in self.plan.deliveries if back.voice is not None]
+        self._voices = {
+            form: back
+            for back in spoken
+            if back.voice
+            for form in (_base(back.voice.file), _plain(_base(back.voice.file)))
+        }
         self._reels = {_reel(clip_id): clip_id for clip_id in self._ids}
         self._recordings = {_base(line.take): line.take for line in self.plan.lines if line.take}
         self._songs: Mapping[str, str] = {
@@ -60,6 +71,8 @@ class Sources:
         """Return what an event shows or lets hear; nothing of it is set for what nobody knows."""
         names = [form for name in event.names for form in dict.fromkeys((_base(name), _small(name)))]
         for name in names:
+            if other := self._voices.get(name) or self._voices.get(_plain(name)):
+                return Known(other.clip, other.file, voice=other.voice)
             check = self._files.get(name) or self._files.get(_plain(name))
             if check is not None and check.clip in self._ids:
                 return Known(check.clip, check.file)

@@ -62,7 +62,8 @@ def _event(
     file = known.file or known.recording
     source, is_followed = event.source - (event.source_zero or 0), event.speed == 1
     if known.clip is not None and is_followed:
-        media = media_of(file) if file else None
+        own_file = known.voice.file if known.voice else file
+        media = media_of(own_file) if own_file else None
         length = media.seconds if media and media.seconds else None
         if length is None:
             clip = clips[known.clip]
@@ -77,7 +78,7 @@ def _event(
             facts = {"clip": known.clip, "file": file or ""}
             found.append(Finding(FindingCode.CUT_OUTSIDE, message, facts, Where(listed.file)))
         else:
-            source = inside
+            source = inside if known.voice is None else known.voice.in_clip(inside)
     planned = None
     if known.clip is not None and is_followed:
         planned = clip_laid_at(plan, clips[known.clip]) + source

@@ -77,7 +77,7 @@ def make_edition(
     clips = tuple(_with_own_words(clip, by_id.get(clip.line)) for clip in plan.clips)
     edition_plan = replace(
         plan, language=file.language, settings=settings, lines=lines, clips=clips, deliveries=(), loudness=(),
-        requested=None, findings=(),
+        requested=None, findings=(), cut=None, in_cut=None,
     )  # fmt: skip
     missing = (_no_text(without),) if without else ()
     findings = (*texts.findings, *assumed, *missing, *(heard.findings if heard else ()))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 
 from timing.dub.windows import LEAST_PAUSE
@@ -28,7 +29,7 @@ def edition_files(edition: Edition) -> Mapping[str, bytes]:
     """Return every file of an edition by its name below ``LANGUAGE/``."""
     from timing.sheet.dub_set import render_edition
 
-    heard = heard_plan(edition)
+    heard = in_the_cut(edition, heard_plan(edition))
     folder = Path(edition.original.folder)
     files = {
         "dub.csv": dub_csv(edition),
@@ -68,6 +69,31 @@ def heard_plan(edition: Edition) -> Plan:
     return replace(edition.plan, lines=tuple(lines))
 
 
+def in_the_cut(edition: Edition, heard: Plan) -> Plan:
+    """Return what is heard as the real cut runs, each line where its window begins there; as it is where there is none.
+
+    A line that the cut leaves out is not heard.
+    """
+    shown = edition.original.in_cut
+    if shown is None:
+        return heard
+    later, lines = later_in_the_cut(edition), []
+    for line in heard.lines:
+        if line.words and (by := later.get(line.id)) is not None:
+            words = tuple(word.moved(by) for word in line.words)
+            lines.append(replace(line, words=words, start=line.start + by, end=line.end + by))
+    return replace(heard, lines=tuple(lines), length=shown.length, frames=shown.frames)
+
+
+def later_in_the_cut(edition: Edition) -> Mapping[str, Seconds]:
+    """Return how much later each line begins in the real cut than in the plan; what is left out is not among them."""
+    shown = edition.original.in_cut
+    if shown is None:
+        return {dub.id: Fraction(0) for dub in edition.lines}
+    there = {line.id: line.start for line in shown.lines if line.words}
+    return {dub.id: there[dub.id] - dub.window.start for dub in edition.lines if dub.id in there}
+
+
 def _pressed(edition: Edition, dub: DubLine) -> TimedLine | None:
     room = dub.window.length + dub.window.free
     if dub.line.length <= room:
@@ -90,12 +116,15 @@ class _Already:
 def _track(edition: Edition, heard: Plan) -> list[Label]:
     """Return the label track: each window with its line, its pauses, and the words as they will lie in it."""
     found: list[Label] = []
+    later = later_in_the_cut(edition)
     for dub in edition.lines:
+        if (by := later.get(dub.id)) is None:
+            continue
         window = dub.window
-        found.append(Label(window.start, window.end, f"{dub.id}: {dub.line.text}"))
-        found += [Label(a, b, f"({_seconds(b - a)} s pause)") for a, b in window.pauses]
+        found.append(Label(window.start + by, window.end + by, f"{dub.id}: {dub.line.text}"))
+        found += [Label(a + by, b + by, f"({_seconds(b - a)} s pause)") for a, b in window.pauses]
         found += [Label(word.start, word.end, word.text) for word in heard.line(dub.id).words]
-    return found
+    return found if edition.original.in_cut is None else sorted(found, key=lambda label: label.start)
 
 
 def _seconds(length: Seconds) -> str:

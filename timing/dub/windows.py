@@ -23,22 +23,39 @@ _UNSEEN = re.compile(r"\b(?:v\.?\s?o|o\.?\s?s|o\.?\s?c|off|voice[- ]?over|off[- 
 
 
 def used_range(plan: Plan, clip: Clip) -> tuple[Seconds, Seconds]:
-    """Return from when to when a clip is seen on the episode's clock; every window asks here."""
-    return clip.start, clip.end
+    """Return from when to when a clip is used on the episode's clock; every window asks here.
+
+    Where there is a real cut that is what the cut shows of it; of what it leaves out, what was planned.
+    """
+    used = plan.cut.used(clip.id) if plan.cut is not None else None
+    return used or (clip.start, clip.end)
 
 
 def windows_of(plan: Plan) -> Mapping[str, Window]:
     """Return the window of every line with words, by its id."""
     spoken = [line for line in plan.lines if line.words]
     starts = sorted(line.start for line in spoken)
+    free = _free_in(plan.in_cut) if plan.in_cut is not None else {}
     clips: dict[str, list[Clip]] = {}
     for clip in plan.clips:
         for line_id in clip.lines or (clip.line,):
             clips.setdefault(line_id, []).append(clip)
-    return {line.id: _window(plan, line, clips.get(line.id, []), starts) for line in spoken}
+    return {line.id: _window(plan, line, clips.get(line.id, []), starts, free.get(line.id)) for line in spoken}
 
 
-def _window(plan: Plan, line: PlanLine, clips: list[Clip], starts: list[Seconds]) -> Window:
+def _free_in(plan: Plan) -> dict[str, Seconds]:
+    """Return how long nobody speaks behind each line, as the real cut runs."""
+    spoken = sorted((line for line in plan.lines if line.words), key=lambda line: line.start)
+    found = {}
+    for n, line in enumerate(spoken):
+        later = next((other.start for other in spoken[n + 1 :] if other.start >= line.end), max(plan.length, line.end))
+        found[line.id] = later - line.end
+    return found
+
+
+def _window(
+    plan: Plan, line: PlanLine, clips: list[Clip], starts: list[Seconds], free: Seconds | None = None
+) -> Window:
     seen = [used_range(plan, clip) for clip in clips]
     start, end = line.start, line.end
     if seen:  # words that were trimmed away are not in the picture
@@ -54,7 +71,7 @@ def _window(plan: Plan, line: PlanLine, clips: list[Clip], starts: list[Seconds]
         start,
         end,
         pauses_of(line.words),
-        max(Fraction(0), following - end),
+        max(Fraction(0), following - end) if free is None else free,
         not any(_UNSEEN.search(direction) for direction in line.directions),
         line.origin,
         tuple(clip.id for clip in clips),
