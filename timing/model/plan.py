@@ -122,9 +122,9 @@ class Plan:
                     at = scratch.take_start + before.speech_start - scratch.start
                 if file is not None and at is not None:
                     found.append(Sounding(line.id, file, at, clip.speech_start, clip.speech))
-        return tuple(self._in_its_voice(one) for one in found)
+        return tuple(self.in_its_voice(one) for one in found)
 
-    def _in_its_voice(self, one: Sounding) -> Sounding:
+    def in_its_voice(self, one: Sounding) -> Sounding:
         """Return what is heard of a clip's file in the voice that it was converted to, where there is one."""
         voice = next((d.voice for d in self.deliveries if d.file == one.file and d.voice and d.voice.is_used), None)
         return replace(one, file=voice.file, file_start=voice.at(one.file_start)) if voice else one
