@@ -20,10 +20,11 @@ from timing.clips.replan import replan_clips
 from timing.clips.spoken_rate import rate_findings
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
-from timing.episode.kept_cuts import kept_cuts
+from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import sung_song, with_labels
 from timing.language import assumptions, phones_for, read_line, resolve
+from timing.memory.clips import Memory
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.labels import labels_below
@@ -58,24 +59,26 @@ from timing.plain.words import bare_words
 from timing.script import read_script
 from timing.script.profiles import profile_findings, with_profiles
 from timing.script.source import Source, open_source
-from timing.script.unused import unused
+from timing.script.unused import missing_pictures, unused
 from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.song.performances import Sung, performances
 from timing.store.store import Store
-from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named, measured_pace
+from timing.timers.delivery import SpeakerFactor, calibrate, measured_pace
 from timing.timers.measured import MeasuredTimer
-from timing.timers.pace import PaceTimer
 from timing.timers.pinned import PinnedTimer
+from timing.timers.speaker import pace_timer, usual_delivery
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
+    from timing.delivery.voices import ClipVoice
     from timing.recording.listen import Heard
     from timing.sheet.printed_set import SheetSet
 
 Progress = Callable[[float, str], None]
 
-PRUNED = ("requests/", "scratch/", "labels/")  # one file a clip: those of clips that are gone go too
+# One file a clip, or a cut: of what is gone they go too.
+PRUNED = ("requests/", "scratch/", "labels/", "stills/", "cut.csv")
 
 
 @dataclass(frozen=True)
@@ -83,7 +86,8 @@ class Made:
     """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back.
 
     ``estimates`` are the lengths that the text of each spoken line promises, before anybody is heard, by its id;
-    ``paces`` how fast each speaker spoke in the recordings, by upper-case name.
+    ``paces`` how fast each speaker spoke in the recordings, by upper-case name; ``factors`` what that and the series'
+    other episodes say of how long a line of theirs lasts.
     """
 
     plan: Plan
@@ -93,6 +97,8 @@ class Made:
     checks: tuple[Check, ...] = ()
     estimates: Mapping[str, Seconds] = field(default_factory=dict)
     paces: Mapping[str, LearntPace] = field(default_factory=dict)
+    factors: Mapping[str, SpeakerFactor] = field(default_factory=dict)
+    voices: tuple[ClipVoice, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -132,16 +138,18 @@ def make_plan(
     store = Store.below(out or source.default_out)
     heard = _listen(source, read, ids, store, progress)
     fitted, loose = _fit_songs(read, ids, settings, source.folder, store)
-    timed = _time(read, ids, heard, fitted, settings)
+    factors = _speaker_factors(read, ids, heard, settings)
+    timed = _time(read, ids, heard, fitted, settings, factors)
     drafts = [
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
     lines, songs = place(drafts, fitted, settings)
-    kept = {} if source.is_lone_script else kept_cuts(read_memory(source.folder), lines)
     seen = [n for n in lines if has_clip(n)]
+    memory = Memory() if source.is_lone_script else read_memory(source.folder)
+    kept, together = kept_cuts(memory, lines), kept_together(memory, seen)
     chosen = profile_findings(seen, settings, Where(str(source.folder / "episode.toml")))
-    asked = plan_clips(seen, settings, songs, kept)
+    asked = plan_clips(seen, settings, songs, kept, together)
     plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
@@ -163,6 +171,8 @@ def make_plan(
         {r.song for r in read if r.song},
         source.folder,
     )
+    if not source.is_lone_script:
+        idle = (*idle, *missing_pictures(script.lines, source.folder))
     estimated = any(line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED for line in plan.lines)
     assumed = assumptions(settings.language) if estimated else ()
     plan = replace(
@@ -183,6 +193,7 @@ def make_plan(
             *rate_findings(plan.lines, settings.language),
         ),
     )
+    plan = _in_the_cut(plan, source, back.checks, store)
     plan = _named_from_folder(_with_caption_findings(plan), source.folder)
     rested = at_rest(plan, settings.rest, remembered.rests, source.folder)
     if keep_ids:
@@ -191,7 +202,7 @@ def make_plan(
     estimates = _estimates(read, ids, settings) if heard else {}
     return Made(
         rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates,
-        _measured_paces(read, ids, heard, settings),
+        _measured_paces(read, ids, heard, settings), factors, back.voices,
     )  # fmt: skip
 
 
@@ -206,6 +217,26 @@ def _with_learnt(settings: EpisodeSettings, source: Source) -> EpisodeSettings:
         if found and found.clips >= FEWEST_CLIPS and not profile.takes_noted:
             profiles[name] = replace(profile, takes=ceil(found.takes))
     return replace(settings, profiles=profiles, learnt=learnt)
+
+
+def _in_the_cut(plan: Plan, source: Source, checks: Sequence[Check], store: Store) -> Plan:
+    """Return the plan with the real cut beside it, as it is where there is none."""
+    from timing.cut.read import cut_file, read_cut
+
+    path = source.cut or (None if source.is_lone_script else cut_file(source.folder))
+    if path is None:
+        return plan
+    from timing.cut.follow import in_the_cut
+    from timing.delivery.container import media_of
+    from timing.episode.frame_edges import framed
+    from timing.sheet.frame.score import passages_of
+
+    rates = [rate for rate in (plan.rate, plan.settings.delivery_rate) if rate is not None]
+    rows = {clip.id: (p.first, p.length) for p in passages_of(plan) for clip in p.clips}
+    listed = read_cut(path, rates, path.name)
+    plan = in_the_cut(plan, listed, checks, partial(media_of, source.folder, store), framed, rows)
+    assert plan.in_cut is not None
+    return replace(plan, in_cut=replace(plan.in_cut, loudness=sound_strips(plan.in_cut, source.folder, store)))
 
 
 def _heard_without(heard: Heard | None, rested: AtRest) -> Heard | None:
@@ -418,8 +449,8 @@ def _time(
     heard: Heard | None,
     fitted: Mapping[str, FittedSong],
     settings: EpisodeSettings,
+    factors: Mapping[str, SpeakerFactor],
 ) -> list[TimedLine | None]:
-    factors = _speaker_factors(read, ids, heard, settings)
     sung = {song_id: iter(song.lines) for song_id, song in fitted.items()}
     timed: list[TimedLine | None] = []
     for line_id, r in zip(ids, read, strict=True):
@@ -430,7 +461,7 @@ def _time(
         else:
             speaker = (r.line.speaker or "").upper()
             own = heard.lines.get(line_id) if heard else None
-            timer: Timer = MeasuredTimer(own) if own else _pace_timer(r.line, settings, factors.get(speaker))
+            timer: Timer = MeasuredTimer(own) if own else pace_timer(r.line, settings, factors.get(speaker))
             if noted := r.line.length:
                 timer = PinnedTimer(timer, noted.amount / (settings.rate.fps if noted.unit == "frames" else 1))
             timed.append(timer.time(r.utterance))
@@ -440,21 +471,10 @@ def _time(
 def _estimates(read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSettings) -> dict[str, Seconds]:
     factors = _speaker_factors(read, ids, None, settings)
     return {
-        line_id: _pace_timer(r.line, settings, factors.get((r.line.speaker or "").upper())).time(r.utterance).length
+        line_id: pace_timer(r.line, settings, factors.get((r.line.speaker or "").upper())).time(r.utterance).length
         for line_id, r in zip(ids, read, strict=True)
         if r.utterance is not None and not r.song
     }
-
-
-def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:
-    member = settings.cast.get((line.speaker or "").upper())
-    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions, settings.language)
-    if factor:
-        # A speaker's factor belongs to the usual delivery; a shouted line keeps its own relation to it.
-        ratio = delivery_named(delivery).factor / delivery_named(factor.delivery).factor
-        factor = replace(factor, factor=factor.factor * ratio)
-    pace = member.pace if member else None
-    return PaceTimer(settings.language, delivery, pace, line.directions, factor)
 
 
 def _speaker_factors(
@@ -471,7 +491,7 @@ def _speaker_factors(
         if learnt and (learnt.lines < FEWEST_LINES or (member and member.pace)):
             learnt = None
         if learnt or samples.get(name):
-            factors[name] = calibrate(samples.get(name, ()), _usual_delivery(name, settings), learnt)
+            factors[name] = calibrate(samples.get(name, ()), usual_delivery(name, settings), learnt)
     return factors
 
 
@@ -482,7 +502,7 @@ def _measured_paces(
     found = {}
     for name, pairs in _samples(read, ids, heard, settings).items():
         member = settings.cast.get(name)
-        if name and (pace := measured_pace(pairs, _usual_delivery(name, settings), member.pace if member else None)):
+        if name and (pace := measured_pace(pairs, usual_delivery(name, settings), member.pace if member else None)):
             found[name] = pace
     return found
 
@@ -496,16 +516,11 @@ def _samples(
         if heard is None or r.utterance is None or r.song or line_id not in heard.lines:
             continue
         speaker = (r.line.speaker or "").upper()
-        usual = _usual_delivery(speaker, settings)
-        plain = _pace_timer(r.line, settings, SpeakerFactor(usual, 1.0, 0.0, 0)).time(r.utterance)
+        usual = usual_delivery(speaker, settings)
+        plain = pace_timer(r.line, settings, SpeakerFactor(usual, 1.0, 0.0, 0)).time(r.utterance)
         measured = MeasuredTimer(heard.lines[line_id]).time(r.utterance)
         samples.setdefault(speaker, []).append((plain.length, measured.length))
     return samples
-
-
-def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
-    member = settings.cast.get(speaker)
-    return delivery_for(member.delivery if member else None, speaker, ())
 
 
 # --- writing ---------------------------------------------------------------------------------------------
@@ -561,8 +576,9 @@ def write_plan(
 
 def _everything(plan: Plan) -> str:
     """Return all that a plan holds, and the plan that was asked for, as one text."""
-    parts = (getattr(plan, f.name) for f in fields(plan) if f.name not in ("requested", "folder"))
-    return "".join((*map(repr, parts), _everything(plan.requested) if plan.requested else ""))
+    parts = (getattr(plan, f.name) for f in fields(plan) if f.name not in ("requested", "in_cut", "folder"))
+    others = (other for other in (plan.requested, plan.in_cut) if other is not None)
+    return "".join((*map(repr, parts), *map(_everything, others)))
 
 
 def _printed(

@@ -13,15 +13,17 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
-from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
+from timing.clips.sharing import planned_span, planning_stretch, shared_lines
+from timing.clips.split import Part, handles, split_picture, split_words, syllables_to_cut
 from timing.language.registry import language_of
 from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLine, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
-from timing.plain.figures import figure
+from timing.plain.figures import at_most, figure
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
+MOST_LINKS = 2  # clips in a row that start from a frame of the one before (our own choice: faults add up)
 SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
 
 
@@ -46,13 +48,17 @@ def plan_clips(
     settings: EpisodeSettings,
     songs: Sequence[Song] = (),
     kept: Mapping[str, tuple[Part, ...]] | None = None,
+    together: Mapping[str, int] | None = None,
 ) -> ClipPlan:
-    """Return the clips of all lines, in the order of the lines; ``kept`` has the cuts that some have already."""
+    """Return the clips of all lines, in the order of the lines.
+
+    ``kept`` has the cuts that some have already, ``together`` how many lines came back as one clip, by the first.
+    """
     kept = kept or {}
     by_id = {song.id: song for song in songs}
     clips: list[Clip] = []
     findings: dict[str, tuple[Finding, ...]] = {}
-    for group in _shared(lines, settings, kept):
+    for group in shared_lines(lines, settings, kept, together or {}):
         first = group[0]
         profile = settings.profile_of(first)
         if first.kind is LineKind.PICTURE:
@@ -79,13 +85,6 @@ def clip_id(line_id: str) -> str:
     """
     digits = line_id.rstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
     return f"C{digits:0>2}{line_id[len(digits) :]}"
-
-
-def planning_stretch(line: PlanLine, settings: EpisodeSettings) -> Fraction:
-    """Return what lengths are multiplied by for fitting: the high end of the range over the likely length."""
-    if settings.fit_by != "high" or line.length <= 0:
-        return Fraction(1)
-    return max(Fraction(1), line.high / line.length)
 
 
 def cut_places(line: PlanLine, song: Song | None) -> list[Break]:
@@ -116,11 +115,13 @@ def _line_clips(
     if kept:
         parts = tuple(_asked_now(line, part, profile, stretch) for part in kept)
     else:
-        parts = split_words([w.start for w in line.words], [w.end for w in line.words], breaks, profile, stretch)
+        starts, ends = [w.start for w in line.words], [w.end for w in line.words]
+        parts = split_words(starts, ends, breaks, profile, stretch, _lead(line, profile))
     clips = [_speech_clip(line, part, i, len(parts), breaks, profile) for i, part in enumerate(parts)]
     findings = []
     if len(parts) > 1:
         findings.append(_too_long(line, clips, profile, stretch))
+    clips = [_with_master(clip) for clip in clips]
     findings += [f for c in clips for f in c.findings]
     rate = line.rate
     usual = language_of(settings.language).usual_rate.value
@@ -139,8 +140,29 @@ def _line_clips(
 def _asked_now(line: PlanLine, part: Part, profile: ClipProfile, stretch: Fraction) -> Part:
     """Return a part that is kept with the length it takes now; what nothing on the menu holds keeps the one it had."""
     length = (line.words[part.last - 1].end - line.words[part.first].start) * stretch
-    ask = profile.ask_for(profile.head + length + profile.tail)
+    ask = profile.ask_for(length + sum(_handles(line, part, profile)))
     return replace(part, ask=part.ask if ask is None else ask)
+
+
+def _lead(line: PlanLine, profile: ClipProfile) -> Seconds:
+    """Return how long before its first sound a later part may begin: in a song the picture is cut on the beat."""
+    return profile.head if line.kind is LineKind.SUNG else Fraction(0)
+
+
+def _handles(line: PlanLine, part: Part, profile: ClipProfile) -> tuple[Seconds, Seconds]:
+    starts, ends = [w.start for w in line.words], [w.end for w in line.words]
+    return handles(starts, ends, part.first, part.last, profile, _lead(line, profile))
+
+
+def _with_master(clip: Clip) -> Clip:
+    """Return the clip, with a finding where it would be the third in a row to start from another one's frame."""
+    if clip.part[0] == 1 or (clip.part[0] - 1) % (MOST_LINKS + 1):
+        return clip
+    message = (
+        f"{clip.id} would be the third in a row that starts from the frame of the one before, and each takes on its "
+        f"faults: start it from a master picture again, and let the view change where {clip.follows} leaves the cut"
+    )
+    return replace(clip, findings=(*clip.findings, Finding(FindingCode.MASTER_PICTURE, message, {"clip": clip.id})))
 
 
 def _speech_clip(
@@ -160,6 +182,7 @@ def _speech_clip(
             ),
         )
     name = clip_id(line.id)
+    head, tail = _handles(line, part, profile)
     return Clip(
         id=name if count == 1 else f"{name}.{index + 1}",
         kind=line.kind,
@@ -168,17 +191,17 @@ def _speech_clip(
         text=line.text if count == 1 else " ".join(w.text for w in words),
         profile=profile.name,
         speech=speech,
-        need=profile.head + speech + profile.tail,
+        need=head + speech + tail,
         ask=part.ask,
         takes=profile.takes,
-        start=words[0].start - profile.head,
-        end=words[-1].end + profile.tail,
+        start=words[0].start - head,
+        end=words[-1].end + tail,
         start_frame=0,
         end_frame=0,
         speech_start=words[0].start,
         speech_end=words[-1].end,
-        head=profile.head,
-        tail=profile.tail,
+        head=head,
+        tail=tail,
         high=speech * line.high / line.length if line.length else speech,
         words=(part.first, part.last),
         speaker=line.speaker,
@@ -249,7 +272,7 @@ def _picture_clips(line: PlanLine, profile: ClipProfile, settings: EpisodeSettin
             )
         )
         at += length
-    return clips
+    return [_with_master(clip) for clip in clips]
 
 
 def _shown_text(line: PlanLine) -> str:
@@ -259,42 +282,17 @@ def _shown_text(line: PlanLine) -> str:
     return line.text
 
 
-# --- short speeches that share one generation ------------------------------------------------------------
-
-
-def _shared(
-    lines: Sequence[PlanLine], settings: EpisodeSettings, kept: Mapping[str, tuple[Part, ...]]
-) -> list[list[PlanLine]]:
-    """Return the lines in groups: one line each, or neighbours of one speaker and scene that fit one generation."""
-    groups: list[list[PlanLine]] = []
-    for line in lines:
-        last = groups[-1] if groups else None
-        if (
-            settings.share_short_lines
-            and last
-            and line.kind is last[-1].kind is LineKind.SPOKEN
-            and (line.speaker, line.scene) == (last[-1].speaker, last[-1].scene)
-            and not (line.is_dual or last[-1].is_dual)
-            and not (line.id in kept or last[-1].id in kept)
-            and settings.profile_of(line) == settings.profile_of(last[-1])
-            and _planned_span([*last, line], settings) <= settings.profile_of(line).room
-        ):
-            last.append(line)
-        else:
-            groups.append([line])
-    return groups
-
-
-def _planned_span(group: Sequence[PlanLine], settings: EpisodeSettings) -> Seconds:
-    span = group[-1].end - group[0].start
-    return span + sum((n.length * (planning_stretch(n, settings) - 1) for n in group), Fraction(0))
+# --- lines that share one generation ----------------------------------------------------------------------
 
 
 def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: EpisodeSettings) -> Clip:
     first = group[0]
     alone = _speech_clip(first, Part(0, len(first.words), None), 0, 1, [Break.SENTENCE] * len(first.words), profile)
     speech = group[-1].end - first.start
-    planned = _planned_span(group, settings)
+    planned = planned_span(group, settings)
+    begins = {line.id: profile.head + line.start - first.start for line in group}
+    where = ", ".join(f"line {line_id} begins at {at_most(at, 2)} s" for line_id, at in begins.items())
+    who = f" of {first.speaker}" if first.speaker else ""
     return replace(
         alone,
         text=" / ".join(line.text for line in group),
@@ -308,7 +306,8 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
         findings=(
             Finding(
                 FindingCode.SHARED,
-                f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}",
+                f"one generation holds lines {', '.join(begins)}{who}: {where}",
+                {"begins_s": {line_id: round(float(at), 6) for line_id, at in begins.items()}},
             ),
         ),
     )
@@ -331,10 +330,11 @@ def on_screen(
     dual = {line.id for line in lines if line.is_dual}
     song_of = {line.id: songs.get(line.song or "") for line in lines}
     order = sorted((i for i, c in enumerate(clips) if c.line not in dual), key=lambda i: clips[i].speech_start)
+    beside = [[i for i, c in enumerate(clips) if c.line == line_id] for line_id in sorted(dual)]
     made = list(clips)
     if order and made[order[0]].start <= 1 / settings.rate.fps:
         made[order[0]] = replace(made[order[0]], start=min(made[order[0]].start, Fraction(0)))
-    for before, after in pairwise(order):
+    for before, after in (pair for row in (order, *beside) for pair in pairwise(row)):
         a, b = made[before], made[after]
         if a.end < b.start:
             made[before], made[after] = _closed(a, b, 1 / settings.rate.fps, handles or {})
@@ -351,6 +351,8 @@ def on_screen(
         song = song_of[a.line]
         if song is not None and song is song_of[b.line]:
             meet = _on_beat(meet, max(sound_end, b.start), min(next_sound, a.end), song)
+        elif a.line == b.line:  # a later part is shown from its very first frame
+            meet = max(sound_end, b.start)
         made[before] = replace(a, end=min(a.end, meet))
         made[after] = replace(b, start=min(max(b.start, meet), next_sound))
     rate = settings.rate
@@ -358,8 +360,17 @@ def on_screen(
     for clip in made:
         start = max(Fraction(0), clip.start)
         opens = rate.frame_at(start)
-        framed.append(replace(clip, start=start, start_frame=opens, end_frame=max(opens + 1, rate.frame_at(clip.end))))
+        shown = replace(clip, start=start, start_frame=opens, end_frame=max(opens + 1, rate.frame_at(clip.end)))
+        framed.append(_from_its_first_frame(shown))
     return framed
+
+
+def _from_its_first_frame(clip: Clip) -> Clip:
+    """Return a later part of a line with as much before its first sound as is shown of it, others as they are."""
+    if clip.follows is None or clip.kind is LineKind.PICTURE:
+        return clip
+    head = clip.speech_start - clip.start
+    return replace(clip, head=head, need=head + clip.speech + clip.tail)
 
 
 def _shown_until(clip: Clip) -> Seconds:

@@ -48,6 +48,12 @@ def replan_clips(
     return ClipPlan(shown, findings)
 
 
+def _handles(clip: Clip, real: Handles) -> tuple[Seconds, Seconds]:
+    """Return head and tail of a clip that came back: at a seam all of it is there to be shown, else what was wanted."""
+    head = real.head if clip.follows else min(clip.head, real.head)
+    return head, real.tail if clip.part[0] < clip.part[1] else min(clip.tail, real.tail)
+
+
 def _speech(clip: Clip, lines: Mapping[str, PlanLine], handles: Handles | None) -> Clip:
     line = lines[clip.line]
     words = line.words[clip.words[0] : clip.words[1]]
@@ -55,8 +61,7 @@ def _speech(clip: Clip, lines: Mapping[str, PlanLine], handles: Handles | None) 
     if len(clip.lines) > 1:
         end = lines[clip.lines[-1]].end
     speech = end - start
-    head = min(clip.head, handles.head) if handles else clip.head
-    tail = min(clip.tail, handles.tail) if handles else clip.tail
+    head, tail = (clip.head, clip.tail) if handles is None else _handles(clip, handles)
     if clip.speech == speech and (head, tail) == (clip.head, clip.tail):
         high = clip.high
     else:

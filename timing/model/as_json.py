@@ -5,13 +5,16 @@ The schema lies beside this module (plan.schema.json). One writer a part; whatev
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Any
 
 from timing.model.basics import Finding, LineKind
 from timing.model.clock import Seconds
+from timing.model.cut import Cut
 from timing.model.learnt import Learnt
-from timing.model.placed import Clip, Delivered, PlanLine
+from timing.model.month import Allowance, Month
+from timing.model.placed import Clip, Delivered, PlanLine, Seam, Voice
 from timing.model.song import Song
 from timing.model.timed import TimedSyllable, TimedWord
 
@@ -98,7 +101,7 @@ def syllable_json(syllable: TimedSyllable) -> dict[str, Any]:
     return found
 
 
-def clip_json(clip: Clip) -> dict[str, Any]:
+def clip_json(clip: Clip, seam: Seam | None = None) -> dict[str, Any]:
     return {
         "id": clip.id,
         "kind": clip.kind.value,
@@ -113,6 +116,9 @@ def clip_json(clip: Clip) -> dict[str, Any]:
         "high_s": decimal_s(clip.high),
         "ask_s": decimal_s(clip.ask),
         "slack_s": decimal_s(clip.slack),
+        "head_s": decimal_s(clip.head),
+        "tail_s": decimal_s(clip.tail),
+        "starts_from": None if seam is None else {"clip": seam.clip, "frame": seam.frame, "still": seam.still},
         "takes": clip.takes,
         "start_frame": clip.start_frame,
         "end_frame": clip.end_frame,
@@ -147,6 +153,42 @@ def delivery_json(delivered: Delivered) -> dict[str, Any]:
         "speech_start_s": decimal_s(delivered.speech_start),
         "words": [{"line": m.line, "word": m.word, "fault": m.fault.value} for m in delivered.word_marks],
         "findings": [finding_json(f) for f in delivered.findings],
+        "voice": None if delivered.voice is None else voice_json(delivered.voice),
+    }
+
+
+def voice_json(voice: Voice) -> dict[str, Any]:
+    return {
+        "file": voice.file,
+        "used": voice.is_used,
+        "delay_s": decimal_s(voice.delay) if voice.likeness is not None else None,
+        "drift": None if voice.drift is None else round(voice.drift, 6),
+        "likeness": None if voice.likeness is None else round(voice.likeness, 3),
+        "findings": [finding_json(f) for f in voice.findings],
+    }
+
+
+def cut_json(cut: Cut) -> dict[str, Any]:
+    return {
+        "file": cut.file,
+        "rate": cut.rate.name,
+        "frames": cut.frames,
+        "seconds": decimal_s(cut.length),
+        "events": [
+            {
+                "clip": event.clip,
+                "name": event.name,
+                "file": event.file,
+                "start_frame": event.start_frame,
+                "end_frame": event.end_frame,
+                "start_s": decimal_s(event.start),
+                "end_s": decimal_s(event.end),
+                "source_s": decimal_s(event.source),
+                "seen": event.is_seen,
+                "heard": event.is_heard,
+            }
+            for event in cut.events
+        ],
     }
 
 
@@ -163,6 +205,23 @@ def learnt_json(learnt: Learnt) -> dict[str, Any]:
         if (needed := learnt.takes_of(name))
     }
     return {"learnt": {"paces": paces, "takes": takes}} if paces or takes else {}
+
+
+def month_json(month: Month | None, allowances: Iterable[Allowance]) -> dict[str, Any]:
+    """Return {"month": what of each allowance is used}, nothing where there is no ledger."""
+    if month is None:
+        return {}
+    rows = [
+        {
+            "profile": a.profile,
+            "unit": a.unit,
+            "allowed": decimal(a.allowed),
+            "used": decimal(month.of(a)),
+            "left": decimal(month.left(a)),
+        }
+        for a in allowances
+    ]
+    return {"month": {"month": month.name, "allowances": rows}}
 
 
 def finding_json(finding: Finding) -> dict[str, Any]:

@@ -40,6 +40,7 @@ class FindingCode(StrEnum):
     READ_AS_PICTURE = "read-as-picture", "Text without a speaker was read as picture."
     SPEECH_OR_PICTURE = "speech-or-picture", "It cannot be told whether this is spoken or picture."
     SUNG_BY_DIRECTION = "sung-by-direction", "Words were read as sung because a direction says so."
+    SINGER_UNKNOWN = "singer-unknown", "Nobody is named who sings these lines."
     SONG_END_ASSUMED = "song-end-assumed", "A song seems to end here, so what follows was read as spoken."
     SONG = "song", "A heading or mark was read as the beginning of a song."
     SONG_CUE_UNUSED = "song-cue-unused", "A song note is followed by no sung line."
@@ -138,7 +139,15 @@ class FindingCode(StrEnum):
     NO_PICTURE = "no-picture", "Between two clips no clip shows anything."
     FAST_FOR_CHILDREN = "fast-for-children", "Lines are spoken faster than small children follow well."
     BRISK = "brisk", "A line is spoken fast at the length asked for."
+    MASTER_PICTURE = "master-picture", "A clip would be the third in a row to start from a frame of the one before."
+    PICTURE_MISSING = "picture-missing", "A first picture that a note names is not in the folder pictures."
     SHARED = "shared", "One generation holds several lines."
+
+    # another language on the same clips
+    DUB_TOO_LONG = "dub-too-long", "A line in another language is too long for the clip that exists."
+    DUB_SHORT = "dub-short", "A line in another language is too short for the clip that exists."
+    DUB_SYLLABLES = "dub-syllables", "A sung line in another language has more syllables than notes."
+    DUB_NO_TEXT = "dub-no-text", "A line has no words in the other language yet."
 
     # clips that came back
     UNKNOWN_CLIP = "unknown-clip", "A file that came back belongs to no clip."
@@ -153,8 +162,28 @@ class FindingCode(StrEnum):
     ACCEPTED_FOR_OTHER_WORDS = "accepted-for-other-words", "What was accepted held words that the clip has no longer."
     NOT_FOLLOWED = "not-followed", "An accepted take's words could not be followed, so its line keeps other times."
     DIRECTIONS_CHANGED = "directions-changed", "A clip came back before its line's directions were changed."
+    VOICE_ALONE = "voice-alone", "A converted voice has no take of its clip beside it, or its file is missing."
+    VOICES_SEVERAL = "voices-several", "Several converted voices lie beside one clip."
+    VOICE_OTHER_READING = "voice-other-reading", "What is called a converted voice is another reading of the line."
+    VOICE_LENGTH = "voice-length", "A converted voice is longer or shorter than the clip it was made from."
+    VOICE_SHIFT = "voice-shift", "A converted voice lies late or early against its clip's own sound."
+    VOICE_DRIFT = "voice-drift", "A converted voice runs slower or faster than its clip's own sound."
     CUT_OFF_START = "cut-off-start", "The first word is cut off.", True
     CUT_OFF_END = "cut-off-end", "The last word is cut off.", True
+
+    # the real cut
+    CUT_TAKES_WORDS = "cut-takes-words", "The real cut takes words away, or cuts into them."
+    CUT_LEFT_OUT = "cut-left-out", "A clip is not in the real cut."
+    CUT_MOVED = "cut-moved", "A clip stands elsewhere in the real cut than in the script."
+    CUT_REPEATED = "cut-repeated", "The real cut shows the same part of a clip more than once."
+    CUT_GAP = "cut-gap", "The real cut shows nothing for a while."
+    CUT_UNKNOWN = "cut-unknown", "Something in the real cut is no clip of the script."
+    CUT_OTHER_TAKE = "cut-other-take", "The real cut shows another take than the one accepted, or the best."
+    CUT_OUTSIDE = "cut-outside", "The real cut asks for frames that a file does not have."
+    CUT_APART = "cut-apart", "Picture and sound of a clip lie apart in the real cut."
+    CUT_SPEED = "cut-speed", "A speed change in the real cut; its words have no place there."
+    CUT_LENGTHS = "cut-lengths", "An event of the real cut contradicts itself or another one."
+    CUT_RATE = "cut-rate", "The real cut counts in another frame rate than the episode."
 
     # what is written
     CAPTION_FAST = "caption-fast", "A caption is faster than it can be read."

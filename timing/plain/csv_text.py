@@ -51,6 +51,15 @@ def harmless(cell: object, separator: str = ",") -> object:
     return "'" + cell if _RISKY_START.match(cell) else cell
 
 
+def as_meant(cell: str) -> str:
+    """Return a cell without the apostrophe that :func:`harmless` put before it.
+
+    >>> as_meant("'=1+1"), as_meant("'Twas")
+    ('=1+1', "'Twas")
+    """
+    return cell[1:] if cell[:1] == "'" and _RISKY_START.match(cell[1:]) else cell
+
+
 def _local(cell: object, form: CsvForm) -> object:
     """Return a number with the reader's decimal sign, anything else as it is."""
     if isinstance(cell, str) and _DECIMAL.fullmatch(cell):
