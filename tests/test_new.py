@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tomllib
-
 from dataclasses import replace
 
 from click.testing import CliRunner

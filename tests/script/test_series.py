@@ -126,7 +126,13 @@ def test_prices_of_two_kinds_are_one_sentence_that_names_both_places(series):
     assert told.count("\n") == 0
     assert "episode.toml:1:" in told
     assert "give either cost_per_s or price_each, not both (cost_per_s stands in" in told
-    assert told.endswith("series.toml:9)")
+    assert told.endswith("series.toml:9; a profile of another name may differ)")
+
+
+def test_menus_of_two_kinds_are_one_sentence_that_names_both_places(series):
+    told = message(series, "[profile.talking]\nshortest_s = 2\nlongest_s = 9\n")
+    assert "series.toml:7: give either lengths or shortest_s, longest_s and step_s, not both (shortest_s stands" in told
+    assert "episode.toml:3; a profile of another name may differ)" in told
 
 
 def test_another_currency_is_a_contradiction_as_the_ledger_is_one(series):

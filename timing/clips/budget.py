@@ -72,11 +72,12 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Hours:
-    """How long a profile's generations run one after the other."""
+    """How long a profile's generations run one after the other; ``left`` of them are still to come."""
 
     profile: str
     generations: int
     minutes_each: Fraction
+    left: int
 
     @property
     def minutes(self) -> Fraction:
@@ -230,9 +231,10 @@ def _limit(plan: Plan, allowance: Allowance, clips: Sequence[Clip]) -> Limit:
 
 
 def _hours(plan: Plan) -> list[Hours]:
-    found = []
+    found, asked = [], asked_for(plan)
     for profile in plan.settings.profiles.values():
-        count = sum(c.takes for c in plan.clips if c.profile == profile.name and c.ask is not None)
-        if profile.minutes_each is not None and count:
-            found.append(Hours(profile.name, count, profile.minutes_each))
+        own = [c for c in asked.clips if c.profile == profile.name and c.ask is not None]
+        if profile.minutes_each is not None and own:
+            left = sum(takes_left(asked, c) for c in own)
+            found.append(Hours(profile.name, sum(c.takes for c in own), profile.minutes_each, left))
     return found

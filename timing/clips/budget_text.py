@@ -72,7 +72,8 @@ def _hours(report: BudgetReport) -> Iterator[str]:
     if report.hours:
         yield from ("", "How long generating takes, one after the other:")
     for h in report.hours:
-        yield f"  {h.profile}: {_time(h.minutes)} ({h.generations} generations of {_n(h.minutes_each)} min)"
+        told = f"  {h.profile}: {_time(h.minutes)} ({h.generations} generations of {_n(h.minutes_each)} min)"
+        yield told if h.left == h.generations else f"{told}; {_time(h.left * h.minutes_each)} of it still to come"
 
 
 def _takes(plan: Plan) -> Iterator[str]:
