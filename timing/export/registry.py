@@ -35,6 +35,7 @@ EXPORTS = (
     Export("WebVTT captions", "timing.export.captions", "captions_vtt"),
     Export("timeline", "timing.export.timeline", "episode_otio"),
     Export("edit decision list", "timing.export.editing", "episode_edl"),
+    Export("the real cut", "timing.export.cut_table", "cut_csv"),
     Export("markers", "timing.export.editing", "markers_csv"),
     Export("requests", "timing.export.requests", "clip_requests"),
     Export("first pictures", "timing.clips.queue", "pictures_csv"),

@@ -38,7 +38,8 @@ def request_text(plan: Plan, clip: Clip) -> str:
     first = clip.head
     rows.append(
         f"{'singing' if clip.kind is LineKind.SUNG else 'speech'}: {at_most(clip.speech, 2)} s, "
-        f"from {at_most(first, 2)} s to {at_most(first + clip.speech, 2)} s; mouth closed before and after"
+        f"from {at_most(first, 2)} s to {at_most(first + clip.speech, 2)} s; "
+        + ("mouth closed before and after" if clip.speaker else "who sings is not named in the script")
     )
     rows += _joins(plan, clip)
     rows += ["", *_said(plan, clip), *_spelled(_words(plan, clip))]

@@ -11,6 +11,7 @@ from typing import Any
 
 from timing.model.basics import Finding, LineKind
 from timing.model.clock import Seconds
+from timing.model.cut import Cut
 from timing.model.learnt import Learnt
 from timing.model.month import Allowance, Month
 from timing.model.placed import Clip, Delivered, PlanLine
@@ -149,6 +150,30 @@ def delivery_json(delivered: Delivered) -> dict[str, Any]:
         "speech_start_s": decimal_s(delivered.speech_start),
         "words": [{"line": m.line, "word": m.word, "fault": m.fault.value} for m in delivered.word_marks],
         "findings": [finding_json(f) for f in delivered.findings],
+    }
+
+
+def cut_json(cut: Cut) -> dict[str, Any]:
+    return {
+        "file": cut.file,
+        "rate": cut.rate.name,
+        "frames": cut.frames,
+        "seconds": decimal_s(cut.length),
+        "events": [
+            {
+                "clip": event.clip,
+                "name": event.name,
+                "file": event.file,
+                "start_frame": event.start_frame,
+                "end_frame": event.end_frame,
+                "start_s": decimal_s(event.start),
+                "end_s": decimal_s(event.end),
+                "source_s": decimal_s(event.source),
+                "seen": event.is_seen,
+                "heard": event.is_heard,
+            }
+            for event in cut.events
+        ],
     }
 
 
