@@ -1,7 +1,7 @@
-"""What an episode costs to generate, against what may be spent in a month, and where words could save.
+"""What an episode costs to generate, against what may be spent in a month.
 
 In: a plan. Out: :class:`BudgetReport`: rows by profile and speaker, sums, what each allowance of a month holds, hours
-of generating, savings. Money is in the user's own unit; a clip that nothing on the menu holds asks for nothing and is
+of generating. Money is in the user's own unit; a clip that nothing on the menu holds asks for nothing and is
 counted apart, and so is what has no price.
 """
 
@@ -13,7 +13,6 @@ from fractions import Fraction
 from math import ceil
 
 from timing.clips.queue import asked_for, takes_left
-from timing.clips.savings import Savings, make_savings
 from timing.model import Clip, Plan
 from timing.model.clock import Seconds
 from timing.model.month import Allowance, Month
@@ -96,7 +95,6 @@ class BudgetReport:
     limits: tuple[Limit, ...]
     unpriced: tuple[tuple[str, Seconds], ...]
     hours: tuple[Hours, ...]
-    savings: Savings
     month: Month | None = None
 
     @property
@@ -172,7 +170,6 @@ def make_budget(plan: Plan) -> BudgetReport:
         tuple(_limits(plan)),
         tuple(sorted(unpriced.items())),
         tuple(_hours(plan)),
-        make_savings(plan),
         plan.month,
     )
 
