@@ -57,7 +57,7 @@ class Row:
 def today() -> date:
     """Return the date that new rows get: SOURCE_DATE_EPOCH (reproducible-builds.org) where it is set, else today's."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    return datetime.fromtimestamp(int(epoch), UTC).date() if epoch.isdigit() else date.today()
+    return datetime.fromtimestamp(int(epoch), UTC).date() if re.fullmatch("[0-9]{1,11}", epoch) else date.today()
 
 
 def ledger_path(folder: Path) -> Path:
