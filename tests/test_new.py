@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from dataclasses import replace
 
@@ -85,4 +86,12 @@ def test_the_demo_of_a_series_speaks_on_as_its_first_episode_taught(tmp_path):
     assert "learnt from" not in first
     assert "estimates of TANSY: pace 0.92, learnt from 4 lines (low-tide 4)" in second
     assert (tmp_path / "shore" / "high-tide" / "out" / "sheets.pdf").is_file()
-    assert not (tmp_path / "generated.csv").exists()
+    # Of the second episode a clip is back, and its sound in another voice: one generation, in the series' one ledger.
+    plan = json.loads((tmp_path / "shore" / "high-tide" / "out" / "plan.json").read_text("utf-8"))
+    (back,) = plan["deliveries"]
+    assert (back["clip"], back["takes"], back["voice"]["file"]) == ("C03", 1, "clips/C03 voice.ogg")
+    assert (back["voice"]["delay_s"], back["voice"]["used"]) == (0, True)  # made of the clip itself, moment by moment
+    rows = (tmp_path / "shore" / "generated.csv").read_text("utf-8-sig").split()
+    assert len(rows) > 1
+    assert [row.split(",")[2:4] for row in rows[1:] if row.startswith("20")] == [["C03", "8"]]
+    assert not (tmp_path / "shore" / "high-tide" / "generated.csv").exists()

@@ -172,6 +172,16 @@ def test_an_unknown_language_is_said_of_the_file_it_stands_in(series, tmp_path):
     assert "series.toml: language:" in str(error.value)
 
 
+def test_an_unknown_profile_in_the_script_is_in_neither_file(series, tmp_path):
+    from timing.pipeline import plan_source
+
+    series("", SERIES.replace("pt_BR", "en_US"))
+    (tmp_path / "storm" / "script.txt").write_text("TANSY: The wind is here. [[with pams]]\n", "utf-8")
+    with pytest.raises(InputError) as error:
+        plan_source(tmp_path / "storm")
+    assert 'neither episode.toml nor series.toml has a clip profile "pams"; did you mean "pans"?' in str(error.value)
+
+
 def test_the_series_folder_is_no_episode_and_an_episode_no_series(series, tmp_path):
     series("")
     with pytest.raises(InputError, match=r"holds a series; name one of its episodes: .*storm"):
