@@ -15,7 +15,7 @@ from timing.memory.learnt_toml import keep_learnt, read_learnt, takes_needed
 from timing.memory.ledger import read_ledger
 from timing.model.learnt import LearntPace, LearntTakes
 from timing.pipeline import make_plan, plan_source
-from timing.plain.errors import SettingsError
+from timing.plain.errors import OutputError, SettingsError
 from timing.script.source import open_source
 
 F = Fraction
@@ -73,6 +73,12 @@ def test_a_pace_that_nobody_speaks_at_is_not_kept(series):
     """A recording that was wrongly cut must not make a file that cannot be read."""
     assert not keep_learnt(series, "storm", {"TANSY": LearntPace(5.0, 4)}, {})
     assert not (series / "learnt.toml").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_one_sentence(series):
+    (series / ".lock").mkdir()
+    with pytest.raises(OutputError, match="cannot be written"):
+        keep_learnt(series, "storm", {"TANSY": LearntPace(1.0, 4)}, {})
 
 
 @pytest.mark.parametrize(
