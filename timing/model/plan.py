@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 from timing.model import as_json
@@ -61,7 +62,11 @@ class Plan:
 
     def delivered(self, clip_id: str) -> Delivered | None:
         """Return what came back for a clip, None where nothing did."""
-        return next((d for d in self.deliveries if d.clip == clip_id), None)
+        return self._by_clip.get(clip_id)
+
+    @cached_property
+    def _by_clip(self) -> dict[str, Delivered]:
+        return {d.clip: d for d in reversed(self.deliveries)}
 
     @property
     def shown(self) -> Plan:
