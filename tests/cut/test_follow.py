@@ -432,8 +432,9 @@ def test_the_windows_of_another_language_follow_the_cut() -> None:
     there = in_cut(
         three_speeches(), event(1, "C01", 12, 0, 29) + event(2, "C02", 0, 35, 53) + event(3, "C03", 0, 88, 43)
     )
-    window = windows_of(there)["1"]
-    assert (window.start, window.end) == (Fraction(5, 4), Fraction(59, 24))
+    window = windows_of(there.shown)["1"]  # on the cut's clock, where these 29 frames stand first
+    # "The" is trimmed; "sea" is heard 0.25 + 0.4 s into the file, whose frame 12 (0.5 s) the cut begins with.
+    assert (window.start, window.end) == (Fraction(3, 20), Fraction(29, 24))
     # "out." is left until frame 29 of the cut, "It" begins on 35 + 6.
     assert window.free == Fraction(41 - 29, 24)
 
