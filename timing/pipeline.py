@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
 from timing.clips.spoken_rate import rate_findings
-from timing.episode.assembly import assemble, has_clip, place, sound_strips
+from timing.episode.assembly import assemble, close_cuts, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
@@ -237,6 +237,11 @@ def _in_the_cut(plan: Plan, source: Source, checks: Sequence[Check], store: Stor
     rows = {clip.id: (p.first, p.length) for p in passages_of(plan) for clip in p.clips}
     listed = read_cut(path, rates, path.name)
     plan = in_the_cut(plan, listed, checks, partial(media_of, source.folder, store), framed, rows)
+    assert plan.cut is not None
+    # What flashes is what is watched.
+    seen = [moment for event in plan.cut.events if event.is_seen for moment in (event.start, event.end)]
+    found = [f for f in plan.findings if f.code is not FindingCode.CUTS_CLOSE]
+    plan = replace(plan, findings=(*found, *close_cuts([m for m in seen if m < plan.cut.length])))
     assert plan.in_cut is not None
     return replace(plan, in_cut=replace(plan.in_cut, loudness=sound_strips(plan.in_cut, source.folder, store)))
 

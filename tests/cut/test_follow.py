@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.dub.editions import edition_of
-from tests.export.plans import line, plan_of
+from tests.export.plans import line, plan_of, small_plan
 from timing.cut.edit_list import read_edit_list
 from timing.cut.follow import in_the_cut
 from timing.cut.timeline_file import read_timeline
@@ -456,3 +456,33 @@ def test_another_language_is_captioned_as_the_cut_runs() -> None:
         (0.25, "2: Es kommt."),
         (2.458333, "3: Jeden Tag."),
     ]
+
+
+@pytest.mark.parametrize(
+    ("rate", "drop"),
+    [(r, False) for r in ("12", "23.976", "24", "25", "29.97", "30", "50", "59.94", "60")] + [("29.97", True)],
+)
+def test_at_any_rate_our_own_timeline_changes_nothing(rate: str, drop: bool) -> None:
+    plan = small_plan(rate, drop_frame=drop)
+    for write in (episode_edl, episode_otio):
+        (text,) = write(plan, FOLDER).values()
+        there = in_cut(plan, text.decode())
+        assert there.in_cut is not None
+        starts = {(n.id, w.text): w.start for n in plan.lines for w in n.words}
+        assert {(n.id, w.text): w.start for n in there.in_cut.lines for w in n.words} == starts
+        assert [there.cut and there.cut.places(c.id) for c in plan.clips] == [
+            ((c.start_frame, c.end_frame),) for c in plan.clips
+        ]
+
+
+def test_our_timeline_at_the_delivery_rate_is_within_half_a_frame_of_it() -> None:
+    plan = small_plan("24", "60")
+    for write in (episode_edl, episode_otio):
+        text = next(text for name, text in write(plan, FOLDER).items() if name.startswith("delivery/"))
+        there = in_cut(plan, text.decode())
+        assert there.cut is not None
+        assert there.cut.rate == FrameRate.parse(60)
+        assert Code.CUT_RATE not in [f.code for f in there.findings]
+        assert there.in_cut is not None
+        for line_here, own in zip(there.in_cut.lines, plan.lines, strict=True):
+            assert abs(line_here.start - own.start) <= Fraction(1, 60)

@@ -62,10 +62,13 @@ class Piece:
     file: str | None = None
     file_begins: Seconds = Fraction(0)  # on the words' clock
 
-    def said(self) -> Iterator[Said]:
+    def said(self, slack: Seconds) -> Iterator[Said]:
+        """Yield the words that are heard in it, wholly or in part; ``slack`` is half a frame."""
         for line_id, index, word in self.words:
             start, end = word.start - self.at + self.start, word.end - self.at + self.start
-            first, last = max(start, self.start), min(end, self.end)
+            # Edges lie on frames, speech does not: half a frame over an edge is rounding, not an edit.
+            first = start if self.start - slack <= start else self.start
+            last = end if end <= self.end + slack else self.end
             if first < last:
                 kept = _between(word, first, last)
                 left = (last - first) / (end - start)
@@ -108,7 +111,9 @@ def followed(plan: Plan, cut: Cut, checks: Sequence[Check]) -> Followed:
     """Return where everything that the plan lets hear is heard in the cut."""
     songs, shifts, sung = _songs(plan, cut)
     pieces = [*_spoken(plan, cut, checks), *sung]
-    heard = sorted((said for piece in pieces for said in piece.said()), key=lambda s: (s.word.start, s.line, s.index))
+    slack = 1 / (2 * plan.rate.fps)
+    said = (one for piece in pieces for one in piece.said(slack))
+    heard = sorted(said, key=lambda s: (s.word.start, s.line, s.index))
     return Followed(plan, cut, tuple(heard), songs, shifts)
 
 
