@@ -146,7 +146,13 @@ def make_plan(
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
+    del timed
+    said = _said(read)
+    if heard is None:  # whatever is not needed any more goes: of a day of speech each copy is hundreds of megabytes
+        read = [replace(r, utterance=None, lyric=None) for r in read]
     lines, songs = place(drafts, fitted, settings)
+    if not (source.folder / "clips").is_dir():
+        drafts = []
     seen = [n for n in lines if has_clip(n)]
     memory = Memory() if source.is_lone_script else read_memory(source.folder)
     kept, together = kept_cuts(memory, lines), kept_together(memory, seen)
@@ -163,13 +169,7 @@ def make_plan(
         settings,
         {r.line.speaker for r in read if r.line.speaker},
         ids,
-        {
-            form
-            for r in read
-            if r.utterance
-            for w in r.utterance.words
-            for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))
-        },
+        said,
         {r.song for r in read if r.song},
         source.folder,
     )
@@ -206,6 +206,12 @@ def make_plan(
         rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates,
         _measured_paces(read, ids, heard, settings), factors, back.voices,
     )  # fmt: skip
+
+
+def _said(read: Sequence[_Read]) -> set[str]:
+    """Return every word of the script, as it is written and as it is said."""
+    words = (w for r in read if r.utterance for w in r.utterance.words)
+    return {form for w in words for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))}
 
 
 def _with_learnt(settings: EpisodeSettings, source: Source) -> EpisodeSettings:
@@ -266,7 +272,9 @@ def _language(source: Source) -> str:
 
 def _with_caption_findings(plan: Plan) -> Plan:
     from timing.export.captions import caption_findings
+    from timing.export.midi import alike_findings
 
+    plan = replace(plan, findings=(*plan.findings, *alike_findings(plan)))
     found = caption_findings(plan)
     if not plan.settings.caption_speed:  # who watches cannot read yet
         found = {n: tuple(f for f in own if f.code is not FindingCode.CAPTION_FAST) for n, own in found.items()}

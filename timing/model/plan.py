@@ -146,10 +146,11 @@ class Plan:
 
     def line(self, line_id: str) -> PlanLine:
         """Return the line with this id; raises KeyError."""
-        for line in self.lines:
-            if line.id == line_id:
-                return line
-        raise KeyError(line_id)
+        return self._by_id[line_id]
+
+    @cached_property
+    def _by_id(self) -> dict[str, PlanLine]:
+        return {line.id: line for line in reversed(self.lines)}
 
     def to_json(self) -> dict[str, Any]:
         """Return plan.json as plain values; keys beyond version 1's fixed ones only ever get added."""
