@@ -32,7 +32,7 @@ ROOMS = {
         "episode", "export", "sheet",
     },
     "cut": {"plain", "model", "delivery"},
-    "watch": {"plain", "model", "sound", "recording", "sheet", "export", "episode"},
+    "watch": {"plain", "model", "clips", "sound", "recording", "sheet", "export", "episode"},
 }  # fmt: skip
 TOP = {"__init__.py", "__main__.py", "cli.py", "pipeline.py"}
 

@@ -16,10 +16,10 @@ from timing.commands.options import (
     json_option,
     out_option,
     print_json,
-    progress_bar,
     source_argument,
     strict_option,
 )
+from timing.commands.progress import busy
 from timing.model import Finding
 from timing.model.dub import DubLine, Edition, Verdict
 
@@ -62,8 +62,9 @@ def command(
     from timing.script.source import open_source
 
     opened = replace(open_source(source), cut=cut)
-    edition = edition_of(opened, language, out, progress_bar(), keep_ids=True)
-    paths = write_edition(edition, out or opened.default_out, force)
+    with busy("making the plan") as bar:
+        edition = edition_of(opened, language, out, bar, keep_ids=True)
+        paths = write_edition(edition, out or opened.default_out, force)
     found = edition_findings(edition)
     if as_json:
         from timing.export.dub import edition_json
