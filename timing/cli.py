@@ -91,6 +91,6 @@ def cli() -> None:
 
 
 def main() -> None:
-    """Run the program; the console script's entry point."""
+    """Run the program; ``timing.__main__`` calls it."""
     prepare()
     cli()

@@ -50,7 +50,7 @@ from timing.model.findings import FindingCode
 from timing.model.labels import bars_meant, unused_label
 from timing.model.learnt import FEWEST_CLIPS, FEWEST_LINES, LearntPace
 from timing.model.settings import EpisodeSettings, SongSettings
-from timing.plain.errors import ScriptError, SettingsError
+from timing.plain.errors import ScriptError, SettingsError, TimingError
 from timing.plain.json_text import json_bytes
 from timing.plain.limits import MOST_SYLLABLES_SUNG
 from timing.plain.nearest import meant
@@ -59,7 +59,7 @@ from timing.plain.words import bare_words
 from timing.script import read_script
 from timing.script.profiles import profile_findings, with_profiles
 from timing.script.source import Source, open_source
-from timing.script.unused import unused
+from timing.script.unused import missing_pictures, unused
 from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.song.performances import Sung, performances
@@ -71,12 +71,14 @@ from timing.timers.speaker import pace_timer, usual_delivery
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
+    from timing.delivery.voices import ClipVoice
     from timing.recording.listen import Heard
     from timing.sheet.printed_set import SheetSet
 
 Progress = Callable[[float, str], None]
 
-PRUNED = ("requests/", "scratch/", "labels/", "cut.csv")  # one file a clip, or a cut: of what is gone they go too
+# One file a clip, or a cut: of what is gone they go too.
+PRUNED = ("requests/", "scratch/", "labels/", "stills/", "cut.csv")
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,7 @@ class Made:
     estimates: Mapping[str, Seconds] = field(default_factory=dict)
     paces: Mapping[str, LearntPace] = field(default_factory=dict)
     factors: Mapping[str, SpeakerFactor] = field(default_factory=dict)
+    voices: tuple[ClipVoice, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -168,6 +171,8 @@ def make_plan(
         {r.song for r in read if r.song},
         source.folder,
     )
+    if not source.is_lone_script:
+        idle = (*idle, *missing_pictures(script.lines, source.folder))
     estimated = any(line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED for line in plan.lines)
     assumed = assumptions(settings.language) if estimated else ()
     plan = replace(
@@ -197,7 +202,7 @@ def make_plan(
     estimates = _estimates(read, ids, settings) if heard else {}
     return Made(
         rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates,
-        _measured_paces(read, ids, heard, settings), factors,
+        _measured_paces(read, ids, heard, settings), factors, back.voices,
     )  # fmt: skip
 
 
@@ -523,11 +528,12 @@ def _samples(
 
 @dataclass(frozen=True)
 class Written:
-    """What was written, and which printed sheets are to be replaced."""
+    """What was written, and which printed sheets are to be replaced; ``failed`` is what then went wrong."""
 
     paths: tuple[Path, ...]
     reprint: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    failed: TimingError | None = None
 
 
 def write_plan(
@@ -555,13 +561,14 @@ def write_plan(
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [finding_json(f) for f in sheets.findings]
-    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
+    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf}
     files |= made_files(store, "exports", on, out, lambda: (_exported(plan, folder), None))[0]
     if pictures:
         from timing.sheet.pictures import page_images
 
         for number, image in enumerate(page_images(sheets.pdf), 1):
             files[f"pages/page-{number:03d}.png"] = image
+    files["plan.json"] = json_bytes(as_json, indent=1)  # the last: until it is there, which sheets changed is not told
     is_known = previous is not None and previous.sheets == sheets.register
     reprint = tuple(f"{told} (As the last run said.)" for told in sheets.reprint) if is_known else sheets.reprint
     return Written(tuple(write_outputs(out, files, force, PRUNED)), reprint, sheets.findings)

@@ -59,7 +59,7 @@ def checked(episode: tuple[Plan, Path, dict[str, NDArray[np.int16]]]) -> dict[st
         silent_from = np.where(np.arange(len(sound)) < middle, sound, 0).astype(np.int16)
         kinds = {
             "good": sound,
-            "voice": other_voice(sound),
+            "timbre": other_voice(sound),
             "late": shifted(sound, 5),
             "cut": silent_from,
             "ends": sound[:middle],
@@ -84,7 +84,7 @@ def codes(check: Check) -> set[str]:
 @pytest.mark.parametrize(
     ("kind", "expected"),
     [
-        ("good", set()), ("voice", set()), ("late", {"shift"}), ("cut", {"cut-off-end"}), ("silent", {"silent"}),
+        ("good", set()), ("timbre", set()), ("late", {"shift"}), ("cut", {"cut-off-end"}), ("silent", {"silent"}),
         ("clipped", {"clipped"}), ("drift", {"drift"}), ("wrong", {"wrong-line"}), ("ntsc", {"rate"}),
         ("ends", {"too-short", "cut-off-end"}),
     ],

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from timing.language.registry import LANGUAGES, resolve
 from timing.model import Finding, LineKind, Plan, PlanLine, ScriptLine, Where
-from timing.plain.csv_text import RISKY_STARTS
+from timing.plain.csv_text import as_meant
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.inputs import read_regular
 from timing.plain.nearest import CLOSE, meant, nearest
@@ -226,8 +226,7 @@ def _cells(path: Path, by_id: Mapping[str, PlanLine]) -> Iterator[tuple[int, str
         raise ScriptError("the first row says which column is which: id,text", path, rows[0][0])
     for number, row in rows[1:]:
         line_id, words = (row[n].strip() if n < len(row) else "" for n in (ids, texts))
-        if words[:1] == "'" and words[1:].startswith(RISKY_STARTS):
-            words = words[1:]  # our own tables guard such cells with an apostrophe
+        words = as_meant(words)
         if line_id:
             yield number, line_id, " ".join(words.split())
         elif words:
