@@ -141,8 +141,9 @@ def _line(
     if original.kind is LineKind.SUNG and heard is None:
         return _sung(plan, pair, window)
     factor = factors.get((original.speaker or "").upper())
+    told_in = settings.language if text.directions != original.directions and text.directions else plan.language
     said_so = replace(original, directions=text.directions or original.directions)
-    timer = MeasuredTimer(heard) if heard else pace_timer(said_so, settings, factor)
+    timer = MeasuredTimer(heard) if heard else pace_timer(said_so, settings, factor, told_in)
     timed = timer.time(utterance)
     line = _on_clock(plan, original, text, utterance, timed.moved(window.start - timed.start))
     found = verdict(line.low, line.length, line.high, window)
