@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -22,6 +23,9 @@ from timing.commands.options import (
 from timing.commands.progress import busy
 from timing.model import Finding
 from timing.model.dub import DubLine, Edition, Verdict
+
+if TYPE_CHECKING:
+    from timing.dub.edition import MadeEdition
 
 MOST_TO_RECORD = 8
 
@@ -63,7 +67,8 @@ def command(
 
     opened = replace(open_source(source), cut=cut)
     with busy("making the plan") as bar:
-        edition = edition_of(opened, language, out, bar, keep_ids=True)
+        made = edition_of(opened, language, out, bar, keep_ids=True)
+        edition = made.edition
         paths = write_edition(edition, out or opened.default_out, force)
     found = edition_findings(edition)
     if as_json:
@@ -71,7 +76,7 @@ def command(
 
         print_json(edition_json(edition))
     else:
-        click.echo("\n".join(table(edition)))
+        click.echo("\n".join([*table(edition), *_readings(made)]))
         click.echo(f"written to {paths[0].parent}: {', '.join(_names(paths))}", err=True)
         if found:
             click.echo("", err=True)
@@ -105,6 +110,18 @@ def table(edition: Edition) -> list[str]:
         more = f" and {len(first) - MOST_TO_RECORD} more" if len(first) > MOST_TO_RECORD else ""
         rows.append(f"Record first, the riskiest first: {', '.join(first[:MOST_TO_RECORD])}{more}.")
     return rows + _new_clips(edition)
+
+
+def _readings(made: MadeEdition) -> list[str]:
+    """Return what the edition's recordings hold: placed, unsure, left over, as ``timing listen`` says it."""
+    if made.heard is None:
+        return []
+    from timing.commands.listen import told
+    from timing.dub.windows import of_script
+    from timing.recording.three_lists import three_lists
+
+    words = {of_script(d.id): " ".join(w.spoken.casefold() for w in d.line.words) for d in made.edition.lines}
+    return told(three_lists(made.heard, list(words.items())), made.heard, len(words))
 
 
 def _new_clips(edition: Edition) -> list[str]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
@@ -30,6 +30,7 @@ from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
 from timing.plain.figures import figure
 from timing.recording.listen import Progress
+from timing.recording.results import Heard
 from timing.song.lyrics.lyrics import parse_lyric
 from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, delivery_named
@@ -37,6 +38,15 @@ from timing.timers.measured import MeasuredTimer
 from timing.timers.speaker import pace_timer
 
 NEAR_FRAMES = 2  # a closure so near another is seen as the same (limits of lip sync: ITU-R BS.1204, 83 ms)
+
+
+@dataclass(frozen=True)
+class MadeEdition:
+    """An edition, and what its own recordings held; None where it has none."""
+
+    edition: Edition
+    heard: Heard | None = None
+
 
 _Pair = tuple[PlanLine, ScriptLine, Utterance]
 
@@ -49,7 +59,7 @@ def make_edition(
     folder: Path,
     store: Store,
     progress: Progress | None = None,
-) -> Edition:
+) -> MadeEdition:
     """Return an episode's edition in the language of ``file``.
 
     ``paces`` are those of the speakers, by upper-case name; ``folder`` is the episode's. Where there is a real
@@ -87,7 +97,8 @@ def make_edition(
     )  # fmt: skip
     missing = (_no_text(without),) if without else ()
     findings = (*texts.findings, *assumed, *missing, *(heard.findings if heard else ()))
-    return Edition(file.name, file.language, plan, edition_plan, tuple(made), without, findings)
+    edition = Edition(file.name, file.language, plan, edition_plan, tuple(made), without, findings)
+    return MadeEdition(edition, heard)
 
 
 def _read(text: ScriptLine, settings: EpisodeSettings) -> Utterance:
@@ -130,8 +141,9 @@ def _line(
     if original.kind is LineKind.SUNG and heard is None:
         return _sung(plan, pair, window)
     factor = factors.get((original.speaker or "").upper())
+    told_in = settings.language if text.directions != original.directions and text.directions else plan.language
     said_so = replace(original, directions=text.directions or original.directions)
-    timer = MeasuredTimer(heard) if heard else pace_timer(said_so, settings, factor)
+    timer = MeasuredTimer(heard) if heard else pace_timer(said_so, settings, factor, told_in)
     timed = timer.time(utterance)
     line = _on_clock(plan, original, text, utterance, timed.moved(window.start - timed.start))
     found = verdict(line.low, line.length, line.high, window)
