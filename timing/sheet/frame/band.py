@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.basics import Passage as Happening
 from timing.sheet import cautions
+from timing.sheet.figures import tenths
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.score import Passage, display_name
 from timing.sheet.furniture import READ, SMALL, caution_square
@@ -151,12 +152,19 @@ def _where_from(plan: Plan, passage: Passage, clip: Clip, lines: Sequence[PlanLi
 def _seen_beside(plan: Plan, passage: Passage) -> str:
     """Return the passages that are seen or heard in these clips because they have none of their own."""
     own = {clip.line for clip in plan.clips}
-    return " · ".join(
+    beside = [
         f"{HAPPENS.get(line.passage, line.passage.value)}: {line.text}"
         for line in plan.lines
         if line.kind is LineKind.PICTURE and line.id not in own
         and line.start_frame < passage.end and line.end_frame > passage.first
-    )  # fmt: skip
+    ]  # fmt: skip
+    over = {line.id: line for clip in passage.clips for line in plan.heard_over(clip)}
+    zero = plan.rate.moment_of(passage.first)
+    beside += [
+        f"heard, {tenths(line.start - zero)}–{tenths(line.end - zero)} s: {display_name(line.speaker)}: {line.text}"
+        for line in over.values()
+    ]
+    return " · ".join(beside)
 
 
 def _stills(ink: Ink, x: float, y: float) -> None:
