@@ -78,6 +78,7 @@ def with_deliveries(
     if not (folder / "clips").is_dir():
         return CameBack(drafts, findings=_accepted_findings(plan, memory, {}, folder))
     from timing.delivery.check import check_deliveries
+    from timing.delivery.container import media_of
     from timing.delivery.matching import SUFFIXES, files_below
     from timing.delivery.voices import check_voices
     from timing.memory.labels import labels_below
@@ -125,6 +126,7 @@ def with_deliveries(
                 word_marks=_marks(plan, clip, check),
                 findings=check.findings,
                 voice=spoken.get(clip.id),
+                media=media_of(folder, store, check.file),
             )
         )
     handles = {clip_id: Handles(c.heard.start, c.tail) for clip_id, c in used.items() if c.heard and c.tail is not None}
