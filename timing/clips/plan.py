@@ -35,6 +35,14 @@ class ClipPlan:
     findings: Mapping[str, tuple[Finding, ...]]
 
 
+@dataclass(frozen=True, slots=True)
+class Handles:
+    """What a delivered file has before the first and after the last sound of its words."""
+
+    head: Seconds
+    tail: Seconds
+
+
 def plan_clips(
     lines: Sequence[PlanLine],
     settings: EpisodeSettings,
@@ -309,22 +317,33 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
 
 
 def on_screen(
-    clips: Sequence[Clip], lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Mapping[str, Song]
+    clips: Sequence[Clip],
+    lines: Sequence[PlanLine],
+    settings: EpisodeSettings,
+    songs: Mapping[str, Song],
+    handles: Mapping[str, Handles] | None = None,
 ) -> list[Clip]:
-    """Return the clips with their handles cut back where they would run into a neighbour, and framed."""
+    """Return the clips with their handles cut back where they would run into a neighbour, and framed.
+
+    ``handles`` by clip id are those of the files that came back: more than they have cannot be shown.
+    """
     dual = {line.id for line in lines if line.is_dual}
     song_of = {line.id: songs.get(line.song or "") for line in lines}
     order = sorted((i for i, c in enumerate(clips) if c.line not in dual), key=lambda i: clips[i].speech_start)
     beside = [[i for i, c in enumerate(clips) if c.line == line_id] for line_id in sorted(dual)]
     made = list(clips)
+    if order and made[order[0]].start <= 1 / settings.rate.fps:
+        made[order[0]] = replace(made[order[0]], start=min(made[order[0]].start, Fraction(0)))
     for before, after in (pair for row in (order, *beside) for pair in pairwise(row)):
         a, b = made[before], made[after]
         if a.end < b.start:
-            made[before], made[after] = _closed(a, b, 1 / settings.rate.fps)
+            made[before], made[after] = _closed(a, b, 1 / settings.rate.fps, handles or {})
         sound_end, next_sound = _shown_until(a), _shown_from(b)
-        if a.end <= b.start or sound_end > next_sound:
+        if a.end <= b.start or sound_end >= next_sound + 1 / settings.rate.fps:
             continue
-        gap = next_sound - sound_end
+        gap = max(
+            Fraction(0), next_sound - sound_end
+        )  # a speech begins on a frame, which may round to before its moment
         wanted = a.tail + b.head
         share = Fraction(1, 2) if a.line == b.line or not wanted else a.tail / wanted
         # Where the handles are unequal the middle of a pause may lie beyond one of them: they meet where both reach.
@@ -335,7 +354,7 @@ def on_screen(
         elif a.line == b.line:  # a later part is shown from its very first frame
             meet = max(sound_end, b.start)
         made[before] = replace(a, end=min(a.end, meet))
-        made[after] = replace(b, start=max(b.start, meet))
+        made[after] = replace(b, start=min(max(b.start, meet), next_sound))
     rate = settings.rate
     framed = []
     for clip in made:
@@ -363,19 +382,19 @@ def _shown_from(clip: Clip) -> Seconds:
     return clip.start if clip.kind is LineKind.PICTURE else clip.speech_start
 
 
-def _closed(a: Clip, b: Clip, frame: Seconds) -> tuple[Clip, Clip]:
+def _closed(a: Clip, b: Clip, frame: Seconds, handles: Mapping[str, Handles]) -> tuple[Clip, Clip]:
     """Return two neighbours with the gap between them filled from what is asked for anyway, where it is enough.
 
-    A few frames without a picture would flash. Gaps inside one line are closed at any length, those of one frame
-    between clips of any kind.
+    A few frames without a picture would flash. Gaps inside one line are closed at any length, others up to
+    ``SHORTEST_GAP``.
     """
     gap = b.start - a.end
     if gap <= frame:  # a picture keeps its length where it can
         return (a, replace(b, start=a.end)) if a.kind is LineKind.PICTURE else (replace(a, end=b.start), b)
-    if LineKind.PICTURE in (a.kind, b.kind) or (a.line != b.line and gap >= SHORTEST_GAP):
+    if a.line != b.line and gap >= SHORTEST_GAP:
         return a, b
-    after = min(gap, max(Fraction(0), (a.ask or 0) - (a.end - a.start)))
-    before = min(gap - after, max(Fraction(0), (b.ask or 0) - (b.end - b.start)))
+    after = min(gap, _spare(a, handles)[1])
+    before = min(gap - after, _spare(b, handles)[0])
     if after + before < gap:
         note = Finding(
             FindingCode.NO_PICTURE,
@@ -384,6 +403,17 @@ def _closed(a: Clip, b: Clip, frame: Seconds) -> tuple[Clip, Clip]:
         )
         return replace(a, findings=(*a.findings, note)), b
     return replace(a, end=a.end + after), replace(b, start=b.start - before)
+
+
+def _spare(clip: Clip, handles: Mapping[str, Handles]) -> tuple[Seconds, Seconds]:
+    """Return how much more of a clip there is before and after what is shown; a picture keeps its length."""
+    if clip.kind is LineKind.PICTURE:
+        return Fraction(0), Fraction(0)
+    if own := handles.get(clip.id):
+        shown = clip.speech_start - clip.start, clip.end - clip.speech_end
+        return max(Fraction(0), own.head - shown[0]), max(Fraction(0), own.tail - shown[1])
+    spare = max(Fraction(0), (clip.ask or 0) - (clip.end - clip.start))
+    return spare, spare
 
 
 def _on_beat(wish: Seconds, first: Seconds, last: Seconds, song: Song) -> Seconds:

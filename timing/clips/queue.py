@@ -219,7 +219,7 @@ def pictures_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
         (p.id, p.who, p.scene or "", p.mouth, " ".join(p.clips), at_most(p.longest, 2), p.text)
         for p in first_pictures(asked_for(plan))
     ]
-    return {"pictures.csv": csv_bytes(heads, rows)}
+    return {"pictures.csv": csv_bytes(heads, rows, plan.settings.csv)}
 
 
 def queue_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -234,4 +234,4 @@ def queue_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
                 "yes" if row.is_estimated else "", "" if minutes is None else at_most(minutes * row.takes, 1),
             )
         )  # fmt: skip
-    return {"queue.csv": csv_bytes(heads, rows)}
+    return {"queue.csv": csv_bytes(heads, rows, plan.settings.csv)}

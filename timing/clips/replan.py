@@ -7,21 +7,13 @@ what handles those clips really have. Out: the same clips, same ids, words and l
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from timing.clips.plan import ClipPlan, on_screen
+from timing.clips.plan import ClipPlan, Handles, on_screen
 from timing.model import Clip, LineKind, PlanLine, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
-
-
-@dataclass(frozen=True, slots=True)
-class Handles:
-    """What a delivered file has before the first and after the last sound of its words."""
-
-    head: Seconds
-    tail: Seconds
 
 
 def replan_clips(
@@ -45,7 +37,7 @@ def replan_clips(
         else:
             moved.append(_speech(clip, by_id, (handles or {}).get(clip.id)))
     cleared = [replace(c, findings=tuple(f for f in c.findings if f.code != FindingCode.NO_PICTURE)) for c in moved]
-    shown = tuple(on_screen(cleared, lines, settings, {song.id: song for song in songs}))
+    shown = tuple(on_screen(cleared, lines, settings, {song.id: song for song in songs}, handles))
     findings = {
         line_id: tuple(f for f in found if f.code != FindingCode.NO_PICTURE)
         for line_id, found in asked.findings.items()

@@ -16,6 +16,7 @@ from timing.commands.options import (
     out_option,
     print_json,
     progress_bar,
+    say_stopped,
     source_argument,
     strict_option,
 )
@@ -24,6 +25,7 @@ from timing.memory.clips import ASKED
 from timing.model import LineKind
 from timing.model.as_json import finding_json, voice_json
 from timing.model.findings import FindingCode
+from timing.plain.errors import OutputError
 from timing.plain.figures import at_most, figure
 from timing.plain.nearest import nearest
 
@@ -71,13 +73,18 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     from timing.script.source import open_source
 
     opened = open_source(source)
+    say_stopped(opened, out)
     _expect_clips(opened)
     made = make_plan(opened, out, progress_bar(), keep_ids=True)
     plan, checks = made.plan, made.checks
-    remember(plan, opened.folder, checks)
-    record(plan, opened.folder, checks, today())
+    failed: OutputError | None = None
+    try:
+        remember(plan, opened.folder, checks)
+        record(plan, opened.folder, checks, today())
+        teach(opened, made)
+    except OutputError as error:  # the folder can only be read, say: what was found is told before
+        failed = error
     month = this_month(opened.folder, plan.settings)
-    teach(opened, made)
     memory = read_memory(opened.folder)
     generated = memory.generated
     missing = missing_clips(plan, checks)
@@ -99,6 +106,8 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
             click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
         for file, finding in found:  # every one of them: each is about another file
             click.echo(f"  {_short(file)}: {finding.message}" if file else f"  {finding.message}", err=True)
+    if failed:
+        raise failed
     of_voices = [f for one in made.voices for f in one.voice.findings]
     finish(ctx, [*(f for check in checks for f in check.findings), *of_voices], strict)
 

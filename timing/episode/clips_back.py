@@ -15,7 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from timing.clips.replan import Handles
+from timing.clips.plan import Handles
 from timing.episode.placing import Draft
 from timing.model import (
     Clip,
@@ -125,8 +125,8 @@ def with_deliveries(
                 speech_start=heard.start if measured and heard else None,
                 word_marks=_marks(plan, clip, check),
                 findings=check.findings,
-                voice=spoken.get(clip.id),
                 media=media_of(folder, store, check.file),
+                voice=spoken.get(clip.id),
             )
         )
     handles = {clip_id: Handles(c.heard.start, c.tail) for clip_id, c in used.items() if c.heard and c.tail is not None}
@@ -227,6 +227,8 @@ def _timed(plan: Plan, drafts: Sequence[Draft], used: Mapping[str, Check]) -> li
     out = []
     for draft in drafts:
         own = clips.get(draft.id, [])
+        if own and used and draft.timed is not None:
+            draft = replace(draft, reach=(_reach(own[0], used)[0], _reach(own[-1], used)[1]))
         if draft.timed is None or not any(clip.id in used for clip in own):
             out.append(draft)
         elif len(own[0].lines) > 1:
@@ -234,6 +236,15 @@ def _timed(plan: Plan, drafts: Sequence[Draft], used: Mapping[str, Check]) -> li
         else:
             out.append(_joined(draft, draft.timed, own, used))
     return out
+
+
+def _reach(clip: Clip, used: Mapping[str, Check]) -> tuple[Seconds, Seconds]:
+    """Return how much a clip can show before its first sound and after its last one: it came back, or is asked for."""
+    check = used.get(clip.id)
+    if check and check.heard:
+        return check.heard.start, clip.tail if check.tail is None else check.tail
+    spare = max(Fraction(0), (clip.ask or 0) - clip.need)
+    return clip.head + spare, clip.tail + spare
 
 
 def _from_shared(plan: Plan, draft: Draft, clip: Clip, check: Check) -> Draft:

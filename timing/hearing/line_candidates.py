@@ -11,7 +11,7 @@ long pauses is heard like one without.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -31,7 +31,7 @@ _PLAIN_SHARE = 0.3  # of a state's cost comes from the plain phone, the rest fro
 _MOST = 60.0  # a step that does not fit at all costs so much: one word said differently must not undo its line
 _QUIET_SHARE = 0.25  # of what the mean is taken over
 _KEPT_QUIET_STEPS = 25  # beside every sound
-_STEPS_AT_ONCE = 500
+_STEPS_AT_ONCE, _FREE_AT_ONCE = 500, 1000
 _PLACES, _BROKEN_PLACES = 10, 3  # candidates of a line, and of each of its beginnings
 _BROKEN_FROM, _BROKEN_TO, _MOST_BROKEN = 0.25, 0.8, 5  # which beginnings: shares of its words; how many of them
 _SAME = 0.3  # candidates of a line that share more than this of the shorter one are one place
@@ -65,8 +65,9 @@ class Prepared:
         self.sounding = sounding[self.kept]
         self.jumps = np.diff(self.kept, prepend=self.kept[:1]) > 1
         self.features = with_differences(_levelled(energies[self.kept], self.sounding))
-        plain: Any = acoustic_model().costs(self.features, range(PLAIN_STATES))
-        self.free = anything(plain)
+        model = acoustic_model()
+        parts = (self.features[k : k + _FREE_AT_ONCE] for k in range(0, len(self.features), _FREE_AT_ONCE))
+        self.free = anything(model.costs(part, range(PLAIN_STATES)) for part in parts)
 
     def sounding_between(self, start: int, end: int) -> int:
         """Return how many steps sound from ``start`` to ``end``, steps of the whole sound."""
@@ -81,11 +82,10 @@ def candidates(sound: Prepared, states: LineStates, allowance: float) -> list[Ca
 
     ``allowance``: how much worse than free phones, at each sounding step, a line may fit and still tell for itself.
     """
-    tracked, costs, begun = _walked(sound, states, allowance)
     found = []
-    for column, (line, words) in enumerate(tracked):
+    for (line, words), ends, costs, begun in _walked(sound, states, allowance):
         is_whole = bool(words == states.counts[line])
-        for start, end, cost in _places(costs[:, column], begun[:, column], _PLACES if is_whole else _BROKEN_PLACES):
+        for start, end, cost in _places(ends, costs, begun, _PLACES if is_whole else _BROKEN_PLACES):
             steps = int(sound.kept[start]), int(sound.kept[end]) + 1
             found.append(Candidate(line, words, is_whole, *steps, -cost))
     return sorted(found, key=lambda c: (c.end, c.start, c.line, c.words))
@@ -122,15 +122,15 @@ def _levelled(energies: NDArray[np.float32], sounding: NDArray[np.bool_]) -> NDA
 
 def _walked(
     sound: Prepared, states: LineStates, allowance: float
-) -> tuple[list[tuple[int, int]], NDArray[np.float32], NDArray[np.int32]]:
-    """Return what was followed, (line, words), and for each step and each of those the cost and where it began."""
+) -> Iterator[tuple[tuple[int, int], NDArray[np.intp], NDArray[np.float32], NDArray[np.int32]]]:
+    """Yield for everything that is followed, (line, words), the steps at which it fits better than just before and
+    no worse than just after, what it costs there (less than unscripted speech), and where it began."""
     import numpy as np
 
     tracked = [(line, words) for line in range(len(states.counts)) for words in _ends(int(states.counts[line]))]
     numbers = np.array([states.first[line] + words - 1 for line, words in tracked])
     count = len(sound.kept)
-    costs = np.empty((count, len(tracked)), np.float32)
-    begun = np.empty((count, len(tracked)), np.int32)
+    lows = _Lows(len(tracked))
     pairs, column = np.unique(np.stack([states.plain, states.context]), axis=1, return_inverse=True)
     column = column.ravel()
     used, where = np.unique(pairs, return_inverse=True)
@@ -142,10 +142,47 @@ def _walked(
         free = sound.free[part] + np.float32(allowance) * sound.sounding[part]
         table = _PLAIN_SHARE * scores[:, plain] + (1 - _PLAIN_SHARE) * scores[:, context] - free[:, None]
         table = np.minimum(table, _MOST).astype(np.float32)
+        costs, begun = np.empty((len(table), len(tracked)), np.float32), np.empty((len(table), len(tracked)), np.int32)
         for k, row in enumerate(table):
             walk.step(row[column], first + k, bool(sound.jumps[first + k]))
-            costs[first + k], begun[first + k] = walk.ends[numbers], walk.begun[numbers]
-    return tracked, costs, begun
+            costs[k], begun[k] = walk.ends[numbers], walk.begun[numbers]
+        lows.see(costs, begun)
+    steps, cheapest, beginnings = lows.all()
+    yield from zip(tracked, steps, cheapest, beginnings, strict=True)
+
+
+class _Lows:
+    """The steps at which each column is at its lowest, collected while the steps go by; the rest is not kept."""
+
+    def __init__(self, columns: int):
+        import numpy as np
+
+        self._seen = 0
+        self._costs = np.full((1, columns), np.inf, np.float32)  # of the last steps: what follows them is not known
+        self._begun = np.zeros((1, columns), np.int32)
+        self._found: list[tuple[NDArray[Any], ...]] = []
+
+    def see(self, costs: NDArray[np.float32], begun: NDArray[np.int32]) -> None:
+        import numpy as np
+
+        around = np.concatenate([self._costs, costs])
+        begins = np.concatenate([self._begun, begun])
+        inner = around[1:-1]
+        steps, columns = np.nonzero((inner < around[:-2]) & (inner <= around[2:]) & (inner < 0))
+        zero = self._seen - len(self._costs) + 1
+        self._found.append((columns, steps + zero, inner[steps, columns], begins[steps + 1, columns]))
+        self._costs, self._begun, self._seen = around[-2:], begins[-2:], self._seen + len(costs)
+
+    def all(self) -> tuple[list[NDArray[np.intp]], list[NDArray[np.float32]], list[NDArray[np.int32]]]:
+        """Return the steps, the costs and the beginnings, a list with an array for each column."""
+        import numpy as np
+
+        self.see(np.full((1, self._costs.shape[1]), np.inf, np.float32), self._begun[-1:])
+        columns, *rest = (np.concatenate(parts) for parts in zip(*self._found, strict=True))
+        order = np.argsort(columns, kind="stable")
+        edges = np.searchsorted(columns[order], np.arange(1, self._costs.shape[1]))
+        steps, costs, begun = (np.split(values[order], edges) for values in rest)
+        return steps, costs, begun
 
 
 def _ends(count: int) -> list[int]:
@@ -160,17 +197,17 @@ def _ends(count: int) -> list[int]:
     return sorted({*some, count})
 
 
-def _places(costs: NDArray[np.float32], begun: NDArray[np.int32], most: int) -> list[tuple[int, int, float]]:
+def _places(
+    steps: NDArray[np.intp], costs: NDArray[np.float32], begun: NDArray[np.int32], most: int
+) -> list[tuple[int, int, float]]:
     """Return (first step, last step, cost) of the cheapest ways that do not lie on one another."""
     import numpy as np
 
-    around = np.concatenate([[np.inf], costs, [np.inf]])
-    lows = np.flatnonzero((costs < around[:-2]) & (costs <= around[2:]) & (costs < 0))
     found: list[tuple[int, int, float]] = []
-    for end in lows[np.argsort(costs[lows], kind="stable")]:
-        start = int(begun[end])
+    for low in np.argsort(costs, kind="stable"):
+        start, end = int(begun[low]), int(steps[low])
         if all(min(end, b) - max(start, a) <= _SAME * min(end - start, b - a) for a, b, _ in found):
-            found.append((start, int(end), float(costs[end])))
+            found.append((start, end, float(costs[low])))
             if len(found) == most:
                 break
     return found

@@ -37,19 +37,20 @@ def likeliest(found: Sequence[Candidate], lines: int) -> tuple[list[int], NDArra
     if not found:
         return [], np.zeros(0)
     gain = np.array([_WEIGHT * c.evidence - (_LINE if c.is_whole else _BROKEN) for c in found])
-    follows = _follows(found, lines)
+    follows = _Follows(found, lines)
     begins = np.log([_FIRST if c.line == 0 else _FIRST_ANYWHERE / lines for c in found])
     best, came = np.empty(len(found)), np.full(len(found), -1)
     forward, backward = np.empty(len(found)), np.zeros(len(found))
     for j in range(len(found)):
-        ways = best[:j] + follows[:j, j]
+        into = follows.into(j)
+        ways = best[:j] + into
         best[j] = begins[j] + gain[j]
         if j and ways.max() > begins[j]:
             came[j] = int(ways.argmax())
             best[j] = ways[came[j]] + gain[j]
-        forward[j] = np.logaddexp.reduce(np.append(forward[:j] + follows[:j, j], begins[j])) + gain[j]
+        forward[j] = np.logaddexp.reduce(np.append(forward[:j] + into, begins[j])) + gain[j]
     for i in range(len(found) - 1, -1, -1):
-        backward[i] = np.logaddexp.reduce(np.append(follows[i, i + 1 :] + gain[i + 1 :] + backward[i + 1 :], 0.0))
+        backward[i] = np.logaddexp.reduce(np.append(follows.out_of(i) + gain[i + 1 :] + backward[i + 1 :], 0.0))
     total = np.logaddexp.reduce(np.append(forward, 0.0))
     path, at = [], int(best.argmax()) if best.max() > 0 else -1
     while at >= 0:
@@ -58,19 +59,39 @@ def likeliest(found: Sequence[Candidate], lines: int) -> tuple[list[int], NDArra
     return path[::-1], np.minimum(np.exp(forward + backward - total), 1.0)
 
 
-def _follows(found: Sequence[Candidate], lines: int) -> NDArray[np.float64]:
-    """Return the logarithm of how likely each candidate follows each other one; -inf where it cannot."""
-    import numpy as np
+class _Follows:
+    """The logarithm of how likely each candidate follows each other one; -inf where it cannot.
 
-    line, start, end = (np.array([getattr(c, name) for c in found]) for name in ("line", "start", "end"))
-    is_whole = np.array([c.is_whole for c in found])
-    ahead = line[None, :] - line[:, None]
-    after = np.full(ahead.shape, _ANYWHERE / lines)
-    after[ahead == 1] = _NEXT
-    after[ahead == 0] = _AGAIN
-    for left_out, chance in enumerate(_LEFT_OUT, 1):
-        after[ahead == 1 + left_out] = chance
-    broken = np.where(ahead == 0, _AFTER_BROKEN, _ELSEWHERE_AFTER_BROKEN / lines)
-    can = (start[None, :] >= end[:, None] - _OVERLAP) & (end[None, :] > end[:, None])
-    found_: NDArray[np.float64] = np.where(can, np.log(np.where(is_whole[:, None], after, broken)), -np.inf)
-    return found_
+    A row or a column at a time: a long script has thousands of candidates, and thousands of them squared do not fit.
+    """
+
+    def __init__(self, found: Sequence[Candidate], lines: int):
+        import numpy as np
+
+        self._line, self._start, self._end = (
+            np.array([getattr(c, name) for c in found]) for name in ("line", "start", "end")
+        )
+        self._is_whole = np.array([c.is_whole for c in found])
+        self._lines = lines
+
+    def into(self, j: int) -> NDArray[np.float64]:
+        """Return it for the candidates before ``j``, each followed by ``j``."""
+        return self._between(slice(0, j), slice(j, j + 1))
+
+    def out_of(self, i: int) -> NDArray[np.float64]:
+        """Return it for ``i`` followed by each of the candidates after it."""
+        return self._between(slice(i, i + 1), slice(i + 1, None))
+
+    def _between(self, first: slice, then: slice) -> NDArray[np.float64]:
+        import numpy as np
+
+        ahead = self._line[then] - self._line[first]
+        after = np.full(ahead.shape, _ANYWHERE / self._lines)
+        after[ahead == 1] = _NEXT
+        after[ahead == 0] = _AGAIN
+        for left_out, chance in enumerate(_LEFT_OUT, 1):
+            after[ahead == 1 + left_out] = chance
+        broken = np.where(ahead == 0, _AFTER_BROKEN, _ELSEWHERE_AFTER_BROKEN / self._lines)
+        can = (self._start[then] >= self._end[first] - _OVERLAP) & (self._end[then] > self._end[first])
+        found: NDArray[np.float64] = np.where(can, np.log(np.where(self._is_whole[first], after, broken)), -np.inf)
+        return found

@@ -144,6 +144,12 @@ class FindingCode(StrEnum):
     PICTURE_MISSING = "picture-missing", "A first picture that a note names is not in the folder pictures."
     SHARED = "shared", "One generation holds several lines."
 
+    # another language on the same clips
+    DUB_TOO_LONG = "dub-too-long", "A line in another language is too long for the clip that exists."
+    DUB_SHORT = "dub-short", "A line in another language is too short for the clip that exists."
+    DUB_SYLLABLES = "dub-syllables", "A sung line in another language has more syllables than notes."
+    DUB_NO_TEXT = "dub-no-text", "A line has no words in the other language yet."
+
     # clips that came back
     UNKNOWN_CLIP = "unknown-clip", "A file that came back belongs to no clip."
     OUTDATED = "outdated", "What came back was asked for with other words.", True
@@ -184,5 +190,6 @@ class FindingCode(StrEnum):
     CAPTION_FAST = "caption-fast", "A caption is faster than it can be read."
     CAPTION_SHORT = "caption-short", "A caption stands too short."
     CAPTION_LONG = "caption-long", "A caption is longer than two lines hold."
+    CAPTION_LASTS = "caption-lasts", "A caption stands longer than six seconds."
     FONT_LACKS = "font-lacks", "The typeface lacks a character."
     SCRIPT_NEEDS_SHAPING = "script-needs-shaping", "Letters of this script cannot be set on the sheets."

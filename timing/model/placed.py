@@ -188,6 +188,19 @@ class WordMark:
 
 
 @dataclass(frozen=True, slots=True)
+class Media:
+    """What a file of picture or sound is: ``rate`` of its picture (None: it has none), its length, its first code.
+
+    ``starts`` is the moment that the file's own time code names for its first frame, counted at ``rate``; None where
+    it carries none.
+    """
+
+    rate: Fraction | None = None
+    seconds: Seconds | None = None
+    starts: Seconds | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Voice:
     """The sound of a clip in another voice, relative to the episode folder, held against the clip's own sound.
 
@@ -205,19 +218,6 @@ class Voice:
     def at(self, moment: Seconds) -> Seconds:
         """Return where in this file a moment of the clip's file is heard, to the sample of 48 kHz."""
         return Fraction(round((moment * (1 + Fraction(self.drift or 0)) + self.delay) * 48_000), 48_000)
-
-
-@dataclass(frozen=True, slots=True)
-class Media:
-    """What a file of picture or sound is: ``rate`` of its picture (None: it has none), its length, its first code.
-
-    ``starts`` is the moment that the file's own time code names for its first frame, counted at ``rate``; None where
-    it carries none.
-    """
-
-    rate: Fraction | None = None
-    seconds: Seconds | None = None
-    starts: Seconds | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,6 +63,30 @@ class Plan:
         """Return what came back for a clip, None where nothing did."""
         return next((d for d in self.deliveries if d.clip == clip_id), None)
 
+    @property
+    def shown(self) -> Plan:
+        """The plan as it is watched and read along with: as it runs in the real cut where there is one."""
+        return self.in_cut or self
+
+    def file_begins(self, clip: Clip) -> Seconds:
+        """Return where the beginning of a clip's file lies on the episode's clock."""
+        if clip.id in self.files_begin:
+            return self.files_begin[clip.id]
+        if clip.kind is LineKind.PICTURE:
+            return clip.start
+        if clip.follows is not None:  # a later part is shown from its first frame
+            return self.rate.moment_of(clip.start_frame)
+        back = self.delivered(clip.id)
+        sound = back.speech_start if back and back.is_measured and back.speech_start is not None else clip.head
+        return clip.speech_start - sound
+
+    def words_of(self, clip: Clip) -> tuple[tuple[str, int, int], ...]:
+        """Return (line, first word, word after the last) for each line that a clip holds."""
+        return tuple(
+            (line_id, *(clip.words if line_id == clip.line else (0, len(self.line(line_id).words))))
+            for line_id in clip.lines or (clip.line,)
+        )
+
     def last_shown(self, clip: Clip) -> int:
         """Return the last frame (from 0) of a clip's file that the cut shows, at the episode's rate."""
         back = self.delivered(clip.id)
@@ -82,30 +106,6 @@ class Plan:
         accepted = back if back is not None and back.state == ACCEPTED else None
         still = f"{STILLS}/{clip.id}.png" if accepted is not None and accepted.has_picture else None
         return Seam(before.id, self.last_shown(before), accepted.file if accepted else None, still)
-
-    @property
-    def shown(self) -> Plan:
-        """The plan as it is watched and read along with: as it runs in the real cut where there is one."""
-        return self.in_cut or self
-
-    def file_begins(self, clip: Clip) -> Seconds:
-        """Return where the beginning of a clip's file lies on the episode's clock."""
-        if clip.id in self.files_begin:
-            return self.files_begin[clip.id]
-        if clip.kind is LineKind.PICTURE:
-            return clip.start
-        if clip.follows is not None:  # it is shown from its very first frame
-            return self.rate.moment_of(clip.start_frame)
-        back = self.delivered(clip.id)
-        sound = back.speech_start if back and back.is_measured and back.speech_start is not None else clip.head
-        return clip.speech_start - sound
-
-    def words_of(self, clip: Clip) -> tuple[tuple[str, int, int], ...]:
-        """Return (line, first word, word after the last) for each line that a clip holds."""
-        return tuple(
-            (line_id, *(clip.words if line_id == clip.line else (0, len(self.line(line_id).words))))
-            for line_id in clip.lines or (clip.line,)
-        )
 
     def soundings(self) -> tuple[Sounding, ...]:
         """Return what is heard of every line: its take, or its clips that came back and the scratch of the others."""

@@ -28,7 +28,7 @@ CLIPPED_SHARE = 0.0005  # samples standing in a row at full scale
 # 8 dB of the usual measure: below the first times are less sure, below the second not to be trusted.
 NOISY_DB = 18.0
 TOO_NOISY_DB = 13.0
-_WINDOWS_AT_ONCE = 6000
+_WINDOWS_AT_ONCE, _SAMPLES_AT_ONCE = 6000, 1 << 22
 _SILENT_DBFS = -75.0
 _HOP_S, _WINDOW_S = Fraction(1, 100), Fraction(1, 40)
 
@@ -133,7 +133,10 @@ def measure(sound: Sound) -> Levels:
 
     levels = window_db(sound.samples, sound.rate_hz)
     heard = levels[np.isfinite(levels)]
-    power = np.dot(sound.samples.astype(np.float32), sound.samples.astype(np.float32)) if len(sound.samples) else 0.0
+    power = np.float32(0)
+    for first in range(0, len(sound.samples), _SAMPLES_AT_ONCE):
+        part = sound.samples[first : first + _SAMPLES_AT_ONCE].astype(np.float32)
+        power += np.dot(part, part)
     rms = float(np.sqrt(power / max(1, len(sound.samples)))) / 32768
     floor, speech = (float(v) for v in np.percentile(heard, [5, 95])) if len(heard) else (-120.0, -120.0)
     return Levels(
