@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.episode.own_cut import as_its_own_cut
 from timing.clips.queue import first_pictures, queue
 from timing.export.requests import request_text
 from timing.export.table import lines_csv
@@ -107,3 +108,17 @@ def test_the_sheet_of_a_voice_off_camera_has_no_mouth_column(tmp_path: Path) -> 
     assert scores.score(on).closures
     sheets = FrameSheets(plan, load_typeface(None), scores, None)
     assert ["mouth" in sheets._panels(p)[0].columns for p in (off, on)] == [False, True]
+
+
+def test_in_the_real_cut_a_voice_goes_with_its_picture(tmp_path: Path) -> None:
+    plan = episode(tmp_path, OVER)
+    as_its_own_cut(tmp_path, plan)
+    cut = plan_source(tmp_path).shown
+    voice = next(line for line in cut.lines if line.id == "2")
+    assert voice.text == "And so the sea went away."
+    assert abs(voice.start - plan.lines[1].start) <= Fraction(1, 24)
+    # With the picture two seconds later, the voice is: an event of the list has source in, out, record in, out.
+    edl = (tmp_path / "cut.edl").read_text().replace("00:00:00:00 00:00:08:00\n", "00:00:02:00 00:00:10:00\n", 1)
+    (tmp_path / "cut.edl").write_text(edl)
+    later = next(line for line in plan_source(tmp_path).shown.lines if line.id == "2")
+    assert later.start - voice.start == 2

@@ -15,7 +15,7 @@ from pathlib import PurePosixPath
 from timing.cut.listed import Listed
 from timing.delivery.matching import clip_in_name
 from timing.delivery.verdict import Check
-from timing.model import Plan
+from timing.model import Plan, Voice
 
 REEL_CHARACTERS = 8  # what CMX 3600 leaves of a reel's name
 
@@ -28,6 +28,7 @@ class Known:
     file: str | None = None
     recording: str | None = None
     song: str | None = None
+    voice: Voice | None = None  # the source is the clip's sound in another voice
 
 
 @dataclass
@@ -47,6 +48,8 @@ class Sources:
             self._files[path.name.casefold()] = check
         for check in sorted(self.checks, key=lambda c: c.is_best):
             self._files.setdefault(PurePosixPath(check.file).stem.casefold(), check)
+        spoken = [back for back in self.plan.deliveries if back.voice is not None and back.voice.is_used]
+        self._voices = {_base(back.voice.file): back for back in spoken if back.voice is not None}
         self._reels = {_reel(clip_id): clip_id for clip_id in self._ids}
         self._recordings = {_base(line.take): line.take for line in self.plan.lines if line.take}
         self._songs: Mapping[str, str] = {
@@ -62,6 +65,8 @@ class Sources:
             if (check := self._files.get(name)) and check.clip in self._ids:
                 return Known(check.clip, check.file)
         for name in names:
+            if back := self._voices.get(name):
+                return Known(back.clip, back.file, voice=back.voice)
             if name in self._songs:
                 return Known(song=self._songs[name])
             if name in self._recordings and not event.is_seen:

@@ -75,7 +75,7 @@ def _event(
             facts = {"clip": known.clip, "file": file or ""}
             found.append(Finding(FindingCode.CUT_OUTSIDE, message, facts, Where(listed.file)))
         else:
-            source = inside
+            source = known.voice.clip_moment(inside) if known.voice else inside
     return CutEvent(
         event.name, event.start, event.end, rate.frame_at(event.start), rate.frame_at(event.end), source, known.clip,
         file, event.line_id if known.recording else None, known.song, event.is_seen, event.is_heard, is_followed,
