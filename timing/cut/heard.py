@@ -8,7 +8,7 @@ followed in it.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -123,12 +123,15 @@ def _spoken(plan: Plan, cut: Cut, checks: Sequence[Check]) -> list[Piece]:
     planned = soundings_by_line(plan)
     verdicts = {check.file: check for check in checks}
     found: dict[tuple[object, ...], Piece] = {}
+    recorded = {event.file for event in cut.events if event.clip is None and event.is_heard and event.is_followed}
     for event in cut.events:
-        if not (event.is_heard and event.is_followed):
-            continue
         clip = clips.get(event.clip or "")
         pieces = []
-        if clip is not None and clip.kind is LineKind.SPOKEN:
+        if clip is not None and clip.kind is LineKind.PICTURE and event.is_seen and event.is_followed:
+            pieces = _over_picture(plan, clip, event, recorded)
+        elif not (event.is_heard and event.is_followed):
+            continue
+        elif clip is not None and clip.kind is LineKind.SPOKEN:
             pieces = [_of_clip(plan, lines, clip, event, verdicts.get(event.file or ""))]
         elif clip is None and event.file is not None:
             pieces = _of_recording(plan, planned, event)
@@ -159,6 +162,14 @@ def _of_clip(plan: Plan, lines: Mapping[str, PlanLine], clip: Clip, event: CutEv
     return Piece(
         event.start, event.end, at, words, clip.id, event.file if is_own else None, begins
     )  # fmt: skip
+
+
+def _over_picture(plan: Plan, clip: Clip, event: CutEvent, recorded: Set[str | None]) -> list[Piece]:
+    """Return the voices off camera of a passage, which go with its picture where no track has their recording."""
+    lines = [line for line in plan.lines if line.over == clip.line and line.take not in recorded - {None}]
+    words = tuple((line.id, n, word) for line in lines for n, word in enumerate(line.words))
+    at = clip_laid_at(plan, clip) + event.source
+    return [Piece(event.start, event.end, at, words)] if words else []
 
 
 def _of_recording(plan: Plan, planned: Mapping[str, Sequence[Sounding]], event: CutEvent) -> list[Piece]:

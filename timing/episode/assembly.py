@@ -55,8 +55,10 @@ def place(
 def has_clip(line: PlanLine) -> bool:
     """True for whatever is generated: no sound cue, no wait in which nobody is said to wait.
 
-    A picture passage beside a speech is seen in the speech's own clip.
+    A picture passage beside a speech is seen in the speech's own clip, a voice off camera may be heard over another's.
     """
+    if line.over is not None:
+        return False
     if line.kind is not LineKind.PICTURE:
         return True
     is_held = line.passage is Passage.WAIT and line.speaker is None

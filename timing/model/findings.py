@@ -139,6 +139,7 @@ class FindingCode(StrEnum):
     NO_PICTURE = "no-picture", "Between two clips no clip shows anything."
     FAST_FOR_CHILDREN = "fast-for-children", "Lines are spoken faster than small children follow well."
     BRISK = "brisk", "A line is spoken fast at the length asked for."
+    OVER_TOO_SHORT = "over-too-short", "A passage is too short for the voice off camera that follows it."
     MASTER_PICTURE = "master-picture", "A clip would be the third in a row to start from a frame of the one before."
     PICTURE_MISSING = "picture-missing", "A first picture that a note names is not in the folder pictures."
     SHARED = "shared", "One generation holds several lines."

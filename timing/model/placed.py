@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
 from timing.model.clock import FrameRate, Seconds
+from timing.model.script import is_off_camera
 from timing.model.timed import TimedSyllable, TimedWord
 
 
@@ -17,7 +18,8 @@ class PlanLine:
 
     ``delivered`` names the clips that came back from which its times (or those of some of its parts) are; ``take``
     then is the one file that holds the whole line, or None where its parts lie in several. ``profile`` and ``still``
-    are its notes ``[[with NAME]]`` and ``[[picture NAME]]``.
+    are its notes ``[[with NAME]]`` and ``[[picture NAME]]``. ``over`` is the passage over whose picture a voice off
+    camera is heard: it has no clip of its own then.
     """
 
     id: str
@@ -45,6 +47,12 @@ class PlanLine:
     passage: Passage = Passage.PICTURE
     profile: str | None = None
     still: str | None = None
+    over: str | None = None
+
+    @property
+    def is_off_camera(self) -> bool:
+        """True where who speaks is not seen, so that no mouth is asked for."""
+        return self.kind is not LineKind.PICTURE and is_off_camera(self.directions)
 
     @property
     def shown_kind(self) -> str:

@@ -98,6 +98,10 @@ class Plan:
         sound = back.speech_start if back and back.is_measured else None
         return clip.source_frame(self.rate, sound) + clip.end_frame - clip.start_frame - 1
 
+    def heard_over(self, clip: Clip) -> tuple[PlanLine, ...]:
+        """Return the voices off camera that are heard while a passage's clip is seen."""
+        return tuple(n for n in self.lines if n.over == clip.line and n.start < clip.end and n.end > clip.start)
+
     def seam(self, clip: Clip) -> Seam | None:
         """Return where a later part of a split line starts from, None for any other clip."""
         before = next((c for c in self.clips if c.id == clip.follows), None)

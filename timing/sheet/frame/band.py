@@ -65,6 +65,8 @@ def band(plan: Plan, face: Typeface, passage: Passage, width: float, cues: Seque
     pencil = _Pencil(ink, 0, y, width)
     for cue in cues if not passage.is_wait else ():
         pencil.write(_told(cue, passage, plan), BOLD, READ)
+    for told in _heard_over(plan, passage):
+        pencil.write(told, BOLD, READ)
     y = pencil.y
     height = -(-(y + 1.6) // STEP) * STEP
     return Band(ink, height)
@@ -166,6 +168,16 @@ def _where_from(plan: Plan, passage: Passage, clip: Clip, lines: Sequence[PlanLi
         if part < parts:
             told += f" · {name}.{part + 1} goes on: “{words[clip.words[1]].text}”"
     return told
+
+
+def _heard_over(plan: Plan, passage: Passage) -> list[str]:
+    """Return who is heard in these clips without being seen, and when (seconds from their beginning)."""
+    over = {line.id: line for clip in passage.clips for line in plan.heard_over(clip)}
+    zero = plan.rate.moment_of(passage.first)
+    return [
+        f"heard, {tenths(line.start - zero)}–{tenths(line.end - zero)} s: {display_name(line.speaker)}: {line.text}"
+        for line in over.values()
+    ]
 
 
 def _stills(ink: Ink, x: float, y: float) -> None:

@@ -256,7 +256,7 @@ class ScoreWriter:
                 text = syllable_text(word, at)
                 first_fault = "" if at else fault
                 score.boxes.append(Box(start, end, text, stressed, at == 0, at == final, lane, first_fault, known))
-                if known:
+                if known and not line.is_off_camera:
                     self._add_sounds(score, syllable, start, end, lane, first)
                 last_end = end
 

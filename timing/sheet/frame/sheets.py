@@ -80,7 +80,9 @@ class FrameSheets:
     def _panels(self, passage: Passage) -> tuple[Panel, ...]:
         score = self.scores.score(passage)
         lanes = max(1, len(score.lanes))
-        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage))
+        lines = [self.plan.line(i) for clip in passage.clips for i in clip.lines or (clip.line,)]
+        has_mouth = passage.counts_from_episode or not all(line.is_off_camera for line in lines)
+        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage), has_mouth)
 
     def _slots(self, passage: Passage) -> Iterator[Slot]:
         is_lying = self.layout.name == "wide"
@@ -299,6 +301,7 @@ class FrameSheets:
             draw_panel(ink, window, score)
             phase = start % layout.second
             name = f"grid-{x:.0f}-{n}-{rows.top:.1f}-{slot.rows}-{phase}-{len(score.lanes)}{bool(score.beats):d}"
+            name += "" if "mouth" in panel.columns else "-unseen"
             if name not in self.grids:
                 self.grids[name] = grid(self.face, rows, phase)
             yield name, self.grids[name]
