@@ -18,7 +18,7 @@ from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import line_named
 from timing.recording.one_file import Opened
-from timing.recording.results import ScriptedLine, Take
+from timing.recording.results import Instead, ScriptedLine, Take
 
 if TYPE_CHECKING:
     from timing.hearing.aligner import LineAligner
@@ -81,7 +81,9 @@ class Candidate:
         for finding in self.line.findings:
             words = len(finding.facts.get("words", ()))
             many = finding.code == FindingCode.SAID_DIFFERENTLY and 4 * words > len(self.line.words)
-            if finding.code == FindingCode.NOT_SAID or many:
+            if finding.code == FindingCode.SCRIPT_CHANGED:
+                count += len(self.line.words)
+            elif finding.code == FindingCode.NOT_SAID or many:
                 count += words
             elif finding.code in (FindingCode.ROUGH, FindingCode.UNCLEAR):
                 count += 1
@@ -320,7 +322,7 @@ class Listener:
             place = places[index]
             line = self.lines[place.line]
             heard = round(len(place.words) / len(self.tokens[place.line]), 2)
-            take = Take(line.id, opened.name, place.start, place.end, place.is_complete, place.confidence)
+            take = self._take(opened.name, place)
             # A line of which only the end is missing may be whole: the search gives up on words said unclearly.
             counts = place.is_complete or (heard >= _MOSTLY and place.line not in whole)
             counts = counts and place.confidence >= surest.get(place.line, 0.0) - LESS_SURE
@@ -336,6 +338,11 @@ class Listener:
             if candidate.line is not None and not candidate.flaws:
                 settled.add(place.line)
         return found[::-1]
+
+    def _take(self, name: str, place: Place) -> Take:
+        rivals = tuple(Instead(self.lines[r.line].id, r.start, r.end, r.confidence) for r in place.rivals)
+        line_id = self.lines[place.line].id
+        return Take(line_id, name, place.start, place.end, place.is_complete, place.confidence, rivals=rivals)
 
     def _whole(
         self,

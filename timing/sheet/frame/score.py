@@ -136,7 +136,11 @@ def syllable_text(word: TimedWord, index: int) -> str:
     return text
 
 
-FAULTS_OF_READINGS = {FindingCode.NOT_SAID: "not said", FindingCode.SAID_DIFFERENTLY: "said differently"}
+FAULTS_OF_READINGS = {
+    FindingCode.NOT_SAID: "not said",
+    FindingCode.SAID_DIFFERENTLY: "said differently",
+    FindingCode.SCRIPT_CHANGED: "written later",
+}
 
 
 def faults_of(plan: Plan) -> dict[tuple[str, int], str]:
