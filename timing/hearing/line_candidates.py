@@ -35,13 +35,17 @@ _STEPS_AT_ONCE = 500
 _PLACES, _BROKEN_PLACES = 10, 3  # candidates of a line, and of each of its beginnings
 _BROKEN_FROM, _BROKEN_TO, _MOST_BROKEN = 0.25, 0.8, 5  # which beginnings: shares of its words; how many of them
 _SAME = 0.3  # candidates of a line that share more than this of the shorter one are one place
+_STILL = 100.0  # a whole line that fits so much worse than unscripted speech may still be meant, alone between pauses
+_INSIDE = 100.0  # and an edge of it inside a stretch of sound counts as much against it (see ``memo_path``)
+_AT_EDGE = 25  # steps: what begins or ends so near to an edge of a stretch does so at a pause
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """The first ``words`` words of ``line``, all of them where ``is_whole``, between two steps of 10 ms.
 
-    ``evidence`` is how much better that fits than unscripted speech, in units of about 0.1 nat.
+    ``evidence`` is how much better that fits than unscripted speech, in units of about 0.1 nat; ``after_pause`` and
+    ``before_pause`` say whether a pause is beside it.
     """
 
     line: int
@@ -50,6 +54,8 @@ class Candidate:
     start: int
     end: int
     evidence: float
+    after_pause: bool = True
+    before_pause: bool = True
 
 
 class Prepared:
@@ -63,6 +69,9 @@ class Prepared:
         self.kept = np.flatnonzero(_near(sounding, _KEPT_QUIET_STEPS))
         """The steps of the sound that are searched, in order."""
         self.sounding = sounding[self.kept]
+        self.begins, self.ends = (
+            _near(_marks(len(sounding), [region[k] for region in regions]), _AT_EDGE)[self.kept] for k in (0, 1)
+        )
         self.jumps = np.diff(self.kept, prepend=self.kept[:1]) > 1
         self.features = with_differences(_levelled(energies[self.kept], self.sounding))
         plain: Any = acoustic_model().costs(self.features, range(PLAIN_STATES))
@@ -85,9 +94,10 @@ def candidates(sound: Prepared, states: LineStates, allowance: float) -> list[Ca
     found = []
     for column, (line, words) in enumerate(tracked):
         is_whole = bool(words == states.counts[line])
-        for start, end, cost in _places(costs[:, column], begun[:, column], _PLACES if is_whole else _BROKEN_PLACES):
+        for start, end, cost in _places(costs[:, column], begun[:, column], sound, is_whole):
             steps = int(sound.kept[start]), int(sound.kept[end]) + 1
-            found.append(Candidate(line, words, is_whole, *steps, -cost))
+            edges = bool(sound.begins[start]), bool(sound.ends[end])
+            found.append(Candidate(line, words, is_whole, *steps, -cost, *edges))
     return sorted(found, key=lambda c: (c.end, c.start, c.line, c.words))
 
 
@@ -98,6 +108,14 @@ def sounding_steps(count: int, regions: Sequence[tuple[Seconds, Seconds]]) -> ND
     found = np.zeros(count, bool)
     for start, end in regions:
         found[int(start * STEPS_PER_S) : int(end * STEPS_PER_S) + 1] = True
+    return found
+
+
+def _marks(count: int, moments: Sequence[Seconds]) -> NDArray[np.bool_]:
+    import numpy as np
+
+    found = np.zeros(count, bool)
+    found[[min(count - 1, int(moment * STEPS_PER_S)) for moment in moments]] = True
     return found
 
 
@@ -160,17 +178,20 @@ def _ends(count: int) -> list[int]:
     return sorted({*some, count})
 
 
-def _places(costs: NDArray[np.float32], begun: NDArray[np.int32], most: int) -> list[tuple[int, int, float]]:
+def _places(
+    costs: NDArray[np.float32], begun: NDArray[np.int32], sound: Prepared, is_whole: bool
+) -> list[tuple[int, int, float]]:
     """Return (first step, last step, cost) of the cheapest ways that do not lie on one another."""
     import numpy as np
 
     around = np.concatenate([[np.inf], costs, [np.inf]])
-    lows = np.flatnonzero((costs < around[:-2]) & (costs <= around[2:]) & (costs < 0))
+    lows = np.flatnonzero((costs < around[:-2]) & (costs <= around[2:]) & (costs < (_STILL if is_whole else 0)))
+    inside = (~sound.begins[begun[lows]]).astype(int) + (~sound.ends[lows] if is_whole else 0)
     found: list[tuple[int, int, float]] = []
-    for end in lows[np.argsort(costs[lows], kind="stable")]:
+    for end in lows[np.argsort(costs[lows] + _INSIDE * inside, kind="stable")]:
         start = int(begun[end])
         if all(min(end, b) - max(start, a) <= _SAME * min(end - start, b - a) for a, b, _ in found):
             found.append((start, int(end), float(costs[end])))
-            if len(found) == most:
+            if len(found) == (_PLACES if is_whole else _BROKEN_PLACES):
                 break
     return found

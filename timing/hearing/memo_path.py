@@ -4,8 +4,10 @@ In: candidates (a line, where, how good the evidence is), in the order of their 
 and for every candidate how likely it lies on the true one.
 
 What is known before anyone listens: a line is mostly followed by the next one; sometimes it is read again, or one or a
-few are left out; more rarely the reader goes anywhere else; a line that is broken off is begun again. What the sound
-says is each candidate's evidence. Both are added up over the whole memo (a sum over all ways, forwards and backwards).
+few are left out; more rarely the reader goes anywhere else; a line that is broken off is begun again. A line is read
+between pauses, or right beside another one: "again" inside a sentence that nobody wrote is not the line "Again?". Sound
+that is no line is rarer than a line. What the sound says is each candidate's evidence. All that is added up over the
+whole memo (a sum over all ways, forwards and backwards).
 """
 
 from __future__ import annotations
@@ -28,17 +30,29 @@ _FIRST, _FIRST_ANYWHERE = 0.7, 0.3
 _WEIGHT = 0.03
 _LINE, _BROKEN = 2.0, 6.0  # nats that a reading must be better than unscripted speech
 _OVERLAP = 4  # steps that two readings may share
+_INSIDE = 3.0  # nats against an edge inside a stretch of sound with no other reading beside it
+_BESIDE = 35  # steps
+_UNSCRIPTED, _MOST_UNSCRIPTED = 1.5, 3  # nats against each stretch between two readings that is neither; how many count
 
 
-def likeliest(found: Sequence[Candidate], lines: int) -> tuple[list[int], NDArray[np.float64]]:
-    """Return (indices of the candidates on the likeliest way, each candidate's probability)."""
+def likeliest(
+    found: Sequence[Candidate], lines: int, stretches: Sequence[tuple[int, int]] = ()
+) -> tuple[list[int], NDArray[np.float64]]:
+    """Return (indices of the candidates on the likeliest way, each candidate's probability).
+
+    ``stretches`` are those that hold sound, in steps of 10 ms.
+    """
     import numpy as np
 
     if not found:
         return [], np.zeros(0)
     gain = np.array([_WEIGHT * c.evidence - (_LINE if c.is_whole else _BROKEN) for c in found])
-    follows = _follows(found, lines)
+    follows = _follows(found, lines, stretches)
     begins = np.log([_FIRST if c.line == 0 else _FIRST_ANYWHERE / lines for c in found])
+    begins -= _INSIDE * ~_flags(found, "after_pause") + _unscripted(stretches, [0], [c.start for c in found])[0]
+    last = max((end for _, end in stretches), default=0)
+    ends = -_INSIDE * ~_flags(found, "before_pause") - _unscripted(stretches, [c.end for c in found], [last])[:, 0]
+    nothing = -float(_unscripted(stretches, [0], [last])[0, 0])
     best, came = np.empty(len(found)), np.full(len(found), -1)
     forward, backward = np.empty(len(found)), np.zeros(len(found))
     for j in range(len(found)):
@@ -49,16 +63,35 @@ def likeliest(found: Sequence[Candidate], lines: int) -> tuple[list[int], NDArra
             best[j] = ways[came[j]] + gain[j]
         forward[j] = np.logaddexp.reduce(np.append(forward[:j] + follows[:j, j], begins[j])) + gain[j]
     for i in range(len(found) - 1, -1, -1):
-        backward[i] = np.logaddexp.reduce(np.append(follows[i, i + 1 :] + gain[i + 1 :] + backward[i + 1 :], 0.0))
-    total = np.logaddexp.reduce(np.append(forward, 0.0))
-    path, at = [], int(best.argmax()) if best.max() > 0 else -1
+        backward[i] = np.logaddexp.reduce(np.append(follows[i, i + 1 :] + gain[i + 1 :] + backward[i + 1 :], ends[i]))
+    total = np.logaddexp.reduce(np.append(forward + ends, nothing))
+    whole = best + ends
+    path, at = [], int(whole.argmax()) if whole.max() > nothing else -1
     while at >= 0:
         path.append(at)
         at = int(came[at])
     return path[::-1], np.minimum(np.exp(forward + backward - total), 1.0)
 
 
-def _follows(found: Sequence[Candidate], lines: int) -> NDArray[np.float64]:
+def _flags(found: Sequence[Candidate], name: str) -> NDArray[np.bool_]:
+    import numpy as np
+
+    return np.array([getattr(c, name) for c in found], bool)
+
+
+def _unscripted(
+    stretches: Sequence[tuple[int, int]], after: Sequence[int], before: Sequence[int]
+) -> NDArray[np.float64]:
+    """Return what the stretches between each moment of ``after`` and each of ``before`` cost that are no line."""
+    import numpy as np
+
+    middles = np.array(sorted((start + end) / 2 for start, end in stretches))
+    count = np.searchsorted(middles, before)[None, :] - np.searchsorted(middles, after)[:, None]
+    cost: NDArray[np.float64] = _UNSCRIPTED * np.clip(count, 0, _MOST_UNSCRIPTED)
+    return cost
+
+
+def _follows(found: Sequence[Candidate], lines: int, stretches: Sequence[tuple[int, int]]) -> NDArray[np.float64]:
     """Return the logarithm of how likely each candidate follows each other one; -inf where it cannot."""
     import numpy as np
 
@@ -72,5 +105,8 @@ def _follows(found: Sequence[Candidate], lines: int) -> NDArray[np.float64]:
         after[ahead == 1 + left_out] = chance
     broken = np.where(ahead == 0, _AFTER_BROKEN, _ELSEWHERE_AFTER_BROKEN / lines)
     can = (start[None, :] >= end[:, None] - _OVERLAP) & (end[None, :] > end[:, None])
-    found_: NDArray[np.float64] = np.where(can, np.log(np.where(is_whole[:, None], after, broken)), -np.inf)
+    inside = (~_flags(found, "before_pause") & is_whole)[:, None].astype(int) + ~_flags(found, "after_pause")[None, :]
+    alone = start[None, :] - end[:, None] > _BESIDE
+    cost = _INSIDE * inside * alone + _unscripted(stretches, end.tolist(), start.tolist())
+    found_: NDArray[np.float64] = np.where(can, np.log(np.where(is_whole[:, None], after, broken)) - cost, -np.inf)
     return found_

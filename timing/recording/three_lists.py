@@ -87,10 +87,11 @@ def _unsure(heard: Heard, line_id: str, words: str, lines: Sequence[tuple[str, s
     timed = heard.lines.get(line_id)
     if timed is None or timed.origin is Origin.PINNED:
         return None
-    whole = [t for t in heard.takes if t.line_id == line_id and t.is_complete]
-    this = next((t for t in whole if t.is_chosen), None)
+    mine = [t for t in heard.takes if t.line_id == line_id]
+    this = next((t for t in mine if t.is_chosen), None)
     if this is None:
         return None
+    whole = [t for t in mine if t.is_complete or t is this]
     others = [t for t in whole if t is not this]
     if why := _doubt(timed):
         return Unsure(line_id, this, why, others[-1] if others else None)
