@@ -13,8 +13,8 @@ PACKAGE = Path(__file__).parent.parent / "timing"
 ROOMS = {
     "plain": set(),
     "model": {"plain"},
-    "script": {"plain", "model"},
     "language": {"plain", "model"},
+    "script": {"plain", "model", "language"},
     "timers": {"plain", "model", "language"},
     "clips": {"plain", "model", "language"},
     "sound": {"plain", "model"},

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import partial
+from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -26,6 +27,8 @@ from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.labels import labels_below
+from timing.memory.learnt_toml import read_learnt
+from timing.memory.ledger import this_month
 from timing.memory.line_ids import KnownLine
 from timing.memory.lines_toml import keep_rests, number_lines
 from timing.memory.rest import AtRest, at_rest
@@ -44,11 +47,13 @@ from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.labels import bars_meant, unused_label
+from timing.model.learnt import FEWEST_CLIPS, FEWEST_LINES, LearntPace
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.json_text import json_bytes
 from timing.plain.limits import MOST_SYLLABLES_SUNG
 from timing.plain.nearest import meant
+from timing.plain.series import SERIES_FILE
 from timing.plain.words import bare_words
 from timing.script import read_script
 from timing.script.profiles import profile_findings, with_profiles
@@ -58,7 +63,7 @@ from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.song.performances import Sung, performances
 from timing.store.store import Store
-from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named
+from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named, measured_pace
 from timing.timers.measured import MeasuredTimer
 from timing.timers.pace import PaceTimer
 from timing.timers.pinned import PinnedTimer
@@ -77,7 +82,8 @@ PRUNED = ("requests/", "scratch/", "labels/")  # one file a clip: those of clips
 class Made:
     """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back.
 
-    ``estimates`` are the lengths that the text of each spoken line promises, before anybody is heard, by its id.
+    ``estimates`` are the lengths that the text of each spoken line promises, before anybody is heard, by its id;
+    ``paces`` how fast each speaker spoke in the recordings, by upper-case name.
     """
 
     plan: Plan
@@ -86,6 +92,7 @@ class Made:
     heard: Heard | None = None
     checks: tuple[Check, ...] = ()
     estimates: Mapping[str, Seconds] = field(default_factory=dict)
+    paces: Mapping[str, LearntPace] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -113,7 +120,7 @@ def make_plan(
 
     With ``keep_ids`` the ids are remembered before anything else is done, so that one that is shown never moves.
     """
-    settings = replace(source.settings, language=_language(source))
+    settings = _with_learnt(replace(source.settings, language=_language(source)), source)
     script = read_script(source.script)
     previous = read_previous((out or source.default_out) / "plan.json")
     script = replace(script, lines=with_profiles(script.lines, settings))
@@ -161,6 +168,7 @@ def make_plan(
     plan = replace(
         plan,
         retired_ids=tuple(line.id for line in remembered.gone),
+        month=None if source.is_lone_script else this_month(source.folder, settings),
         folder=str(source.folder),
         loudness=sound_strips(plan, source.folder, store),
         findings=(
@@ -181,7 +189,23 @@ def make_plan(
         keep_rests(source.memory_folder, ids, rested.kept)
     checks = rested.without_checks(plan, back.checks)
     estimates = _estimates(read, ids, settings) if heard else {}
-    return Made(rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates)
+    return Made(
+        rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates,
+        _measured_paces(read, ids, heard, settings),
+    )  # fmt: skip
+
+
+def _with_learnt(settings: EpisodeSettings, source: Source) -> EpisodeSettings:
+    """Return the settings with what the other episodes of the series taught; the user's own ``takes`` hold."""
+    if source.series is None:
+        return settings
+    learnt = read_learnt(source.series).without(source.folder.resolve().name)
+    profiles = dict(settings.profiles)
+    for name, profile in profiles.items():
+        found = learnt.takes_of(name)
+        if found and found.clips >= FEWEST_CLIPS and not profile.takes_noted:
+            profiles[name] = replace(profile, takes=ceil(found.takes))
+    return replace(settings, profiles=profiles, learnt=learnt)
 
 
 def _heard_without(heard: Heard | None, rested: AtRest) -> Heard | None:
@@ -197,7 +221,9 @@ def _language(source: Source) -> str:
     try:
         return resolve(source.settings.language)
     except SettingsError as error:
-        raise SettingsError(f"language: {error.message}", source.folder / "episode.toml") from None
+        shared = source.series if "language" in source.settings.shared else None
+        path = shared / SERIES_FILE if shared else source.folder / "episode.toml"
+        raise SettingsError(f"language: {error.message}", path) from None
 
 
 def _with_caption_findings(plan: Plan) -> Plan:
@@ -424,8 +450,9 @@ def _time(
 
 
 def _estimates(read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSettings) -> dict[str, Seconds]:
+    factors = _speaker_factors(read, ids, None, settings)
     return {
-        line_id: _pace_timer(r.line, settings, None).time(r.utterance).length
+        line_id: _pace_timer(r.line, settings, factors.get((r.line.speaker or "").upper())).time(r.utterance).length
         for line_id, r in zip(ids, read, strict=True)
         if r.utterance is not None and not r.song
     }
@@ -433,7 +460,7 @@ def _estimates(read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSetti
 
 def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:
     member = settings.cast.get((line.speaker or "").upper())
-    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions)
+    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions, settings.language)
     if factor:
         # A speaker's factor belongs to the usual delivery; a shouted line keeps its own relation to it.
         ratio = delivery_named(delivery).factor / delivery_named(factor.delivery).factor
@@ -445,19 +472,47 @@ def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFact
 def _speaker_factors(
     read: Sequence[_Read], ids: Sequence[str], heard: Heard | None, settings: EpisodeSettings
 ) -> dict[str, SpeakerFactor]:
-    """Return what the measured lines say of each speaker, by upper-case name."""
-    if heard is None:
-        return {}
+    """Return what the measured lines say of each speaker, here and in the series' other episodes, by upper-case name.
+
+    A pace of the user's own counts instead of what other episodes taught.
+    """
+    samples = _samples(read, ids, heard, settings)
+    factors = {}
+    for name in {*samples, *settings.learnt.paces}:
+        learnt, member = settings.learnt.pace_of(name), settings.cast.get(name)
+        if learnt and (learnt.lines < FEWEST_LINES or (member and member.pace)):
+            learnt = None
+        if learnt or samples.get(name):
+            factors[name] = calibrate(samples.get(name, ()), _usual_delivery(name, settings), learnt)
+    return factors
+
+
+def _measured_paces(
+    read: Sequence[_Read], ids: Sequence[str], heard: Heard | None, settings: EpisodeSettings
+) -> dict[str, LearntPace]:
+    """Return how fast each speaker spoke in the recordings, by upper-case name."""
+    found = {}
+    for name, pairs in _samples(read, ids, heard, settings).items():
+        member = settings.cast.get(name)
+        if name and (pace := measured_pace(pairs, _usual_delivery(name, settings), member.pace if member else None)):
+            found[name] = pace
+    return found
+
+
+def _samples(
+    read: Sequence[_Read], ids: Sequence[str], heard: Heard | None, settings: EpisodeSettings
+) -> dict[str, list[tuple[Seconds, Seconds]]]:
+    """Return (by the rules alone, as measured) for each recorded line, by upper-case speaker."""
     samples: dict[str, list[tuple[Seconds, Seconds]]] = {}
     for line_id, r in zip(ids, read, strict=True):
-        if r.utterance is None or r.song or line_id not in heard.lines:
+        if heard is None or r.utterance is None or r.song or line_id not in heard.lines:
             continue
         speaker = (r.line.speaker or "").upper()
         usual = _usual_delivery(speaker, settings)
         plain = _pace_timer(r.line, settings, SpeakerFactor(usual, 1.0, 0.0, 0)).time(r.utterance)
         measured = MeasuredTimer(heard.lines[line_id]).time(r.utterance)
         samples.setdefault(speaker, []).append((plain.length, measured.length))
-    return {name: calibrate(pairs, _usual_delivery(name, settings)) for name, pairs in samples.items()}
+    return samples
 
 
 def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:

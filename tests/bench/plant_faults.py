@@ -1,19 +1,20 @@
 """Plants one small fault at a time in the code and asks whether any test notices.
 
 usage: python tests/bench/plant_faults.py cover                     which test runs which line (once, some minutes)
-       python tests/bench/plant_faults.py plant --count 100 --seed 1 [--only timing/export] [--list]
+       python tests/bench/plant_faults.py plant --count 100 --seed 1 [--only timing/export] [--list] [--part 1/2]
 
 Faults: a comparison moved by one (``<`` for ``<=``, ``==`` for ``!=``), a number one off (a fraction of it for one
 with a point), a flag turned, ``and`` for ``or``, a plus for a minus, a term dropped, the first two arguments of a call
 swapped. Places are drawn with a seed from all such places of the package, so the same seed gives the same sample. For
-each, the tests that run its line are run, quickest first, until one fails or ``--seconds`` are used up; a place that no
-test runs is a survivor. Works on a copy of the checkout; nothing in it is changed. Needs the extra ``dev``.
+each, the quickest tests that run its line are run, then the golden episodes, then the other tests that run its line,
+until one fails or ``--seconds`` are used up (counted as not noticed). Works on a copy of the checkout; nothing in it is changed. Needs the extra ``dev``.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import itertools
 import json
 import os
 import random
@@ -32,7 +33,9 @@ NEXT = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
     ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
 }  # fmt: skip
-MOST_TESTS = 60  # of those that run a line, the quickest
+MOST_TESTS = 250  # of those that run a line
+BROAD = "tests/golden/test_golden.py"  # whole episodes see most: they are run for every fault
+QUICK_S = 3.0  # but after the tests of the line that take no longer than this together
 
 
 @dataclass(frozen=True)
@@ -129,7 +132,7 @@ def _dotted(node_id: str) -> str:
     return node_id.split("[")[0].replace("/", ".").replace(".py::", ".").replace("::", ".")
 
 
-def plant(count: int, seed: int, only: str, seconds: float, just_list: bool) -> int:
+def plant(count: int, seed: int, only: str, seconds: float, just_list: bool, part: int = 1, parts: int = 1) -> int:
     """Plant ``count`` faults one after another and say which survive; return how many did."""
     found = []
     for path in sorted((ROOT / "timing").rglob("*.py")):
@@ -146,7 +149,7 @@ def plant(count: int, seed: int, only: str, seconds: float, just_list: bool) -> 
     survivors = 0
     with tempfile.TemporaryDirectory() as folder:
         copy = _copy(Path(folder))
-        for number, fault in enumerate(sample, 1):
+        for number, fault in list(enumerate(sample, 1))[part - 1 :: parts]:
             began = time.monotonic()
             noticed = _noticed(fault, copy, known, seconds)
             survivors += not noticed
@@ -155,7 +158,8 @@ def plant(count: int, seed: int, only: str, seconds: float, just_list: bool) -> 
             print(
                 f"{number:3} {word} {took:5.1f} s  {fault.path}:{fault.line} {fault.kind}: {fault.new[:70]}", flush=True
             )
-    print(f"noticed {len(sample) - survivors} of {len(sample)}")
+    looked_at = len(range(part - 1, len(sample), parts))
+    print(f"noticed {looked_at - survivors} of {looked_at}")
     return survivors
 
 
@@ -164,15 +168,17 @@ def _noticed(fault: Fault, copy: Path, known: dict, seconds: float) -> bool:
     own = lines.get(str(fault.line))
     if own == []:  # run once, when the module is imported: whoever runs the module may notice
         own = list({test for tests in lines.values() for test in tests})
-    own = sorted(own or [], key=lambda t: known["seconds"][t])[:MOST_TESTS]
-    tests = [known["tests"][t] for t in own]
+    narrow = [t for t in own or [] if not known["tests"][t].startswith(BROAD)]
+    narrow = sorted(narrow, key=lambda t: known["seconds"][t])[:MOST_TESTS]
+    spent = itertools.accumulate(known["seconds"][t] for t in narrow)
+    quick = sum(seconds_so_far <= QUICK_S for seconds_so_far in spent)
+    names = [known["tests"][t] for t in narrow]
+    tests = [*names[:quick], BROAD, *names[quick:]]
     path = copy / fault.path
     before = path.read_text("utf-8")
     path.write_text(fault.planted(before), "utf-8")
     try:
         compile(path.read_text("utf-8"), fault.path, "exec")
-        if not tests:
-            return False
         command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:randomly", "-p", "no:cacheprovider", *tests]
         try:
             done = subprocess.run(command, cwd=copy, env=_env(copy), capture_output=True, timeout=seconds)
@@ -201,9 +207,11 @@ if __name__ == "__main__":
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", default="timing/")
     parser.add_argument("--seconds", type=float, default=60)
+    parser.add_argument("--part", default="1/1", help="2/3: the second third of the sample, for several processes")
     parser.add_argument("--list", action="store_true")
     given = parser.parse_args()
     if given.what == "cover":
         cover()
     else:
-        sys.exit(bool(plant(given.count, given.seed, given.only, given.seconds, given.list)))
+        part, parts = map(int, given.part.split("/"))
+        sys.exit(bool(plant(given.count, given.seed, given.only, given.seconds, given.list, part, parts)))

@@ -1,12 +1,12 @@
 """Everything an episode's run writes, as text that a person can read and compare.
 
-Text files stand as they are. Files for machines are read back by a reader that is not ours (mido, wave, pypdf) and
-written down: messages of a MIDI file, cues and clicks of a guide, the words of each printed page.
+Text files stand as they are. Files for machines are read back by a reader that is not ours (mido, wave, PDFium) and
+written down: messages of a MIDI file, cues and clicks of a guide, every mark of each printed page; and what the
+commands print, the reel shows and the proof page is given.
 """
 
 from __future__ import annotations
 
-import io
 import shutil
 import struct
 import wave
@@ -16,14 +16,15 @@ from pathlib import Path
 import mido
 import numpy as np
 from click.testing import CliRunner
-from pypdf import PdfReader
 
+from tests.golden.drawn import drawn
+from tests.golden.seen import screens, watched
 from timing.cli import cli
 from timing.plain.resources import example_files
 
 HERE = Path(__file__).parent
 TEXTS = {".csv", ".srt", ".vtt", ".edl", ".otio", ".json", ".txt", ".toml"}
-EPISODES = ("low-tide", "ebbe", "landed")
+EPISODES = ("low-tide", "ebbe", "landed", "songbook", "messy")
 
 
 def run_episode(name: str, folder: Path) -> dict[str, str]:
@@ -42,6 +43,12 @@ def run_episode(name: str, folder: Path) -> dict[str, str]:
         text = _as_text(path)
         if text is not None:
             found[inside] = text.replace(str(folder), "FOLDER").replace(date.today().isoformat(), "TODAY")
+    if name == "ebbe":  # everything that can be printed, lying, on the other paper
+        wide = ["--layout", "wide", "--paper", "letter", "--parts", "clips,strips,frames,bars,lines", "--every-frame"]
+        CliRunner().invoke(cli, ["sheet", str(episode), "-o", str(folder / "wide"), *wide])
+        found["wide.pdf"] = drawn((folder / "wide" / "sheets.pdf").read_bytes())
+    seen = screens(name, episode) | (watched(episode) if name in ("ebbe", "landed") else {})
+    found |= {key: text.replace(str(folder), "FOLDER") for key, text in seen.items()}
     return found
 
 
@@ -55,6 +62,8 @@ def _lay_out(name: str, episode: Path) -> None:
         (episode / "clips").mkdir()
         # The example's own readings: Bram's third line is this episode's third, once as a clip that came back.
         (episode / "clips" / "C3 take 1.ogg").write_bytes(sounds["recordings/3 bram.ogg"])
+        (episode / "clips" / "C06 take 1.ogg").write_bytes(sounds["recordings/5 bram long one.ogg"])  # another line
+        (episode / "clips" / "C06 take 2.ogg").write_bytes(sounds["recordings/bram rest.ogg"])  # too long by far
         (episode / "recordings" / "6 bram.ogg").write_bytes(sounds["recordings/bram rest.ogg"])
 
 
@@ -69,8 +78,7 @@ def _as_text(path: Path) -> str | None:
     if path.suffix == ".wav":
         return _sound(path)
     if path.suffix == ".pdf":
-        pages = PdfReader(io.BytesIO(path.read_bytes())).pages
-        return "".join(f"--- page {n}\n{page.extract_text()}\n" for n, page in enumerate(pages, 1))
+        return drawn(path.read_bytes())
     return None
 
 

@@ -1,8 +1,9 @@
-"""Three whole episodes, every output against what was read and approved by a person.
+"""Five whole episodes, every output against what was read and approved by a person.
 
 ``low-tide`` is the example (24 frames a second, a finished song, scratch recordings); ``ebbe`` is German, 25 frames,
 6/8, with pauses, a split, lengths in bars and frames, two who speak at once; ``landed`` is 29.97 drop-frame with a clip
-that came back, a scratch recording, short lines that share a generation. ``python -m tests.golden`` writes the
+that came back, a scratch recording, short lines that share a generation; ``songbook`` has four songs in 4/4, 3/4, 9/8
+and 5/4 with every mark of a lyric, on letter paper; ``messy`` is a script as it is pasted from anywhere. ``python -m tests.golden`` writes the
 expected files anew; figures that matter are worked out by hand in ``test_figures.py`` and do not rest on these.
 """
 

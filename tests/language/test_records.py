@@ -13,6 +13,7 @@ from timing import estimate, plan
 from timing.hearing.followed_words import tokens_of
 from timing.hearing.foreign_sounds import manners
 from timing.language import languages, phones_for, read_line, spoken_form, syllabify
+from timing.language.manners import CHANGES
 from timing.language.record import Language
 from timing.language.registry import LANGUAGES, is_written_in, language_of, name_of
 from timing.model import VOWELS
@@ -46,6 +47,9 @@ def missing(code: str, record: Language) -> list[str]:
         "pace": record.pace.source != Language(rules).pace.source,
         "usual_rate": record.usual_rate.source != Language(rules).usual_rate.source,
         "common_words": record.common_words,
+        "manners.acting": record.manners.acting,
+        "manners.narrators": record.manners.narrators,
+        **{f"manners.changes.{kind}": record.manners.changes.get(kind) for kind in CHANGES},
         "a sample text in tests/language/data/reading_rates.json": any(c.startswith(base) for c in SAMPLES),
         f"hand-made list tests/language/data/hand_{base}.json": base == "en" or (DATA / f"hand_{base}.json").is_file(),
     }

@@ -229,6 +229,9 @@ class Life(RuleBasedStateMachine):
         (self.folder / "recordings").mkdir(exist_ok=True)
         name = f"{line.id} take.wav"
         words = line.words if is_right else ("something", "else")
+        left = (self.folder / "recordings" / name).with_suffix(".txt")
+        if left.exists() and not left.with_suffix(".wav").exists():
+            left.unlink()  # rows of a sound that went; with another reading's rows they would be refused, rightly
         (self.folder / "recordings" / name).write_text(" ".join(words))
         self._run()
 

@@ -10,7 +10,7 @@ import pytest
 
 from tests.export.plans import line, plan_of
 from timing.delivery.verdict import Check
-from timing.memory.ledger import FILE_NAME, left_this_month, read_ledger, record, returned, today
+from timing.memory.ledger import FILE_NAME, left_this_month, month_of, read_ledger, record, returned, today
 from timing.model.clock import FrameRate
 from timing.model.settings import Budget, ClipProfile, EpisodeSettings
 from timing.plain.errors import SettingsError
@@ -86,7 +86,7 @@ def test_peoples_rows_are_kept_as_they_are_and_counted(tmp_path):
     assert record(plan(), tmp_path, [check("C01", "aaaa", 74)], MARCH) == ()
     rows = read_ledger(tmp_path / FILE_NAME, SETTINGS)
     # March: 8 + 3 of 60 s; the February row is of another month; 0.80 + 0.30 of 100
-    assert left_this_month(rows, SETTINGS, MARCH) == [
+    assert left_this_month(month_of(rows, MARCH), SETTINGS) == [
         "used this month, [budget]: 1.1 of 100 EUR, 98.9 EUR left",
         "used this month, profile talking: 11 of 60 s, 49 s left",
         "used this month, profile effects: 0 of 4 generations, 4 generations left",

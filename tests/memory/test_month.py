@@ -9,7 +9,7 @@ from pathlib import Path
 from tests.export.plans import line, plan_of
 from timing.clips.budget import budget_text, make_budget
 from timing.delivery.verdict import Check
-from timing.memory.ledger import left_this_month, read_ledger, record
+from timing.memory.ledger import left_this_month, month_of, read_ledger, record
 from timing.model import LineKind
 from timing.model.clock import FrameRate
 from timing.model.settings import Budget, ClipProfile, EpisodeSettings
@@ -93,11 +93,11 @@ def test_what_is_left_after_both(tmp_path):
     assert len(rows) == 5 + 5 + 3
     # talking: 13 s thrown away, 13 s of the first, 5 s of the second: 31. effects: 1 + 1 + 2.
     # money: talking 31 x 0.05 = 1.55, effects 4 x 2 = 8
-    assert left_this_month(rows, SETTINGS, day) == [
+    assert left_this_month(month_of(rows, day), SETTINGS) == [
         "used this month, [budget]: 9.55 of 20 EUR, 10.45 EUR left",
         "used this month, profile talking: 31 of 60 s, 29 s left",
         "used this month, profile effects: 4 of 10 generations, 6 generations left",
     ]
-    assert left_this_month(rows, SETTINGS, date(2026, 4, 1))[1] == (
+    assert left_this_month(month_of(rows, date(2026, 4, 1)), SETTINGS)[1] == (
         "used this month, profile talking: 0 of 60 s, 60 s left"
     )

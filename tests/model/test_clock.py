@@ -101,13 +101,6 @@ def test_mayersons_table_of_frames_a_beat(frames, bpm):
     assert round_half_up(FrameRate.parse(24).frames_per_beat(F(bpm))) == frames
 
 
-def test_footage():
-    rate = FrameRate.parse(24)
-    assert rate.footage(96) == "6+00"  # Goldberg: a sheet of 96 frames is six feet
-    assert rate.footage(80) == "5+00"
-    assert rate.footage(1440) == "90+00"  # 90 feet a minute: American Cinematographer Manual
-
-
 def test_24_to_60_puts_even_frames_on_frames():
     source, target = FrameRate.parse(24), FrameRate.parse(60)
     assert [source.convert(n, target) for n in (0, 2, 4, 96)] == [0, 5, 10, 240]

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from timing.language import read_line
+from timing.language.english.manners import CHANGE_WORDS
 from timing.model import LineKind
-from timing.model.settings import DIRECTION_WORDS
 from timing.script import parse_script
 from timing.script.directions import is_direction, misspelt, nearest_direction, sort_brackets
 from timing.timers.delivery import delivery_for, direction_factor
@@ -79,13 +79,26 @@ def test_hardly_a_word_of_the_dictionary_is_taken_for_a_mistyped_direction() -> 
 
 
 def test_every_known_direction_word_changes_the_delivery_or_the_pace() -> None:
-    for kind, words in DIRECTION_WORDS.items():
+    for kind, words in CHANGE_WORDS.items():
         for word in words:
             assert nearest_direction(word) is None
             if kind in ("hushed", "quick"):
                 assert direction_factor((word,)) != 1, word
             else:
                 assert delivery_for(None, "TANSY", (word,)) == kind, word
+
+
+@pytest.mark.parametrize(
+    ("language", "said", "delivery", "factor"),
+    [("pt_BR", "sussurrando", "dialogue", 1.10), ("pt_PT", "devagar", "slow", 1), ("es", "gritando", "strong", 1),
+     ("fr", "chuchotant", "dialogue", 1.10), ("de_DE", "hastig", "dialogue", 0.85), ("it_IT", "urlando", "strong", 1),
+     ("nl_NL", "fluisterend", "dialogue", 1.10), ("de_DE", "whispering", "dialogue", 1.10),
+     ("en_US", "flüsternd", "dialogue", 1), ("it_IT", "in fretta", "dialogue", 0.85)],
+)  # fmt: skip
+def test_a_direction_counts_in_the_lines_language_and_in_english(language, said, delivery, factor) -> None:
+    assert delivery_for(None, "TANSY", (said,), language) == delivery
+    assert direction_factor((said,), language) == factor
+    assert is_direction(said)
 
 
 def test_deep_brackets_end() -> None:

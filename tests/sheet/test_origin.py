@@ -22,6 +22,7 @@ GREEK, ARABIC = "Η θάλασσα φεύγει.", "مرحبا بالبحر"
         (Origin.MEASURED, "recordings/3 bram.ogg", "measured from the recording 3 bram.ogg, some words estimated"),
         (Origin.FITTED, None, "on the beat"),
         (Origin.PINNED, None, "as noted in the script"),
+        (Origin.PINNED, "recordings/3 bram.ogg", "as labelled by hand in 3 bram.ogg"),
     ],
 )
 def test_a_line_says_where_its_timing_came_from(origin: Origin, take: str | None, words: str) -> None:

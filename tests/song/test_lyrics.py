@@ -6,7 +6,7 @@ import pytest
 
 from timing.model import Where
 from timing.plain.errors import ScriptError
-from timing.song.lyrics.lyrics import parse_lyric
+from timing.song.lyrics.lyrics import LyricMarks, parse_lyric
 
 HERE = Where("song.fountain", 14)
 
@@ -58,21 +58,11 @@ def test_a_mark_belongs_to_the_piece_it_touches():
     assert line.marks.holds == {6: 1}
 
 
-def test_offsets_lead_from_the_written_line_to_the_printed_one():
-    written = "The | hap-py@3 sea_"
-    line = read(written)
-    assert line.text == "The happy sea"
-    for word in ("The", "sea"):
-        assert line.offset_of(written.index(word)) == line.text.index(word)
-    assert line.offset_of(written.index("py")) == line.text.index("py")
-    assert line.offset_of(len(written)) == len(line.text)
-
-
 @pytest.mark.parametrize("text", ["plain words only", "It's fun—really!", "…and so on"])
 def test_text_without_marks_stays_as_it_is(text):
     line = read(text)
     assert line.text == text
-    assert line.marks.is_empty
+    assert line.marks == LyricMarks()
     assert not line.splits
 
 

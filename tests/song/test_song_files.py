@@ -16,7 +16,7 @@ from timing.model import LineKind, Plan, PlanLine, Totals
 from timing.model.clock import FrameRate
 from timing.model.metre import Metre
 from timing.model.settings import EpisodeSettings, SongSettings
-from timing.song.cuts import cut_findings, good_cuts
+from timing.song.cuts import cut_findings
 
 ZERO = Fraction(0)
 
@@ -95,15 +95,6 @@ def test_midi_of_a_compound_metre_counts_quarters():
 def test_midi_of_an_unknown_song():
     with pytest.raises(KeyError):
         song_midi(plan_of(fit(sung("go"))), "none")
-
-
-def test_the_picture_may_cut_in_rests_and_at_bar_lines_that_nothing_is_held_over():
-    fitted = fit(sung("| go@1:1 out@1:3____ in@2:4"), sung("the@4 | sea"))
-    cuts = good_cuts(fitted.song, fitted.lines)
-    for cut in cuts:
-        assert all(s.end <= cut or s.start >= cut for ln in fitted.lines for s in ln.syllables)
-    assert fitted.song.downbeats[0] in cuts
-    assert fitted.song.downbeats[1] not in cuts  # "out" is held over it
 
 
 def test_cuts_that_could_flash_and_cuts_off_the_beat_are_findings():

@@ -62,9 +62,10 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     each clip is marked *; name another one as "accepted" in clips.toml to overrule that. Where the best take holds
     its whole line, its times are the line's on the next sheets and in the next tables.
     """
+    from timing.commands.series import teach
     from timing.delivery.three_lists import three_lists
     from timing.memory.clips_toml import read_memory, remember
-    from timing.memory.ledger import ledger_path, left_this_month, read_ledger, record, today
+    from timing.memory.ledger import left_this_month, record, this_month, today
     from timing.pipeline import make_plan
     from timing.script.source import open_source
 
@@ -74,7 +75,8 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     plan, checks = made.plan, made.checks
     remember(plan, opened.folder, checks)
     record(plan, opened.folder, checks, today())
-    ledger = read_ledger(ledger_path(opened.folder), plan.settings)
+    month = this_month(opened.folder, plan.settings)
+    teach(opened, made)
     memory = read_memory(opened.folder)
     generated = memory.generated
     missing = missing_clips(plan, checks)
@@ -83,7 +85,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
         print_json(as_values(plan, checks, missing, generated) | values_of(lists))
     else:
         rows = [*check_table(checks), *_summary(plan, checks, missing, generated)]
-        left = left_this_month(ledger, plan.settings, today()) if ledger else []
+        left = left_this_month(month, plan.settings) if month else []
         click.echo("\n".join([*rows, *left, *(told(lists) if checks else [])]))
         for finding in plan.findings:
             if finding.code in OF_CHOICES:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -23,10 +22,12 @@ from timing.commands.options import (
     strict_option,
     with_language,
 )
+from timing.commands.series import used
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.plain.figures import figure
+from timing.plain.nearest import meant
 
 if TYPE_CHECKING:
     from timing.script.source import Source
@@ -99,8 +100,8 @@ def _kind_of_finding(typed: str) -> str | None:
         return None
     if typed in list(FindingCode):
         return typed
-    near = get_close_matches(typed, [code.value for code in FindingCode], 1, 0.5)
-    raise click.BadParameter(f'there is no finding "{typed}"' + (f'; did you mean "{near[0]}"?' if near else ""))
+    advice = meant(typed, [code.value for code in FindingCode], "timing lines shows the codes there are")
+    raise click.BadParameter(f'there is no finding "{typed}"; {advice}')
 
 
 def table(plan: Plan, wide: bool = False) -> list[str]:
@@ -142,6 +143,8 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames"
         + (f"; {empty} of them ({empty / float(plan.rate.fps):.1f} s) have no clip." if empty else "."),
     ]
+    if follows := used(plan):
+        rows += ["", *(part for sentence in follows for part in ([sentence] if wide else wrap(sentence, 80)))]
     return rows
 
 

@@ -44,6 +44,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     in episode.toml, 12 = "recordings/memo.m4a@41.5". Seconds are measured from the first sound to the last; change is
     against the estimate that the plan makes of the text.
     """
+    from timing.commands.series import paces_told, teach
     from timing.pipeline import make_plan
     from timing.plain.errors import InputError
     from timing.recording.three_lists import three_lists
@@ -53,13 +54,17 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     made = make_plan(opened, out, progress_bar(), keep_ids=True)
     if made.heard is None:
         raise InputError('has no recordings; put them into a folder "recordings" beside the script', opened.folder)
+    teach(opened, made)
     lines = [line for line in made.plan.lines if line.kind is not LineKind.PICTURE]
     found = findings_of(lines, made.heard)
     lists = three_lists(made.heard, [(line.id, _words(line)) for line in lines])
     if as_json:
-        print_json(as_values(lines, made.heard, made.estimates, lists))
+        paces = {who: {"pace": round(p.pace, 3), "lines": p.lines} for who, p in made.paces.items()}
+        print_json(as_values(lines, made.heard, made.estimates, lists) | {"paces": paces})
     else:
-        rows = [*listen_table(lines, made.heard, made.estimates), *told(lists, made.heard, len(lines))]
+        rows = [
+            *listen_table(lines, made.heard, made.estimates), *paces_told(made), *told(lists, made.heard, len(lines))
+        ]  # fmt: skip
         click.echo("\n".join(rows))
         if found:
             click.echo("", err=True)

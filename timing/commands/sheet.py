@@ -110,8 +110,9 @@ def run(
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
     made = make_plan(source, out, progress_bar(), keep_ids=True)
+    made, left = _counted(source, made)
     written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
-    return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made)))
+    return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made), *left))
 
 
 def _budget(made: Made) -> list[str]:
@@ -122,17 +123,28 @@ def _budget(made: Made) -> list[str]:
     return [sentence] if sentence else []
 
 
+def _counted(source: Source, made: Made) -> tuple[Made, list[str]]:
+    """Enter what came back into the ledger; return the plan that knows this month, and what is left where it is new."""
+    from timing.memory.ledger import left_this_month, record, this_month, today
+
+    if source.is_lone_script:
+        return made, []
+    added = record(made.plan, source.folder, made.checks, today())
+    month = this_month(source.folder, made.plan.settings)
+    left = left_this_month(month, made.plan.settings) if added and month else []
+    return replace(made, plan=replace(made.plan, month=month)), left
+
+
 def _requests(source: Source, made: Made) -> list[str]:
-    """Keep the episode folder's clips.toml up to date; return what is to be asked for (again)."""
+    """Keep the episode folder's clips.toml and the series' learnt.toml; return what is to be asked for (again)."""
+    from timing.commands.series import teach, used
     from timing.memory.clips_toml import remember
-    from timing.memory.ledger import ledger_path, left_this_month, read_ledger, record, today
 
     if source.is_lone_script:
         return []
     changes = remember(made.plan, source.folder, made.checks)
-    added = record(made.plan, source.folder, made.checks, today())
-    left = left_this_month(read_ledger(ledger_path(source.folder)), made.plan.settings, today()) if added else []
-    return [*changes.sentences(), *left]
+    teach(source, made)
+    return [*changes.sentences(), *used(made.plan)]
 
 
 def report(made: Made, written: Written, as_json: bool) -> None:

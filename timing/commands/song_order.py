@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -17,6 +16,7 @@ from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
 from timing.model.metre import Metre
 from timing.plain.errors import InputError
+from timing.plain.nearest import meant
 from timing.song.frames import WholeFrameTempo, whole_frame_tempos_within
 
 if TYPE_CHECKING:
@@ -82,8 +82,8 @@ def chosen(name: str | None, sung: list[str]) -> str:
             raise InputError(f"which song? give --song {sung[0]} (there are: {', '.join(sung)})")
         return sung[0]
     if name not in sung:
-        (near, *_) = get_close_matches(name, sung, 1, 0) or sung
-        raise InputError(f'the script has no lines of a song "{name}"; did you mean "{near}"?')
+        advice = meant(name, sung, f"there are: {', '.join(sung)}")
+        raise InputError(f'the script has no lines of a song "{name}"; {advice}')
     return name
 
 

@@ -13,6 +13,7 @@ from fractions import Fraction
 from functools import cache
 
 from timing.language.letter_rules import ignoring_apostrophes, letter_rules, onset_finder, repaired, said
+from timing.language.manners import Manners
 from timing.language.number_words import number_words
 from timing.language.patterns import pattern_pieces
 from timing.language.pronunciation import Pronunciation
@@ -134,7 +135,7 @@ _UNSTRESSED_PREFIX = re.compile(r"(?:be|ge|ver|te|ont|her|er)$")
 _WEAK_END = re.compile(r"[^aeiouy]*[eë](?:n|r|l|m|s|t|d|nd|rs|ls|ns|rd|rt|ren)?$|[^aeiouy]*lijks?$|[^aeiouy]*igs?$")
 # Endings of borrowed words draw the stress: to themselves, or to the syllable before the last.
 _STRESSED_LAST = re.compile(
-    r"(?:teit|iek|ist|aal|eel|eur|eus|oen|ment|ant|ent|ier|ijn|[aeiou]tion|station|erij|[dgn]in|uur|eau|on)$"
+    r"(?:teit|iek|ist|aal|aai|eel|eur|eus|oen|ment|ant|ent|ier|ijn|[aeiou]tion|station|erij|[dgn]in|uur|eau|on)$"
 )
 _STRESSED_BEFORE_LAST = re.compile(
     r"(?:tie|sie|age|eert|eerd|[aeiou]tor|isme|iste|ine|ette)s?$|"
@@ -307,6 +308,21 @@ LANGUAGE = Language(
     RULES,
     pace=Figure(0.97, "our guess: as many syllables a second as German", is_assumed=True),
     usual_rate=Figure(5.97, "the rate of German", is_assumed=True),
+    manners=Manners(  # from memory
+        {
+            "strong": "roept|roepend|schreeuw|gilt|gillend|brul|luid|boos|woedend|huilt|huilend|snik",
+            "slow": "langzaam|voorzichtig|slaperig|gaapt|gapend",
+            "narration": "vertel",
+            "hushed": "fluister|mompel",
+            "quick": "snel|gehaast|haastig|vlug|ademloos|opgewonden",
+        },
+        acting=frozenset(
+            """lacht glimlacht zucht fluistert gaapt roept schreeuwt huilt hoest niest zingt giechelt zwaait knikt
+            springt luid verdrietig blij verrast opgewonden snel langzaam""".split()
+        ),
+        spoken_so=r"(?:met \w+ stem|zich \w+)\b.*",
+        narrators="vertel",
+    ),
     common_words=frozenset(  # from memory
         """het een en van dat die niet ik je jij hij zij wij jullie ze zijn maar ook met voor naar uit bij aan om als
         dan wat waar wie hoe waarom deze dit heeft hebben wordt worden mijn jouw geen wel nog heel ja nee

@@ -15,6 +15,7 @@ from functools import cache
 
 from timing.language.heard_as import ANY, CLOSE, END, NASAL, Hearing, Phones
 from timing.language.letter_rules import ignoring_apostrophes, letter_rules, onset_finder, said
+from timing.language.manners import Manners
 from timing.language.number_words import number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
@@ -32,7 +33,7 @@ _MUTE = re.compile(rf"(?<=[{_C}'])(?<![qg]u)e(?:s|nt)?$|(?<=[qg]u)e(?:s|nt)?$|(?
 _MUTE_VERB = re.compile(r"(?:aient|èrent|issent|assent|oient)$")
 # Vowel letters that are one sound, the longest first; "ien" and the like keep their glide.
 _GROUPS = re.compile(
-    rf"""eaux?|œu|oeu|eau|a[iî]n(?![{_V}])|ein(?![{_V}])|oin(?![{_V}])|ou[iï](?=l?l?e?s?$)|ou(?=[aeiéè])|o[uùû]|a[iîy](?![{_V}])|ai
+    rf"""eaux?|œu|oeu|eau|a[iî]n(?![{_V}])|ein(?![{_V}])|oin(?![{_V}])|ou[iï](?=l?l?e?s?$)|(?<=c)uei(?=l)|ou(?=[aeiéè])|o[uùû]|a[iîy](?![{_V}])|ai
     |e[iî]|eu[ilx]?(?=[^a-z]|$)|eû|eu|o[iîy](?![{_V}])|oi|au|[aeiou][mn](?=[{_C}]|$)|u[iî]|oo|œ|æ|[aeiouyàâäéèêëîïôöùûü]""",
     re.VERBOSE,
 )
@@ -53,6 +54,7 @@ ein(?![{_V}n]) > EH N
 ouill? > UW Y
 euill? > ER Y
 ueill? > ER Y
+(?<=^t)- >
 aill > AA Y
 eill > EH Y
 ail$ > AA Y
@@ -110,6 +112,9 @@ c(?=[eéèêiîy]) > S
 sc(?=[eéiy]) > S
 ss > S
 (?<=[{_V}])s(?=[{_V}]) > Z
+ieds?$ > Y EY
+(?<=n)gt?s?$ >
+(?<=oi)gts?$ >
 [dtpxsz]+$ >
 [dtpxsz]+(?='$) >
 c > K
@@ -193,13 +198,16 @@ def _is_verb_ending(word: str) -> bool:
         "auvent",
         "fervent",
         "content",
+        "contingent",
+        "astringent",
+        "tangent",
         "mécontent",
         "excellent",
         "violent",
     ):
         return False
     return (
-        bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu|ns|rl|mb|rd|nd|gn)ent$", word))
+        bool(re.search(r"(?:ss|rr|ll|tt|nn|ch|v|[aeiou][gt]|pl|br|fl|èr|gu|ns|rl|mb|rd|nd|ng|gn|ou)ent$", word))
         and len(word) > 5
     )
 
@@ -328,6 +336,7 @@ _FIGURES = SpokenRules(
     fractions={Fraction(1, 2): "un demi", Fraction(1, 4): "un quart"},
     and_a={Fraction(1, 2): "et demi", Fraction(1, 4): "un quart", Fraction(3, 4): "trois quarts"},
     fraction=_fraction,
+    before_noun=lambda number, feminine: re.sub(r"\bun$", "une", number) if feminine else number,
     large=frozenset("mille million millions milliard milliards".split()),
     percent="pour cent",
     minus="moins",
@@ -391,6 +400,12 @@ RULES = Rules(
     ),
     elided=frozenset("l d c j m t s n qu".split()),
     counted_before=frozenset("partie chapitre acte scène tome volume épisode livre niveau leçon strophe étape".split()),
+    behind_hyphen=frozenset("je tu il elle on nous vous ils elles le la les moi toi lui leur ce ci là y en".split()),
+    before_hyphen=frozenset(
+        "grand grande petit petite arc peut après avant demi quatre vingt dix trente quarante cinquante soixante "
+        "cent là au ci moi toi lui eux elle nous vous belle beau arrière sous sur non tout porte".split()
+    ),
+    kept_hyphen="(?<=-t)-(?=(?:ils?|elles?|on)$)",
     silent_before="aeiouyhàâéèêëîïôùûœ",
 )  # fmt: skip
 
@@ -400,6 +415,21 @@ LANGUAGE = Language(
     usual_rate=Figure(7.18, READING_RATES),
     hearing=Hearing(
         (_BACK, _BACK_TAIL, *ANY, (NASAL,), (NASAL, *CLOSE), ((r"\bUW\b", "IY"), (r"\bR\b", "HH"))), endings=endings
+    ),
+    manners=Manners(  # from memory
+        {
+            "strong": "crie|criant|hurle|hurlant|fort|fâché|furieu|pleure|pleurant|sanglot|appelle|appelant|rugi",
+            "slow": "lentement|lent|prudemment|soigneusement|somnolent|bâille|bâillant|endormi",
+            "narration": "narr|voix off|voix hors champ",
+            "hushed": "chuchot|murmur",
+            "quick": "vite|rapide|essoufflé|pressé|précipit|excité",
+        },
+        acting=frozenset(
+            """rit sourit soupire chuchote murmure bâille crie pleure tousse chante surpris surprise effrayé effrayée
+            content triste""".split()
+        ),
+        spoken_so=r"(?:à voix|en \w+ant|se \w+)\b.*|(?!comment|moment)\w{4,}ement",
+        narrators="narrat|voix off|conteu",
     ),
     common_words=frozenset(  # from memory
         """le la les un une des et ou où de du au aux en dans sur avec pour par que qui ne pas je tu il elle

@@ -15,6 +15,7 @@ from functools import cache
 
 from timing.language.heard_as import ANY, VOWEL, Hearing
 from timing.language.letter_rules import ignoring_apostrophes, letter_rules, onset_finder, repaired, said
+from timing.language.manners import Manners
 from timing.language.number_words import number_words
 from timing.language.patterns import pattern_pieces
 from timing.language.pronunciation import Pronunciation
@@ -32,6 +33,7 @@ tsch > CH
 sch > SH
 (?<![a-zäöüß])sp > SH P
 (?<![a-zäöüß])st > SH T
+(?<![a-zäöüß])ch(?=[rlo]) > K
 chs > K S
 ck > K
 (?<=[aou])ch > HH
@@ -102,9 +104,12 @@ t > T
             "ih(?=[^aeiouäöü]|$) > IY\noh(?=[^aeiouäöü]|$) > OW\nuh(?=[^aeiouäöü]|$) > UW\näh(?=[^aeiouäöü]|$) > EH\n"
             "öh(?=[^aeiouäöü]|$) > ER\nüh(?=[^aeiouäöü]|$) > UW"))  # fmt: skip
 _WEAK_PREFIX = re.compile(r"(?:be|ge|er|ver|zer|ent|emp)$")
-# Foreign endings draw the stress to themselves.
-_STRESSED_END = re.compile(
-    r"(?:ier(?:en|t|te|st)?|tion(?:en)?|ion(?:en)?|tät(?:en)?|ei(?:en)?|ent|ant|enz|ist(?:en)?)$"
+# Foreign endings draw the stress to themselves (school rules, from memory): the piece with the group's first letter is
+# stressed. The second row holds in words of two pieces too, and the third only in these words.
+_STRESSED_END = re.compile(r"(?:(ie)r(?:en|t|te|st)?|i(on)(?:en)?|(ent|ant|enz)|(ist)(?:en)?)$")
+_STRESSED_LAST = re.compile(
+    r"(?:i(on)|(ät)(?:en)?|(?<!purp)(ur)|(?<!ost)(?<!spieg)(?:er|el)(ei)|[bgktz](ei)"
+    r"|(?:mus|fabr|polit|phys|krit|republ)(ik)|(?:id|all|arm)(ee))$"
 )
 
 
@@ -138,13 +143,10 @@ def _read(word: str) -> Pronunciation:
 
 
 def _stress(word: str, pieces: list[str]) -> int:
-    if len(pieces) > 2 and _STRESSED_END.search(word) and not word.endswith(("ei", "eien", "arbeit")):
-        tail = _STRESSED_END.search(word)
-        at = 0
-        for index, piece in enumerate(pieces):
-            at += len(piece)
-            if tail and at > tail.start():
-                return index
+    tail = (len(pieces) > 1 and _STRESSED_LAST.search(word)) or (len(pieces) > 2 and _STRESSED_END.search(word))
+    if tail and tail.lastindex:
+        place = tail.start(tail.lastindex)
+        return next(i for i, end in enumerate(itertools.accumulate(map(len, pieces))) if end > place)
     return 1 if len(pieces) > 1 and _WEAK_PREFIX.fullmatch(pieces[0]) else 0
 
 
@@ -249,6 +251,21 @@ LANGUAGE = Language(
     pace=Figure(0.9, FITTED),
     usual_rate=Figure(5.97, READING_RATES),
     hearing=Hearing((*ANY, ((r"\bER\b", "EH R"),), ((r"\bER\b", "AH"), (rf"({VOWEL}) R\b", r"\1 AH")))),
+    manners=Manners(  # from memory
+        {
+            "strong": "ruft|rufend|schrei|brüll|laut|kräftig|wütend|zornig|weint|weinend|schluchz",
+            "slow": "langsam|vorsichtig|schläfrig|verschlafen|müde|gähn",
+            "narration": "erzähl|sprecher|aus dem off",
+            "hushed": "flüster|gemurmel|murmel|wisper",
+            "quick": "schnell|hastig|eilig|rasch|atemlos|aufgeregt|gehetzt",
+        },
+        acting=frozenset(
+            """lacht lächelt seufzt flüstert gähnt ruft schreit weint hustet niest singt kichert winkt nickt leise laut
+            traurig fröhlich überrascht ängstlich aufgeregt schnell langsam""".split()
+        ),
+        spoken_so=r"(?:mit \w+ stimme|sich \w+)\b.*|\w{4,}(?:end|nd)(?<=(?:ernd|elnd|.end))",
+        narrators="erzähl|sprecher",
+    ),
     common_words=frozenset(  # from memory
         """der das dem den des ein eine einen einem einer und oder aber nicht ist sind ich du sie es wir ihr
         mit auf aus bei nach von zu zum zur für über unter wo wohin wenn dass wie auch noch nur sehr mein

@@ -12,6 +12,7 @@ from functools import cache
 
 from timing.language.heard_as import Hearing
 from timing.language.letter_rules import cuts_between, ignoring_apostrophes, letter_rules, said
+from timing.language.manners import ROMANCE_DOING, ROMANCE_MANNER, Manners
 from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
@@ -84,7 +85,7 @@ _ANTEPENULT = re.compile(
     r"(?:issim[oaie]|[aei]bil[ei]|evol[ei]|[^aeiou]ic[oa]|ic(?:he|i)|ogic[oa]|ograf[oi]|[aeiou]log[oi]|udin[ei]|aggin[ei]|"
     r"esim[oaie]|ass[ei]r[oe]|zz[oa]ol[oa]|[^aeiou]ol[oi]|pest[ae]|albero|alberi|numero|camera|zucchero|povero|"
     r"favol[ae]|isol[ae]|tavol[oi]|pecor[ae]|nuvol[ae]|foglie|subito|piccol[oaie]|ultim[oaie]|prossim[oaie]|"
-    r"l[ei]ggere|v[ie]vere|prend(?:ere|imi)|essere|perdere|ridere|ridono|correre|chiedere)$"
+    r"[aei]vano|(?<!abban)(?<!per)(?<!pat)(?<!co)[^aeiou]ono|l[ei]ggere|v[ie]vere|prend(?:ere|imi)|essere|perdere|ridere|ridono|correre|chiedere)$"
 )
 
 
@@ -255,6 +256,21 @@ LANGUAGE = Language(
     pace=Figure(1.09, FITTED),
     usual_rate=Figure(6.99, READING_RATES),
     hearing=Hearing(keeps_double=True),
+    manners=Manners(  # from memory
+        {
+            "strong": "grida|gridando|urla|forte|arrabbiat|furios|piange|piangendo|singhiozz|chiama|rugg",
+            "slow": "lentamente|lento|lenta|con cautela|assonnat|sbadigli",
+            "narration": "narra|voce fuori campo",
+            "hushed": "sussurr|mormor|bisbigli",
+            "quick": "veloce|rapid|in fretta|affannat|eccitat|emozionat|entusiast",
+        },
+        acting=frozenset(
+            """ride ridendo sorride sospira sbadiglia piange tossisce bisbiglia sorpreso sorpresa spaventato spaventata
+            felice sottovoce canta grida""".split()
+        ),
+        spoken_so=rf"(?:con voce|a (?:bassa|alta) voce|si \w+)\b.*|{ROMANCE_DOING}|{ROMANCE_MANNER}",
+        narrators="narrat|voce fuori campo|voce narrante",
+    ),
     common_words=frozenset(  # from memory
         """il lo la gli le un uno una e ed di del della dei delle al alla dal in nel nella con per su che non
         ti ci si è sono ma molto più quando dove io tu lui lei noi voi mio mia ciao grazie sì questo questa

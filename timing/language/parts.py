@@ -99,7 +99,7 @@ class TokenReader:
         if roman := self._roman(core.text, before):
             return self._spoken_words(core, roman)
         found: list[Part] = []
-        pieces = list(_hyphenated(core))
+        pieces = list(_hyphenated(core, self.rules.kept_hyphen))
         if syllables := self._in_syllables(core, pieces, weak_e):
             return syllables
         for piece in pieces:
@@ -126,7 +126,9 @@ class TokenReader:
             is_prefixed = len(texts) == 2 and lowers[0] in ways.prefixes and ways.is_known(lowers[1])
             if ways.is_known(word) and not is_prefixed:
                 readings = self.rules.pronounce(word, weak_e)
-        elif len(texts) > 2 or lowers[1] not in self.rules.behind_hyphen:
+        elif lowers[0] not in self.rules.before_hyphen and (
+            len(texts) > 2 or lowers[1] not in self.rules.behind_hyphen
+        ):
             readings = [r for r in self.rules.pronounce(word, weak_e) if are_syllables(lowers, r.pieces)]
         fitting = [r.sounds for r in readings if len(r.sounds) == len(texts)]
         if not fitting and (len(texts) < 3 or not readings):
@@ -320,10 +322,13 @@ def is_dot_ordinal(token: Token, after: Token | None) -> bool:
     return token.after == "." and after is not None and bool(re.fullmatch(r"\d{1,3}", token.core.text))
 
 
-def _hyphenated(core: Written) -> Iterator[Written]:
-    """Yield the pieces between hyphens and slashes, each with the mark that ends it."""
+def _hyphenated(core: Written, kept: str) -> Iterator[Written]:
+    """Yield the pieces between hyphens and slashes, each with the mark that ends it; none ends at a ``kept`` hyphen."""
     at = 0
+    inside = {found.start() for found in re.finditer(kept, core.text, re.IGNORECASE)} if kept else set()
     for found in re.finditer(r"[-/.&+@]+", core.text):
+        if found.start() in inside:
+            continue
         if found.start() > at:
             yield core[at : found.end()] if found[0][0] in "-/" else core[at : found.start()]
         if found[0] in ("&", "+", "@", "."):

@@ -18,6 +18,7 @@ from timing.language.letter_rules import (
     onset_finder,
     said,
 )
+from timing.language.manners import ROMANCE_DOING, ROMANCE_MANNER, Manners
 from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import Figure, Language
@@ -177,8 +178,13 @@ def _stress(word: str, found: list[tuple[int, int]]) -> int:
 _CARDINAL, _ORDINAL = number_words("pt_BR", ending_in_a)
 
 
+def _feminine(number: str) -> str:
+    """Return a number as it agrees with a feminine noun: vinte e uma horas, duas horas."""
+    return re.sub(r"\bum$", "uma", re.sub(r"\bdois$", "duas", number))
+
+
 def _clock(hour: int, minute: int) -> str:
-    hours = {1: "uma", 2: "duas"}.get(hour) or _CARDINAL(hour)
+    hours = _feminine(_CARDINAL(hour))
     if not minute:
         return f"{hours} hora{'s' if hour > 1 else ''}"
     return f"{hours} e meia" if minute == 30 else f"{hours} e {_CARDINAL(minute)}"
@@ -196,7 +202,7 @@ _FIGURES = SpokenRules(
     year=_CARDINAL,
     clock=_clock,
     one=("um", "uma"),
-    before_noun=lambda number, feminine: re.sub(r"\bdois$", "duas", number) if feminine else number,
+    before_noun=lambda number, feminine: _feminine(number) if feminine else number,
     decimal=",",
     point="vírgula",
     money_and="e",
@@ -250,6 +256,9 @@ RULES = Rules(
         dona""".split()
     ),
     phrase_before=frozenset("e ou mas que quando porque onde se como de do da em no na com sem para por".split()),
+    before_hyphen=frozenset(
+        "guarda arco bem mal segunda terça quarta quinta sexta beija couve para porta quebra meio vice ex pré".split()
+    ),
     behind_hyphen=frozenset("me te se lhe nos vos lhes o a os as lo la los las no na nas mos ma to ta".split()),
     counted_before=frozenset("parte capítulo ato cena volume episódio livro nível lição estrofe passo".split()),
 )  # fmt: skip
@@ -265,6 +274,21 @@ LANGUAGE = Language(
     pace=Figure(1.18, BRAZIL_RATES),
     usual_rate=Figure(5.7, BRAZIL_RATES),
     hearing=Hearing((*ANY, (NASAL,), (NASAL, *WEAK))),
+    manners=Manners(  # from memory
+        {
+            "strong": "grita|gritando|gritou|forte|zangad|furios|chora|chorando|soluça|chama|chamando|ruge",
+            "slow": "devagar|lento|lenta|cuidadosa|com cuidado|sonolent|boceja|bocejando",
+            "narration": "narra|voz em off",
+            "hushed": "sussurr|murmur|cochich",
+            "quick": "rápid|rapida|depressa|apressad|ofegante|animad|empolgad|entusiasmad",
+        },
+        acting=frozenset(
+            """rindo ri sorri suspira sussurra boceja grita chora tosse espirra acena pula canta assustado assustada
+            animado animada surpreso surpresa triste feliz contente alegre baixinho gargalha ridendo""".split()
+        ),
+        spoken_so=rf"(?:em voz|se \w+)\b.*|{ROMANCE_DOING}|{ROMANCE_MANNER}",
+        narrators="narra|voz em off|locutor",
+    ),
     common_words=frozenset(  # from memory
         """os uma e ou de do das dos em nos nas ao à com por para que se meu minha seu sua é está são mas muito
         mais não como quando onde aonde eu você ele ela eles te lhe sim olá obrigado obrigada também isso

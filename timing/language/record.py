@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from timing.language.heard_as import Hearing
+from timing.language.manners import Manners
 from timing.language.rules import Rules
 
 
@@ -40,7 +41,7 @@ class Language:
     names their letters. ``common_words`` and ``own_letters`` tell a line in it among lines of another language: words
     so common that most sentences have some, less those that English has too or sings without a meaning.
     ``vowel_words`` are everyday words for the vowel signs on the sheets (none: no key is printed).
-    ``has_sounds`` is False where only breaks are known.
+    ``manners`` are the words of directions. ``has_sounds`` is False where only breaks are known.
     """
 
     rules: Rules
@@ -51,6 +52,7 @@ class Language:
     common_words: frozenset[str] = frozenset()
     own_letters: str = ""
     vowel_words: Mapping[str, str] = field(default_factory=dict)
+    manners: Manners = field(default_factory=Manners)
     has_sounds: bool = True
 
     def assumed(self) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
 
+from timing.language.manners import Manners
 from timing.language.record import Language
 from timing.plain.errors import SettingsError
 from timing.plain.nearest import nearest
@@ -67,6 +68,12 @@ def language_of(code: str) -> Language:
         return language_from_patterns(known)
     record: Language = getattr(import_module(f"timing.language.{row.module}"), row.record)
     return record
+
+
+@cache
+def all_manners() -> tuple[Manners, ...]:
+    """Return the direction words of every language with a record, each once, best known first."""
+    return tuple(dict.fromkeys(language_of(code).manners for code in languages()))
 
 
 def name_of(code: str) -> str:

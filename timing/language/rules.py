@@ -38,6 +38,8 @@ class Rules:
     elided: frozenset[str] = frozenset()  # forms before an apostrophe that join the next word: l', d', c'
     counted_before: frozenset[str] = frozenset()
     behind_hyphen: frozenset[str] = frozenset()  # pronouns that lean on the word before: dá-me
+    before_hyphen: frozenset[str] = frozenset()  # words that begin a compound written with a hyphen: grand-mère
+    kept_hyphen: str = ""  # a regular expression of hyphens at which no word ends: a-t-il
     silent_before: str = ""
     capitalises_nouns: bool = False  # so that two capitals in a row are no name
     own_ways: Ways | None = None

@@ -10,6 +10,7 @@ from fractions import Fraction
 from functools import cache
 
 from timing.language.letter_rules import cuts_between, ignoring_apostrophes, letter_rules, onset_finder, said
+from timing.language.manners import ROMANCE_DOING, ROMANCE_MANNER, Manners
 from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
@@ -123,7 +124,7 @@ _CARDINAL, _ORDINAL = number_words("es", ending_in_a)
 
 
 def _clock(hour: int, minute: int) -> str:
-    said_hour = "una" if hour == 1 else _CARDINAL(hour)
+    said_hour = _before_noun(_CARDINAL(hour), True)
     return said_hour if not minute else f"{said_hour} y media" if minute == 30 else f"{said_hour} y {_CARDINAL(minute)}"
 
 
@@ -212,6 +213,21 @@ LANGUAGE = Language(
     RULES,
     pace=Figure(0.89, FITTED),
     usual_rate=Figure(7.82, READING_RATES),
+    manners=Manners(  # from memory
+        {
+            "strong": "grita|gritando|gritó|fuerte|enfadad|enojad|furios|llora|llorando|solloza|llama|llamando|ruge",
+            "slow": "despacio|lento|lenta|cuidadosa|con cuidado|somnolient|adormilad|bosteza",
+            "narration": "narra|voz en off",
+            "hushed": "susurr|murmur|cuchiche",
+            "quick": "rápid|deprisa|apresurad|corriendo|emocionad|entusiasmad",
+        },
+        acting=frozenset(
+            """ríe riendo sonríe suspira susurra bosteza grita llora tose estornuda salta canta sorprendido sorprendida
+            asustado asustada contento contenta triste feliz alegre animado animada""".split()
+        ),
+        spoken_so=rf"(?:(?:a|en) voz|se \w+)\b.*|{ROMANCE_DOING}|{ROMANCE_MANNER}",
+        narrators="narra|voz en off|locutor",
+    ),
     common_words=frozenset(  # from memory
         """el la los las un una unos y de del al en con por para que qué se lo mis tu su es está pero muy más
         como cuando donde dónde adónde yo te le nos sí hola gracias soy eres este esta todo todos también

@@ -66,6 +66,7 @@ _VULGAR = {
     "⅛": Fraction(1, 8), "⅜": Fraction(3, 8), "⅝": Fraction(5, 8), "⅞": Fraction(7, 8),
 }  # fmt: skip
 _VULGAR_SIGNS = "".join(_VULGAR)
+_THREE = re.compile(r"\d{3}(?:,\d+)?")
 _HAS_FIGURE = re.compile(r"\d|[" + _VULGAR_SIGNS + "]")
 
 
@@ -87,6 +88,10 @@ class Reader:
 
     def joins(self, token: str, after: str) -> bool:
         """True when a figure and the token after it are said as one: "5 €", "21 km", "7:30 Uhr"."""
+        if self.has_spaced_thousands:
+            if re.fullmatch(r"[-−+]?\d{1,3}(?: \d{3})*", token) and _THREE.fullmatch(after):
+                return True
+            token = token.replace(" ", "")
         if not re.fullmatch(rf"[-−+]?[\d.,:]*[\d{_VULGAR_SIGNS}]", token):
             return bool(re.fullmatch(r"(?:US|R|A|CA)?\$|[£€¥]", token)) and has_figure(after[:1])
         if (
@@ -98,6 +103,11 @@ class Reader:
         if ":" in token:
             return after.lower() == self.rules.clock_word != ""
         return after in self.rules.currencies or after in self.rules.units
+
+    @property
+    def has_spaced_thousands(self) -> bool:
+        """Languages with a decimal comma write a space between thousands: "1 000" (ISO 80000-1, 7.3.1)."""
+        return self.rules.decimal == ","
 
     def say(self, token: str, before: str = "", after: str = "") -> str | None:
         """Return what is said for a token, None where it is an ordinary word; neighbours are bare tokens."""

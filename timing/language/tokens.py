@@ -9,21 +9,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 _QUOTES = str.maketrans({"’": "'", "‘": "'", "ʼ": "'", "`": "'", "´": "'", "′": "'", "‐": "-", "‑": "-", "−": "-"})
 _INVISIBLE = frozenset("\u00ad\u200b\u200c\u2060\ufeff\u200e\u200f")
 _LIGATURES = {"ﬀ": "ff", "ﬁ": "fi", "ﬂ": "fl", "ﬃ": "ffi", "ﬄ": "ffl", "ﬅ": "st", "ﬆ": "st"}
 _DIRECTION = re.compile(r"\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}|<[^<>]*>|（[^（）]*）")
-# Between asterisks stands a direction ("*giggles*") or a stressed word ("*never*"): these verbs tell them apart.
-_STARRED = re.compile(r"\*+([^*\n]+?)\*+")
-_ACTS = (
-    "giggl|laugh|sigh|gasp|cough|sniff|sob|cr(?:y|ie)|yawn|whisper|shout|scream|groan|moan|grin|smil|wink|nod|shrug|"
-    "chuckl|snor|sneez|hiccup|gulp|clap|paus|hum|whistl|shiver|tremb|jump|run|look|turn|wav|blush|burp|snicker|pant|"
-    "rolls|beat|sing|danc|point|hug|bow|ri|lach|seufz|suspir|risa|rire|soupir|rid|tos"
-)
-_ACT = re.compile(rf"(?:\w+ly )?(?:{_ACTS})\w*\b", re.IGNORECASE)
+_STARRED = re.compile(r"(?:^|(?<=[.!?…]))\s*\*+([^*\n]+?)\*+(?=\s|$)")
 _DASHES = "—–―⸺"
 _DOTS = re.compile(r"\.{2,}|…+")
 _SPLIT = re.compile(rf"(?<=[\w'!?,;:.…])(?:[{_DASHES}]+|-{{2,}})|(?:\.{{2,}}|…+)(?=[^\s\W])|[{_DASHES}]+|-{{2,}}")
@@ -103,14 +96,14 @@ class Cut:
     pictures: tuple[str, ...] = field(default=())
 
 
-def cut(line: str) -> Cut:
-    """Return the tokens of a line.
+def cut(line: str, is_acted: Callable[[list[str]], bool] = lambda words: False) -> Cut:
+    """Return the tokens of a line; ``is_acted`` tells a direction between asterisks ("*giggles*") by its words.
 
     >>> [t.core.text for t in cut("Wait… (whispers) it's here—look!").tokens]
     ['Wait', "it's", 'here', 'look']
     """
     whole = straighten(line)
-    masked, pictures = _mask(whole.text)
+    masked, pictures = _mask(whole.text, is_acted)
     tokens: list[Token] = []
     for found in re.finditer(r"\S+", masked):
         for start, end in _pieces(masked, found.start(), found.end()):
@@ -146,12 +139,12 @@ def _pieces(masked: str, start: int, end: int) -> list[tuple[int, int]]:
     return pieces
 
 
-def _mask(text: str) -> tuple[str, list[str]]:
+def _mask(text: str, is_acted: Callable[[list[str]], bool]) -> tuple[str, list[str]]:
     """Return the text with directions and pictures blanked out, and the pictures."""
     before = None
     while before != text:  # brackets within brackets, from the inside
         before, text = text, _DIRECTION.sub(lambda m: " " * len(m[0]), text)
-    text = _STARRED.sub(lambda m: " " * len(m[0]) if _ACT.match(m[1].strip()) else m[0], text)
+    text = _STARRED.sub(lambda m: " " * len(m[0]) if is_acted(_small_words(m[1])) else m[0], text)
     text = re.sub(r"[*_~|♪♫♩♬]", " ", text) if not re.search(r"\w_\w", text) else re.sub(r"[*~|♪♫♩♬]", " ", text)
     pictures: list[str] = []
     shown = []
@@ -162,6 +155,10 @@ def _mask(text: str) -> tuple[str, list[str]]:
             character = " "
         shown.append(character)
     return "".join(shown), pictures
+
+
+def _small_words(text: str) -> list[str]:
+    return [word.strip(".,;:!?…\"'") for word in text.casefold().split()]
 
 
 def _is_picture(character: str) -> bool:

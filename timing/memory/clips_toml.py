@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
-from difflib import get_close_matches
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -19,6 +18,7 @@ from timing.memory.line_ids import LINE_ID
 from timing.model.findings import FindingCode
 from timing.plain.errors import SettingsError
 from timing.plain.inputs import read_regular
+from timing.plain.nearest import CLOSE, meant, nearest
 from timing.plain.numbers import exact
 from timing.plain.toml_lines import KeyLines, syntax_message
 
@@ -37,7 +37,6 @@ KEYS = (
     "outdated", "before", "earlier",
 )  # fmt: skip
 MOST_S = 100_000  # a day and more: no clip is longer
-NEAR = 0.8  # from which likeness on a key is a slip of a known one
 _CLIP = re.compile(rf"C{LINE_ID.pattern}(\.[0-9]{{1,4}})?")
 _T = TypeVar("_T")
 
@@ -93,7 +92,7 @@ def check_names(memory: Memory, plan: Plan, folder: Path) -> None:
     path, ids = folder / FILE_NAME, {clip.id for clip in plan.clips}
     for clip_id, entry in memory.clips.items():
         if clip_id not in ids and not (entry.wording.words or entry.wording.old):
-            near = get_close_matches(clip_id, sorted(ids), 1, 0.5)
+            near = nearest(clip_id, sorted(ids))
             advice = f"did you mean {near[0]}?" if near else "clips are listed by timing lines"
             number = KeyLines(path.read_text("utf-8-sig")).find((clip_id,))
             raise SettingsError(f"there is no clip {clip_id} in the script; {advice}", path, number)
@@ -105,7 +104,7 @@ def check_accepted(entry: Entry, clip_id: str, name: str, files: Sequence[str], 
     came = {*entry.files, *(file for one in entry.earlier for file in one.files)}
     if name in came or f"clips/{name}" in came:
         return
-    if near := get_close_matches(name, names, 1, NEAR):
+    if near := nearest(name, names, like=CLOSE):
         path = folder / FILE_NAME
         number = KeyLines(path.read_text("utf-8-sig")).find((clip_id, "accepted"))
         message = f'[{clip_id}] there is no file "{name}" in clips; did you mean "{near[0]}"?'
@@ -140,11 +139,11 @@ class _Reader:
     def _meant(self, name: str, clips: Sequence[str]) -> str | None:
         if _CLIP.fullmatch(name.upper()):
             return name.upper()
-        return next(iter(get_close_matches(name, clips, 1, 0.6)), None)
+        return next(iter(nearest(name, clips)), None)
 
     def _entry(self, name: str, table: Mapping[str, Any]) -> Entry:
         for key in table:
-            if key not in KEYS and (near := get_close_matches(key.casefold(), KEYS, 1, NEAR)):
+            if key not in KEYS and (near := nearest(key, KEYS, like=CLOSE)):
                 raise self.error(f'[{name}] there is no key "{key}"; did you mean "{near[0]}"?', name, key)
         earlier = table.get("earlier", [])
         if not isinstance(earlier, list) or not all(isinstance(one, dict) for one in earlier):
@@ -210,9 +209,8 @@ class _Values:
         value = self.table.get(key, default)
         if value is default or value in STATES:
             return value
-        near = get_close_matches(str(value).casefold(), STATES, 1, 0.6)
-        advice = f'; did you mean "{near[0]}"?' if near else ""
-        message = f'[{self.name}] {key} is one of {", ".join(STATES)}, not "{value}"{advice}'
+        advice = meant(str(value), STATES)
+        message = f'[{self.name}] {key} is one of {", ".join(STATES)}, not "{value}"{advice and f"; {advice}"}'
         raise self.reader.error(message, self.name, *self.inside, key)
 
     def wording(self) -> Wording:

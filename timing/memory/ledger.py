@@ -23,10 +23,12 @@ from typing import TYPE_CHECKING
 
 from timing.model import Plan
 from timing.model.clock import Seconds
+from timing.model.month import Month, Used
 from timing.model.settings import ClipProfile, EpisodeSettings
 from timing.plain.errors import SettingsError
 from timing.plain.figures import at_most
 from timing.plain.nearest import meant
+from timing.plain.series import series_folder
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
@@ -58,8 +60,7 @@ def today() -> date:
 
 
 def ledger_path(folder: Path) -> Path:
-    above = folder.resolve().parent
-    return (above if (above / "series.toml").is_file() else folder) / FILE_NAME
+    return (series_folder(folder) or folder) / FILE_NAME
 
 
 def read_ledger(path: Path, settings: EpisodeSettings | None = None) -> tuple[Row, ...]:
@@ -201,36 +202,24 @@ def _with_rows(old: bytes, rows: Sequence[Row]) -> bytes:
     return f"{mark}{sign.join([first, *lacking])}{new_line}{body}{out.getvalue()}".encode()
 
 
-def left_this_month(rows: Sequence[Row], settings: EpisodeSettings, day: date) -> list[str]:
-    """Return a sentence for each allowance: what of it is used in the month of ``day``, and what is left."""
-    month = [row for row in rows if (row.day.year, row.day.month) == (day.year, day.month)]
-    profiles = [p for p in settings.profiles.values() if not p.unlimited]
-    counted = [p.name for p in profiles if p.seconds_a_month is None and p.generations_a_month is None]
-    paid = [p.name for p in profiles if p.money_a_month is None]
-    told = [
-        _left("[budget]", month, counted, settings.budget.seconds_a_month, "s"),
-        _left("[budget]", month, paid, settings.budget.money_a_month, settings.budget.currency),
-    ]
-    for p in profiles:
-        told += [
-            _left(f"profile {p.name}", month, [p.name], p.seconds_a_month, "s"),
-            _left(f"profile {p.name}", month, [p.name], p.generations_a_month, "generations"),
-            _left(f"profile {p.name}", month, [p.name], p.money_a_month, settings.budget.currency),
-        ]
-    return [sentence for sentence in told if sentence]
+def month_of(rows: Sequence[Row], day: date) -> Month | None:
+    """Return what was generated in the month of ``day``, by profile; None for a ledger without a row."""
+    used: dict[str, Used] = {}
+    for row in rows:
+        if (row.day.year, row.day.month) == (day.year, day.month):
+            before = used.get(row.profile, Used())
+            used[row.profile] = Used(
+                before.seconds + row.seconds, before.generations + 1, before.money + (row.cost or 0),
+                before.unpriced + (row.cost is None),
+            )  # fmt: skip
+    return Month(f"{day.year}-{day.month:02d}", used) if rows else None
 
 
-def _left(name: str, rows: Sequence[Row], profiles: Sequence[str], allowed: Fraction | int | None, unit: str) -> str:
-    if allowed is None:
-        return ""
-    own = [row for row in rows if row.profile in profiles]
-    if unit == "s":
-        used = sum((row.seconds for row in own), Fraction(0))
-    elif unit == "generations":
-        used = Fraction(len(own))
-    else:
-        used = sum((row.cost or Fraction(0) for row in own), Fraction(0))
-    unit = f" {unit}" if unit else ""
-    left, over = max(Fraction(0), allowed - used), used - allowed
-    end = f"{at_most(left, 2)}{unit} left" if over <= 0 else f"{at_most(over, 2)}{unit} more than allowed"
-    return f"used this month, {name}: {at_most(used, 2)} of {at_most(Fraction(allowed), 2)}{unit}, {end}"
+def this_month(folder: Path, settings: EpisodeSettings) -> Month | None:
+    """Return what the ledger of an episode folder says of this month."""
+    return month_of(read_ledger(ledger_path(folder), settings), today())
+
+
+def left_this_month(month: Month, settings: EpisodeSettings) -> list[str]:
+    """Return a sentence for each allowance: what of it is used in a month, and what is left."""
+    return [f"used this month, {a.name}: {month.told(a, settings.budget.currency)}" for a in settings.allowances]

@@ -10,6 +10,7 @@ from typing import Any
 
 from timing.model.basics import Finding, LineKind
 from timing.model.clock import Seconds
+from timing.model.learnt import Learnt
 from timing.model.placed import Clip, Delivered, PlanLine
 from timing.model.song import Song
 from timing.model.timed import TimedSyllable, TimedWord
@@ -147,6 +148,21 @@ def delivery_json(delivered: Delivered) -> dict[str, Any]:
         "words": [{"line": m.line, "word": m.word, "fault": m.fault.value} for m in delivered.word_marks],
         "findings": [finding_json(f) for f in delivered.findings],
     }
+
+
+def learnt_json(learnt: Learnt) -> dict[str, Any]:
+    """Return {"learnt": what other episodes of the series taught}, nothing where they taught nothing."""
+    paces = {
+        who: {"pace": round(found.pace, 3), "lines": found.lines, "episodes": list(rows)}
+        for who, rows in learnt.paces.items()
+        if (found := learnt.pace_of(who))
+    }
+    takes = {
+        name: {"takes": decimal(needed.takes), "clips": needed.clips, "episodes": list(rows)}
+        for name, rows in learnt.takes.items()
+        if (needed := learnt.takes_of(name))
+    }
+    return {"learnt": {"paces": paces, "takes": takes}} if paces or takes else {}
 
 
 def finding_json(finding: Finding) -> dict[str, Any]:

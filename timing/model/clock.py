@@ -19,7 +19,6 @@ from timing.plain.numbers import exact
 
 Seconds = Fraction
 
-FRAMES_PER_FOOT_35MM = 16
 _NTSC = {
     "23.976": Fraction(24000, 1001),
     "23.98": Fraction(24000, 1001),
@@ -146,15 +145,6 @@ class FrameRate:
             raise ValueError(f'"{timecode}" does not exist: drop-frame time code skips it')
         all_minutes = hours * 60 + minutes
         return label - dropped * (all_minutes - all_minutes // 10)
-
-    def footage(self, frame: int) -> str:
-        """Return a length in frames as 35 mm feet and frames (16 frames a foot).
-
-        >>> FrameRate.parse(24).footage(96)
-        '6+00'
-        """
-        feet, frames = divmod(frame, FRAMES_PER_FOOT_35MM)
-        return f"{feet}+{frames:02d}"
 
     def frames_per_beat(self, bpm: Fraction) -> Fraction:
         """Return the exact frames in one beat: 60 x fps / bpm (M. Mayerson, "Bar Sheets and Metronomes", 2006).

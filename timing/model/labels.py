@@ -232,6 +232,7 @@ def with_pins(line: TimedLine, edges: Label | None, pins: Mapping[int, Label], a
     if abs(end - line.end) <= SAME:
         end = line.end
     _check(pins, edges)
+    pins = _settled(pins, line.words)
     told = {i for i, pin in pins.items() if not _says_the_same(pin, line.words[i])}
     kept = {
         i
@@ -244,7 +245,9 @@ def with_pins(line: TimedLine, edges: Label | None, pins: Mapping[int, Label], a
     alone = {i for i in beginning if words[i].end >= pins[i].start + LEAST * len(words[i].syllables)}
     for i in told:
         until = words[i].end if i in alone else pins[i].end
-        words[i] = words[i] if i in beginning - alone else fitted(words[i], pins[i].start, until, Origin.PINNED)
+        begin = max(pins[i].start, words[i - 1].end) if i - 1 in kept else pins[i].start  # apart by a rounding only
+        until = min(until, line.words[i + 1].start) if i + 1 in kept else until
+        words[i] = words[i] if i in beginning - alone else fitted(words[i], begin, until, Origin.PINNED)
     for i in kept:
         words[i] = fitted(words[i], words[i].start, words[i].end, Origin.PINNED)
     for before, after in zip([None, *fixed], [*fixed, None], strict=True):
@@ -274,6 +277,32 @@ def with_pins(line: TimedLine, edges: Label | None, pins: Mapping[int, Label], a
             words[before] = fitted(words[before], words[before].start, max(end, words[before].start + LEAST))
     length = words[-1].end - words[0].start
     return replace(line, words=tuple(words), origin=Origin.PINNED, low=length, high=length)
+
+
+def _settled(pins: Mapping[int, Label], words: Sequence[TimedWord]) -> dict[int, Label]:
+    """Return the rows with the measured moment where they are rounded from it, none reaching into the next one.
+
+    Where two overlap, an edge was moved and the one beside it left alone: the moved one counts, of two moved ones the
+    beginning of the later word. A row in which nothing was moved gives way, as any word without a row does.
+    """
+    found = {}
+    for i in sorted(pins):
+        start, end = pins[i].start, pins[i].end
+        is_beginning = start == end
+        start = words[i].start if abs(start - words[i].start) <= SAME else start
+        end = words[i].end if abs(end - words[i].end) <= SAME else end
+        found[i] = replace(pins[i], start=start, end=start if is_beginning else end)
+    for after, before in pairwise(sorted(found, reverse=True)):
+        row, following = found[before], found[after]
+        if not row.start < row.end > following.start or _says_the_same(following, words[after]):
+            continue
+        if following.start == words[after].start and following.start < following.end and row.end < following.end:
+            found[after] = replace(following, start=row.end)
+        elif following.start > row.start:
+            found[before] = replace(row, end=following.start)
+        else:
+            raise following.error(f"“{following.text}” begins where “{row.text}” does; correct the seconds")
+    return found
 
 
 def _as_they_were(words: Sequence[TimedWord], low: Seconds, high: Seconds) -> list[TimedWord] | None:

@@ -8,6 +8,7 @@ from typing import Any
 from timing.model import as_json
 from timing.model.basics import Finding
 from timing.model.clock import FrameRate, Seconds
+from timing.model.month import Month
 from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Sounding, Totals
 from timing.model.settings import EpisodeSettings
 from timing.model.song import Song
@@ -37,6 +38,7 @@ class Plan:
     retired_ids: tuple[str, ...] = ()
     folder: str = "."  # where recordings and songs lie; never written anywhere
     deliveries: tuple[Delivered, ...] = ()
+    month: Month | None = None  # what the ledger says of this month, where there is one
     requested: Plan | None = field(default=None, repr=False, compare=False)
 
     def __repr__(self) -> str:
@@ -110,4 +112,5 @@ class Plan:
             },
             "findings": [as_json.finding_json(f) for f in self.findings],
             "retired_ids": list(self.retired_ids),
+            **as_json.learnt_json(self.settings.learnt),
         }

@@ -13,29 +13,15 @@ from typing import Protocol
 from timing.model.basics import LineKind
 from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
+from timing.model.learnt import Learnt
 from timing.model.metre import COMMON_TIME, Metre
+from timing.model.month import Allowance
 from timing.plain.figures import figure
 
 DELIVERIES = ("narration", "dialogue", "strong", "slow", "young")
 DEFAULT_PROFILE = "default"
 SHEET_PARTS = ("clips", "frames", "bars", "strips", "lines")
 FEWEST_ROWS, MOST_ROWS = 24, 100  # frame rows in one panel of a sheet
-
-# The words of a direction that change how long a line takes; any word that begins with one counts ("shouted").
-DIRECTION_WORDS = {
-    "strong": tuple(
-        "shout shouted shouting yell yelled yelling scream screamed screaming strong strongly loud loudly angry "
-        "angrily cry cries cried crying sob sobbed sobbing call called calling bellow bellowed bellowing roar "
-        "roared roaring furious furiously panicked panicking".split()
-    ),
-    "slow": tuple("slow slowly careful carefully sleepy sleepily drowsy drowsily yawn yawned yawning".split()),
-    "narration": tuple("voice-over voiceover narrates narrating narrated narration narrator reading".split()),
-    "hushed": tuple("whisper whispered whispering hush hushed murmur murmured murmuring".split()),
-    "quick": tuple(
-        "quick quickly fast hurry hurries hurried hurriedly hurrying rapid rapidly breathless breathlessly excited "
-        "excitedly rush rushed rushing briskly".split()
-    ),
-}
 
 
 @dataclass(frozen=True)
@@ -63,6 +49,7 @@ class ClipProfile:
     money_a_month: Fraction | None = None
     unlimited: bool = False
     minutes_each: Fraction | None = None
+    takes_noted: bool = False  # ``takes`` is the user's word, not the default or what was learnt
 
     def __post_init__(self) -> None:
         if not self.lengths:
@@ -228,7 +215,7 @@ class SheetSettings:
 
 @dataclass(frozen=True)
 class EpisodeSettings:
-    """episode.toml, checked; every field has a default so that a lone script is enough."""
+    """episode.toml over series.toml, checked; every field has a default so that a lone script is enough."""
 
     title: str | None = None
     code: str | None = None
@@ -251,6 +238,26 @@ class EpisodeSettings:
     mute_e: bool = True  # French: final e is silent in speech
     takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
     rest: Mapping[str, tuple[FindingCode, ...]] = field(default_factory=dict)  # line id -> findings put to rest
+    shared: frozenset[str] = frozenset()  # what series.toml alone says: "cast.TANSY", "profile.pans", "language"
+    learnt: Learnt = Learnt()
+
+    @property
+    def allowances(self) -> tuple[Allowance, ...]:
+        """Every allowance of a month, [budget]'s first: that one is for profiles without one of their own."""
+        limited = [p for p in self.profiles.values() if not p.unlimited]
+        counted = tuple(p.name for p in limited if p.seconds_a_month is None and p.generations_a_month is None)
+        paid = tuple(p.name for p in limited if p.money_a_month is None)
+        wanted: list[tuple[str | None, str, Fraction | int | None, tuple[str, ...]]] = [
+            (None, "seconds", self.budget.seconds_a_month, counted),
+            (None, "money", self.budget.money_a_month, paid),
+        ]
+        for p in limited:
+            wanted += [
+                (p.name, "seconds", p.seconds_a_month, (p.name,)),
+                (p.name, "generations", p.generations_a_month, (p.name,)),
+                (p.name, "money", p.money_a_month, (p.name,)),
+            ]
+        return tuple(Allowance(name, unit, Fraction(n), own) for name, unit, n, own in wanted if n is not None)
 
     def profile_by_name(self, line: Line) -> str | None:
         """Return the profile that a line's note names, else its speaker's, None where neither says one."""

@@ -12,44 +12,13 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from timing.model.settings import DIRECTION_WORDS
+from timing.language.english.manners import CHANGE_WORDS, MANNERS
+from timing.language.registry import all_manners
 from timing.plain.nearest import VERY_CLOSE, nearest, one_slip
 from timing.script.notes import written_pause
 from timing.script.passages import read_sound, read_wait
 
-_KNOWN = tuple(word for words in DIRECTION_WORDS.values() for word in words)
-_ACTING = frozenset(
-    "laughs laugh laughed giggles giggle giggled sighs sigh sighed whispers whisper gasps gasp sniffs sniff "
-    "sobs cries "
-    "yawns shrugs nods waves smiles grins winks points shouts yells coughs sneezes hiccups gulps burps hums sings "
-    "claps groans moans snorts chuckles pauses turns looks jumps runs leans bows aside excited sad happy surprised "
-    "scared worried proud tired quiet soft bored confused offscreen off-screen o.s. v.o. beat pause "
-    "yawn shrug nod wave smile grin wink point shout yell cough sneeze hiccup gulp burp hum clap groan moan "
-    "snort chuckle "
-    "lean bow".split()
-)
-# What is done or how it is said, where a bracket begins with it in one of the other five languages.
-_ACTING_ELSEWHERE = frozenset(
-    "rindo riendo ridendo ri sorri suspira sussurra boceja grita chora tosse espirra acena pula canta "
-    "assustado assustada animado animada "
-    "surpreso surpresa triste feliz contente alegre baixinho gargalha "
-    "ríe sonríe susurra bosteza llora tose estornuda salta sorprendido sorprendida asustado asustada "
-    "contento contenta "
-    "rit sourit soupire chuchote murmure bâille crie pleure tousse chante surpris surprise effrayé effrayée content "
-    "lacht lächelt seufzt flüstert gähnt ruft schreit weint hustet niest singt kichert winkt nickt leise "
-    "laut traurig "
-    "fröhlich überrascht ängstlich aufgeregt schnell langsam "
-    "ride sorride sospira sbadiglia piange tossisce bisbiglia sorpreso sorpresa spaventato spaventata felice "
-    "sottovoce".split()
-)
-_VOICE_ELSEWHERE = re.compile(
-    r"(?:em voz|a voz|en voz|à voix|con voce|mit \w+ stimme|a (?:bassa|alta) voce|(?:se|si|sich) \w+)\b.*|"
-    r"en \w+ant\b.*|(?!quando|cuando|segundo|comando|mundo|lindo|blando|grande)\w{3,}(?:ando|endo|indo|iendo|"
-    r"yendo)(?:se)?|"
-    r"(?!finalmente|realmente|somente|novamente|solamente|normalmente|semente)\w{3,}mente|"
-    r"(?!comment|moment)\w{4,}ement|\w{4,}(?:end|nd)(?<=(?:ernd|elnd|.end))",
-    re.IGNORECASE,
-)
+_KNOWN = tuple(word for words in CHANGE_WORDS.values() for word in words)
 # They end like "softly" or "giggling" and are no manner of speaking.
 _NO_MANNER = frozenset(
     "only early really actually probably family finally nearly hardly mostly exactly especially certainly possibly "
@@ -170,16 +139,8 @@ def _one_starred(match: re.Match[str], found: Sorted) -> str:
 
 
 def _is_acted(words: list[str]) -> bool:
-    """True for "giggles", "giggling softly": what somebody does, not how a word is stressed."""
-    stem = words[0].removesuffix("ing") if words else ""
-    if words and (words[0] in _ACTING_ELSEWHERE or _is_done_elsewhere(words)):
-        return True
-    return bool(words) and (words[0] in _ACTING or (stem != words[0] and bool({stem, f"{stem}e", stem[:-1]} & _ACTING)))
-
-
-def _is_done_elsewhere(words: list[str]) -> bool:
-    """True for "bocejando", "en riant", "flüsternd", "à voix basse"."""
-    return len(words) < 5 and _VOICE_ELSEWHERE.fullmatch(" ".join(words)) is not None
+    """True for "giggles", "giggling softly", "bocejando", in any language we know."""
+    return any(manners.is_acted(words) for manners in all_manners())
 
 
 def is_direction(text: str) -> bool:
@@ -193,14 +154,14 @@ def is_direction(text: str) -> bool:
         return bool(words)
     if _TO_WHOM.fullmatch(text.strip(" .")) or _TO_NAME.fullmatch(text.strip(" .")):
         return True
-    if len(words) < 4 and (words[0] in _ACTING_ELSEWHERE or _is_done_elsewhere(words)):
+    if len(words) < 4 and (_is_acted(words) or any(m.begins_so(text.strip()) for m in all_manners())):
         return True
     leading = words[0] if len(words) > 3 or words[0] in ("the", "a", "my", "our", "i") else None
     return any(_is_manner(word) for word in ([leading] if leading else words))
 
 
 def _is_manner(word: str) -> bool:
-    if word in _ACTING or word in _FORMS:
+    if word in MANNERS.acting or word in _FORMS:
         return True
     if word in _NO_MANNER or len(word) < 5:
         return False
@@ -214,7 +175,7 @@ def nearest_direction(word: str) -> str | None:
     ('whispered', 'shouted', None)
     """
     word = word.casefold()
-    if len(word) < 5 or word in _FORMS or word in _ACTING or word in _NO_SLIP:
+    if len(word) < 5 or word in _FORMS or word in MANNERS.acting or word in _NO_SLIP:
         return None
     alike = [known for known in _KNOWN if known[0] == word[0] and len(known) > 4]
     slips = [known for known in alike if one_slip(word, known)]

@@ -1,4 +1,4 @@
-"""episode.toml -> :class:`timing.model.settings.EpisodeSettings`.
+"""episode.toml, over a series.toml, -> :class:`timing.model.settings.EpisodeSettings`.
 
 Every key is optional. A key nobody knows is an error that offers the nearest one that is known; a value of the
 wrong kind is one sentence with file and line. Numbers are read exactly as written (``96.5`` is 193/2).
@@ -7,7 +7,6 @@ The keys are those of :data:`timing.script.template.TEMPLATE`, which explains ea
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
@@ -33,69 +32,41 @@ from timing.model.settings import (
 )
 from timing.plain.errors import SettingsError
 from timing.plain.figures import figure
-from timing.plain.inputs import read_regular
 from timing.plain.limits import LONGEST_GAP_S, MOST_SAYINGS
 from timing.plain.nearest import meant
-from timing.plain.numbers import exact
-from timing.plain.toml_lines import KeyLines, syntax_message
+from timing.plain.toml_lines import KeyLines
 from timing.script import values
-from timing.script.decoding import decode
 from timing.script.notes import slug
+from timing.script.settings_files import SettingsFile, SettingsText, parse_settings_file, read_settings_file
 from timing.script.template import TEMPLATE
 from timing.script.unused import unused
 
 __all__ = ["FILE_NAME", "TEMPLATE", "parse_episode", "read_episode", "unused"]
 
 FILE_NAME = "episode.toml"
-LARGEST_BYTES = 4_000_000  # ten thousand words under [say] are half a megabyte
 _gap = values.between(Fraction(0), Fraction(LONGEST_GAP_S))
 _T = TypeVar("_T")
 _D = TypeVar("_D")
 
 
-def read_episode(path: Path) -> EpisodeSettings:
-    """Return the settings in an episode.toml; raises SettingsError with file and line."""
-    try:
-        data = read_regular(Path(path), LARGEST_BYTES)
-    except IsADirectoryError:
-        raise SettingsError("this is a folder, not a settings file", path) from None
-    except FileNotFoundError:
-        raise SettingsError("there is no such file", path) from None
-    except OSError as error:
-        raise SettingsError(f"the file cannot be read ({error.strerror or error})", path) from None
-    return parse_episode(_text(data, path), path)
+def read_episode(path: Path, series: Path | None = None) -> EpisodeSettings:
+    """Return the settings in an episode.toml, over those of a series.toml; raises SettingsError with file and line.
 
-
-def _text(data: bytes, path: Path) -> str:
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        from timing.plain.errors import ScriptError
-
-        try:
-            return decode(data, path)[0]
-        except ScriptError as error:
-            raise SettingsError(error.message, error.path, error.line_number) from None
+    Either file may be missing where the other one is there.
+    """
+    is_there = series is None or Path(path).exists()
+    own = read_settings_file(path) if is_there else SettingsFile(path, {}, KeyLines(""))
+    if series is None:
+        return _Episode(SettingsText(own)).read()
+    shared = read_settings_file(series)
+    both = SettingsText(own, shared)
+    _Episode(SettingsText(shared)).read()  # it has to make sense by itself: what is wrong then is between the two
+    return _Episode(both).read()
 
 
 def parse_episode(text: str, path: Path | str) -> EpisodeSettings:
     """Return the settings in the text of an episode.toml; ``path`` is named in messages."""
-    try:
-        content = tomllib.loads(text, parse_float=_exact)
-    except tomllib.TOMLDecodeError as error:
-        line_number, message = syntax_message(str(error), text)
-        raise SettingsError(message, path, line_number) from None
-    except (ValueError, RecursionError):
-        raise SettingsError("this cannot be read as TOML: a number or a nesting in it is far too large", path) from None
-    return _Episode(path, KeyLines(text)).read(content)
-
-
-def _exact(text: str) -> Fraction | float:
-    """Return a TOML float exactly; infinities and giants stay floats and are refused where they are used."""
-    try:
-        return exact(text.replace("_", ""))
-    except ValueError:
-        return float(text)
+    return _Episode(SettingsText(parse_settings_file(text, path))).read()
 
 
 class _Table:
@@ -105,9 +76,11 @@ class _Table:
         self.values, self.path, self.owner = values, path, owner
         self.known: set[str] = set()
 
-    def error(self, key: str | None, message: str) -> SettingsError:
+    def error(self, key: str | None, message: str, about: str = "") -> SettingsError:
+        """Return an error at ``key`` (None: the table); what it or ``about`` names may stand in the other file."""
         path = self.path if key is None else (*self.path, key)
-        return SettingsError(message, self.owner.path, self.owner.key_lines.find(path))
+        file, line = self.owner.text.place(path)
+        return SettingsError(message + self.owner.text.elsewhere(self.path, f"{message} {about}", file), file, line)
 
     def name(self, key: str) -> str:
         """How messages call a key: "rate", "song.out-and-in.bpm"."""
@@ -149,15 +122,16 @@ class _Table:
 
 
 class _Episode:
-    """Reads the whole file."""
+    """Reads the whole of it."""
 
-    def __init__(self, path: Path | str, key_lines: KeyLines):
-        self.path, self.key_lines = path, key_lines
+    def __init__(self, text: SettingsText):
+        self.text = text
 
-    def read(self, content: Mapping[str, Any]) -> EpisodeSettings:
-        top = _Table(content, (), self)
+    def read(self) -> EpisodeSettings:
+        top = _Table(self.text.content, (), self)
         plain = EpisodeSettings()
         profiles = self._profiles(top)
+        self._check_currency(top)
         default_profile = top.get("default_profile", values.text_value, self._default_profile(profiles))
         if default_profile not in profiles:
             raise top.error("default_profile", values.unknown(default_profile, profiles, "clip profile"))
@@ -188,7 +162,27 @@ class _Episode:
             rest=self._rest(top.table("rest")),
         )
         top.finish()
-        return settings
+        return replace(settings, shared=self._shared(settings))
+
+    def _shared(self, settings: EpisodeSettings) -> frozenset[str]:
+        """Return the names of what the series says and this episode does not."""
+        named = [("cast", name) for name in settings.cast] + [("say", name) for name in settings.say]
+        named += [("profile", name) for name in settings.profiles]
+        keys = (("picture_profile",), ("song_profile",), ("language",))
+        return frozenset(".".join(path) for path in (*named, *keys) if self.text.is_shared(*path))
+
+    def _check_currency(self, top: _Table) -> None:
+        """Raise SettingsError for an episode in another currency: the ledger is one for the whole series."""
+        series, budget = self.text.series, top.table("budget")
+        shared = series.content.get("budget", {}) if series else {}
+        theirs = shared.get("currency") if isinstance(shared, Mapping) else None
+        own = budget.values.get("currency")
+        if series and isinstance(theirs, str) and isinstance(own, str) and own.strip() != theirs.strip():
+            message = (
+                f'currency is "{own}" here and "{theirs}" in {series.path}:{series.line_of(("budget", "currency"))}; '
+                "all episodes of a series are counted in one"
+            )
+            raise budget.error("currency", message)
 
     def _rate(self, top: _Table, key: str, default: Any) -> Any:
         drop_key = "drop_frame" if key == "rate" else "delivery_drop_frame"
@@ -201,11 +195,15 @@ class _Episode:
         try:
             return replace(rate, drop_frame=True)
         except ValueError as error:
-            raise top.error(drop_key, str(error)) from None
+            raise top.error(drop_key, str(error), key) from None
 
     def _profiles(self, top: _Table) -> dict[str, ClipProfile]:
         found = {DEFAULT_PROFILE: ClipProfile()}
         for name, table in top.tables("profile").items():
+            if twin := next((n for n in found if n != name and n.casefold() == name.casefold()), None):
+                raise table.error(
+                    None, f'there is a clip profile "{twin}" too; write both names alike, or one of them anew'
+                )
             found[name] = self._profile(name, table)
         return found
 
@@ -241,7 +239,7 @@ class _Episode:
         try:
             return ClipProfile(
                 name, lengths or plain.lengths, head, tail, takes, cost, each, by_length, seconds, allowed, money,
-                unlimited, minutes,
+                unlimited, minutes, "takes" in table.values,
             )  # fmt: skip
         except ValueError as error:
             raise table.error(None, str(error)) from None

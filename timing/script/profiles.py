@@ -52,11 +52,15 @@ def profile_findings(lines: Sequence[Line], settings: EpisodeSettings, where: Wh
         ("picture_profile", settings.picture_profile, LineKind.PICTURE, "picture passage"),
         ("song_profile", settings.song_profile, LineKind.SUNG, "sung line"),
     ):
-        if name and not any(n.kind is kind and settings.profile_by_name(n) is None for n in lines):
+        if (
+            name
+            and key not in settings.shared
+            and not any(n.kind is kind and settings.profile_by_name(n) is None for n in lines)
+        ):
             found(FindingCode.PROFILE_UNUSED, f"{key}: there is no {what} without a profile of its own", key)
     own = [name for name, profile in settings.profiles.items() if profile != ClipProfile()]
     for name in own:
-        if name not in used:
+        if name not in used and f"profile.{name}" not in settings.shared:
             found(FindingCode.PROFILE_UNUSED, f"[profile.{name}]: no clip is made with it", name)
     assumed = [n for n in lines if own and settings.profile_of(n) == ClipProfile()]
     if assumed:

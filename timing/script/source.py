@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from timing.model.settings import EpisodeSettings
-from timing.plain.errors import ScriptError
+from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.nearest import nearest
+from timing.plain.series import SERIES_FILE, episodes_below, series_folder
 from timing.script.episode import FILE_NAME, read_episode
 
 SCRIPT_SUFFIXES = (".fountain", ".spmd", ".txt", ".md")
@@ -24,6 +25,7 @@ class Source:
     script: Path
     settings: EpisodeSettings
     default_out: Path
+    series: Path | None = None  # the folder with the series.toml that the episode belongs to
 
     @property
     def is_lone_script(self) -> bool:
@@ -41,7 +43,8 @@ def open_source(path: Path) -> Source:
 
     Results of a folder go to its ``out``, those of a lone script NAME.fountain to ``NAME-out`` beside it; a
     script named ``script`` that lies beside an episode.toml belongs to that folder.
-    Raises ScriptError for a missing or ambiguous script, SettingsError for a bad episode.toml.
+    Raises ScriptError for a missing or ambiguous script, SettingsError for a bad episode.toml
+    or series.toml.
     """
     path = Path(path)
     if path.is_dir():
@@ -60,13 +63,20 @@ def open_source(path: Path) -> Source:
 
 
 def _folder(folder: Path, script: Path) -> Source:
-    settings_file = folder / FILE_NAME
-    settings = read_episode(settings_file) if settings_file.exists() else EpisodeSettings()
-    return Source(folder, script, settings, folder / "out")
+    series = series_folder(folder)
+    if (folder / SERIES_FILE).exists():
+        raise SettingsError("belongs one folder above the episodes that share it", folder / SERIES_FILE)
+    settings = EpisodeSettings()
+    if series or (folder / FILE_NAME).exists():
+        settings = read_episode(folder / FILE_NAME, series / SERIES_FILE if series else None)
+    return Source(folder, script, settings, folder / "out", series)
 
 
 def _script_in(folder: Path) -> Path:
     """Return the folder's script: the one called ``script``, or the only one there is."""
+    if (folder / SERIES_FILE).is_file() and not (folder / FILE_NAME).exists():
+        own = ", ".join(str(folder / name) for name in episodes_below(folder)[:5])
+        raise ScriptError(f"this folder holds a series; name one of its episodes{f': {own}' if own else ''}", folder)
     if (folder / RESULTS).is_file() and not (folder / FILE_NAME).is_file():
         raise ScriptError("this folder holds results; give the episode's own folder, or its script", folder)
     try:

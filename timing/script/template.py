@@ -1,6 +1,7 @@
 """The commented episode.toml that ``timing new`` writes; every key that is known stands in it."""
 
 import re
+from collections.abc import Sequence
 
 from timing.model.settings import DELIVERIES, FEWEST_ROWS, MOST_ROWS, SHEET_PARTS, SheetSettings
 
@@ -118,3 +119,29 @@ _VALUES = {
     "parts": ", ".join(SHEET_PARTS),
 }
 TEMPLATE = re.sub(r"\{(\w+)\}", lambda match: _VALUES[match[1]], _TEXT)
+
+_HEAD = TEMPLATE.split("\n\n", 1)[0]
+_SERIES_HEAD = """\
+# series.toml: what all episodes in the folders beside this file share. Every line is optional; take the "#" away in
+# front of a line to use it. What an episode's own episode.toml says counts instead. Times are in seconds."""
+_OF_AN_EPISODE = ("# title =", "# code =", "# [song.", "# [takes]", "# [rest]", "# only_")
+
+
+def _series_template() -> str:
+    """Return the template without what belongs to one episode."""
+    blocks = TEMPLATE.removeprefix(_HEAD).strip("\n").split("\n\n")
+    own = [block for block in blocks if not any(f"\n{key}" in block for key in _OF_AN_EPISODE[2:5])]
+    lines = [line for line in "\n\n".join(own).split("\n") if not line.startswith(_OF_AN_EPISODE)]
+    return "\n".join([_SERIES_HEAD, "", *lines]) + "\n"
+
+
+SERIES_TEMPLATE = _series_template()
+
+
+def episode_template(shared: Sequence[str]) -> str:
+    """Return the template of an episode in a series; ``shared`` says in words what the series gives it."""
+    told = "".join(f"\n#   {one}" for one in shared)
+    head = (
+        f"{_HEAD}\n# series.toml, one folder above, holds what all episodes share; what stands here overrides it.{told}"
+    )
+    return TEMPLATE.replace(_HEAD, head, 1)

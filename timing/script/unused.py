@@ -24,7 +24,7 @@ def unused(
     songs: Collection[str],
     folder: Path,
 ) -> tuple[Finding, ...]:
-    """Return a finding for every setting that does nothing.
+    """Return a finding for every setting that does nothing; what the whole series shares may be for another episode.
 
     ``speakers`` who speak or sing, ``line_ids`` of the plan, ``words`` as written or as said (any case), ``songs``
     by id, as the script's sung lines use them; recordings are looked for in ``folder``, nothing is opened.
@@ -45,7 +45,7 @@ def unused(
 
     spoken = {speaker.upper() for speaker in speakers}
     for name in settings.cast:
-        if name.upper() not in spoken:
+        if name.upper() not in spoken and f"cast.{name}" not in settings.shared:
             found(FindingCode.CAST_UNUSED, f"[cast.{name}]: nobody of that name speaks in the script", name, speakers)
     for line_id, take in settings.takes.items():
         if line_id not in line_ids:
@@ -61,7 +61,7 @@ def unused(
             found(FindingCode.SONG_UNUSED, f"[song.{name}]: no sung line belongs to this song", name, songs)
     said = {folded(word) for word in words}
     for word, entry in settings.say.items():
-        if folded(word) not in said:
+        if folded(word) not in said and f"say.{word}" not in settings.shared:
             found(FindingCode.SAY_UNUSED, f'[say]: "{entry.word}" is not said in the script', entry.word, said)
     return tuple(findings)
 

@@ -57,7 +57,7 @@ def timed_by(plan: Plan, line: PlanLine, names_file: bool = True) -> str:
         if any(s.origin is Origin.ESTIMATED for s in line.syllables):
             told += ", some words estimated"
     elif line.origin is Origin.PINNED:
-        told = "as noted in the script"
+        told = _by_hand(line, names_file) if line.take or line.delivered or line.song else "as noted in the script"
     else:
         song = next((song for song in plan.songs if song.id == line.song), None)
         told = "on an assumed beat" if song and song.origin is Origin.ESTIMATED else "on the beat"
@@ -77,6 +77,13 @@ def _not_as_written(line: PlanLine) -> int:
 def _in_clips(line: PlanLine, names_file: bool) -> str:
     names = [PurePosixPath(name).name for name in line.delivered] if names_file else []
     return " ".join([f"measured in the clip{'s' * (len(line.delivered) > 1)}", ", ".join(names)]).strip()
+
+
+def _by_hand(line: PlanLine, names_file: bool) -> str:
+    """Return that a person's labels say where a line lies, and in which sound."""
+    names = [line.take] if line.take else list(line.delivered)
+    where = ", ".join(PurePosixPath(name).name for name in names)
+    return f"as labelled by hand in {where}" if where and names_file else "as labelled by hand"
 
 
 def _is_used(plan: Plan, clip_id: str) -> bool:

@@ -85,7 +85,7 @@ def _filled(
             used = sum(heights[r] for r in pages[-1])
         pages[-1].append(row)
         used += height
-    if pages[-1] and used + last_extra > room(len(pages) - 1):
+    if last_extra and pages[-1] and used + last_extra > room(len(pages) - 1):
         pages.append([])
         while len(pages[-2]) > 1 and (not pages[-1] or pages[-2][-1] in with_next):
             pages[-1].insert(0, pages[-2].pop())

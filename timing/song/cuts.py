@@ -1,35 +1,20 @@
-"""Where the picture may cut in a song: bar lines and rests.
+"""What cuts within a song mean: off the beat, or so close together that they can flash.
 
-In: a song and its sung lines on one clock. Out: moments. A cut belongs a little before the beat so that the accent
-can land on it; that is the cutter's taste: the moments here are the bar lines themselves, and the middles of rests.
+In: a song and the moments of the picture's cuts on one clock. Out: findings. A cut belongs a little before the beat so
+that the accent can land on it; that is the cutter's taste: the moments here are the cuts themselves.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Sequence
 from fractions import Fraction
-from itertools import pairwise
 
-from timing.model import Finding, Song, TimedLine
+from timing.model import Finding, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 
-REST_BEATS = Fraction(1, 2)  # a silence between syllables at least this long is a rest
 FLASHING_MOST = 6  # cuts in any second (FLASHING: three flashes a second, WCAG 2.3.1; each is two changes)
 ON_BEAT_S = Fraction(1, 20)
-
-
-def good_cuts(song: Song, lines: Sequence[TimedLine]) -> tuple[Seconds, ...]:
-    """Return the moments where the picture may cut, sorted: rests, and bar lines that no syllable is held over."""
-    syllables = sorted((s for line in lines for s in line.syllables), key=lambda s: s.start)
-    found = {(a.end + b.start) / 2 for a, b in pairwise(syllables) if (b.start - a.end) * song.bpm / 60 >= REST_BEATS}
-    starts = [s.start for s in syllables]
-    for bar in song.downbeats:
-        before = bisect_left(starts, bar) - 1
-        if before < 0 or syllables[before].end <= bar:
-            found.add(bar)
-    return tuple(sorted(found))
 
 
 def cut_findings(song: Song, cuts: Sequence[Seconds]) -> list[Finding]:

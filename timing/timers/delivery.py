@@ -8,12 +8,12 @@ Out: the log-normal spread of the length: ``length = predicted x exp(mu + speake
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.model.settings import DIRECTION_WORDS
+from timing.language.registry import all_manners, language_of
+from timing.model.learnt import LearntPace
 from timing.plain.errors import SettingsError
 
 Z80 = 1.2816  # 80 % of a normal distribution lie within this many standard deviations
@@ -44,25 +44,8 @@ TABLE = {
     "young": Delivery("young", 1.41, 0.17, 0.18, "our estimate"),
 }
 
-_NARRATORS = re.compile(r"^(narrat|voice.?over|v\.?o\.?$|storytell|announcer|narrador|erzähl|sprecher)", re.I)
-
-
-def _beginning(kind: str, more: str) -> re.Pattern[str]:
-    """Return the pattern of the words of a direction that begin with a known one, or match ``more``."""
-    return re.compile(rf"\b(?:{'|'.join(map(re.escape, DIRECTION_WORDS[kind]))}|{more})", re.I)
-
-
-_WORDS = {
-    "strong": _beginning("strong", "anger|panick"),
-    "slow": _beginning("slow", "sing(?:ing)?-?song"),
-    "narration": _beginning("narration", r"v\.?\s?o\b"),
-}
-
 # Directions that change the pace within a delivery: our own estimates, no source.
-_CHANGES = (
-    (_beginning("hushed", "under (?:his|her|their) breath"), 1.10),
-    (_beginning("quick", "in one breath"), 0.85),
-)
+_CHANGES = {"hushed": 1.10, "quick": 0.85}
 
 
 @dataclass(frozen=True)
@@ -88,23 +71,37 @@ def delivery_named(name: str) -> Delivery:
         raise SettingsError(f'"{name}" is not a delivery; choose one of {", ".join(TABLE)}') from None
 
 
-def delivery_for(member_delivery: str | None, speaker: str | None, directions: Sequence[str] = ()) -> str:
+def _changes(directions: Sequence[str], language: str) -> list[str]:
+    """Return what directions change, each as often as they say so; they are read in the line's language and English."""
+    known = dict.fromkeys((language_of(language).manners, language_of("en_US").manners))
+    return [kind for said in directions for kind in dict.fromkeys(k for m in known for k in m.changed_by(said))]
+
+
+def delivery_for(
+    member_delivery: str | None, speaker: str | None, directions: Sequence[str] = (), language: str = "en_US"
+) -> str:
     """Return the delivery of a line: a direction beside it wins, then the cast's own, then what the name says.
 
+    >>> delivery_for(None, "BRAM", ("gritando",), "pt_BR")
+    'strong'
     >>> delivery_for(None, "NARRATOR"), delivery_for(None, "TANSY"), delivery_for(None, "BRAM", ("shouted",))
     ('narration', 'dialogue', 'strong')
     """
-    for direction in directions:
-        for name, pattern in _WORDS.items():
-            if pattern.search(direction):
-                return name
+    for kind in _changes(directions, language):
+        if kind in TABLE:
+            return kind
     if member_delivery:
         return delivery_named(member_delivery).name
-    return "narration" if speaker and _NARRATORS.search(speaker.strip()) else "dialogue"
+    tells = speaker and any(manners.names_a_narrator(speaker) for manners in all_manners())
+    return "narration" if tells else "dialogue"
 
 
-def calibrate(samples: Sequence[tuple[float | Fraction, float | Fraction]], delivery: str) -> SpeakerFactor:
+def calibrate(
+    samples: Sequence[tuple[float | Fraction, float | Fraction]], delivery: str, learnt: LearntPace | None = None
+) -> SpeakerFactor:
     """Return the factor of a speaker from (predicted_s, measured_s) pairs of recorded lines.
+
+    ``learnt`` is what other episodes' lines say, each of which counts like one of these.
 
     ``predicted_s`` is the length by the rules alone: what a :class:`~timing.timers.pace.PaceTimer` gives whose factor
     is 1. The mean of the logarithms is shrunk towards the delivery's with the weight of three lines, and the range
@@ -117,22 +114,41 @@ def calibrate(samples: Sequence[tuple[float | Fraction, float | Fraction]], deli
     """
     row = delivery_named(delivery)
     usual = math.log(row.factor)
-    logs = [math.log(float(measured) / float(rule)) for rule, measured in samples if rule > 0 and measured > 0]
-    weight = len(logs) / (len(logs) + PRIOR_LINES)
-    mean = sum(logs) / len(logs) if logs else usual
+    logs = _logs(samples)
+    more = learnt.lines if learnt else 0
+    lines = len(logs) + more
+    weight = lines / (lines + PRIOR_LINES)
+    beyond = sum(log - usual for log in logs) + (more * math.log(learnt.pace) if learnt else 0.0)
+    mean = beyond / lines if lines else 0.0
     spread = math.sqrt(row.line_sd**2 + row.speaker_sd**2 * (1 - weight))
-    return SpeakerFactor(row.name, math.exp(usual + weight * (mean - usual)), spread, len(logs))
+    return SpeakerFactor(row.name, math.exp(usual + weight * mean), spread, lines)
 
 
-def direction_factor(directions: Sequence[str]) -> float:
+def measured_pace(
+    samples: Sequence[tuple[float | Fraction, float | Fraction]], delivery: str, pace: Fraction | None = None
+) -> LearntPace | None:
+    """Return how long a speaker's recorded lines last, as a factor on what the delivery promises; None without any.
+
+    The pairs are those of :func:`calibrate`; ``pace`` is the cast's factor that their predictions hold already.
+
+    >>> measured_pace([(2.0, 2.0 * 0.91 * 1.1)] * 4, "dialogue")
+    LearntPace(pace=1.1, lines=4)
+    """
+    logs = _logs(samples)
+    if not logs:
+        return None
+    mean = sum(logs) / len(logs) - math.log(delivery_named(delivery).factor)
+    return LearntPace(round(math.exp(mean) * float(pace or 1), 6), len(logs))
+
+
+def _logs(samples: Sequence[tuple[float | Fraction, float | Fraction]]) -> list[float]:
+    return [math.log(float(measured) / float(rule)) for rule, measured in samples if rule > 0 and measured > 0]
+
+
+def direction_factor(directions: Sequence[str], language: str = "en_US") -> float:
     """Return how much longer a direction makes a line beyond its delivery; our own estimates.
 
-    >>> direction_factor(("whispered",)), direction_factor(("quickly",))
-    (1.1, 0.85)
+    >>> direction_factor(("whispered",)), direction_factor(("quickly",)), direction_factor(("flüsternd",), "de_DE")
+    (1.1, 0.85, 1.1)
     """
-    factor = 1.0
-    for direction in directions:
-        for pattern, change in _CHANGES:
-            if pattern.search(direction):
-                factor *= change
-    return factor
+    return math.prod(_CHANGES.get(kind, 1.0) for kind in _changes(directions, language))

@@ -65,7 +65,7 @@ class PaceTimer:
         row = delivery_named(delivery)
         self.scale = factor.factor if factor else row.factor
         self.spread = factor.sd if factor else math.hypot(row.speaker_sd, row.line_sd)
-        self.scale *= language_of(language).pace.value * direction_factor(directions)
+        self.scale *= language_of(language).pace.value * direction_factor(directions, language)
         if pace:
             self.scale *= float(pace)
 

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from statistics import median
 
 from timing.model import LineKind, Origin, Plan, PlanLine, Song
+from timing.model.clock import Seconds
 from timing.model.findings import FindingCode as Code
 from timing.recording.results import Heard
 from timing.recording.three_lists import three_lists
 
 UNSURE_WORD, UNSURE_LINE = 0.5, 0.6  # of the recogniser's confidence, 0..1
+UNEVEN = Fraction(1, 10)  # a bar longer or shorter than the song's usual one by more is looked at: our own choice
 # Findings that cast doubt on times, with their weight; the others are about the script, the paper or the money.
 WEIGHTS = {
     Code.ROUGH: 9, Code.UNCLEAR: 9, Code.WRONG_LINE: 9, Code.NOT_SAID: 8, Code.CUT_OFF_START: 8, Code.CUT_OFF_END: 8,
@@ -24,13 +29,17 @@ WEIGHTS = {
 
 @dataclass(frozen=True, slots=True)
 class Doubt:
-    """``line`` or ``song`` says what it is about; ``reasons`` are sentences."""
+    """``line`` or ``song`` says what it is about; ``reasons`` are sentences.
+
+    ``words`` are the words of the line that are meant, by their index; empty where it is about the whole line.
+    """
 
     weight: float
-    start: float  # seconds on the episode's clock
+    start: Seconds  # on the episode's clock: of the first word that is meant, else of the line or song
     reasons: tuple[str, ...]
     line: str | None = None
     song: str | None = None
+    words: tuple[int, ...] = ()
 
 
 def doubts(plan: Plan, heard: Heard | None) -> tuple[Doubt, ...]:
@@ -50,10 +59,12 @@ def _about_line(line: PlanLine, why: str | None, has_recordings: bool) -> Doubt 
     if line.kind is LineKind.PICTURE:
         return None
     reasons: list[tuple[float, str]] = [(WEIGHTS[f.code], f.message) for f in line.findings if f.code in WEIGHTS]
-    unsure = [w for w in line.words if w.confidence is not None and w.confidence < UNSURE_WORD]
+    meant = {n for f in line.findings if f.code in WEIGHTS for n in f.facts.get("words", ())}
+    unsure = [n for n, w in enumerate(line.words) if w.confidence is not None and w.confidence < UNSURE_WORD]
     if unsure and line.origin is Origin.MEASURED:
-        named = ", ".join(f"“{w.text}”" for w in unsure[:4]) + (" …" if len(unsure) > 4 else "")
+        named = ", ".join(f"“{line.words[n].text}”" for n in unsure[:4]) + (" …" if len(unsure) > 4 else "")
         reasons.append((3 + min(2, len(unsure) / 4), f"not sure where {named} {'is' if len(unsure) == 1 else 'are'}"))
+        meant |= set(unsure)
     if line.confidence is not None and line.confidence < UNSURE_LINE and line.origin is Origin.MEASURED:
         reasons.append((4, f"found with {100 * line.confidence:.0f} % confidence only"))
     if why and line.origin is Origin.MEASURED and not reasons:
@@ -63,11 +74,23 @@ def _about_line(line: PlanLine, why: str | None, has_recordings: bool) -> Doubt 
     if not reasons:
         return None
     reasons.sort(key=lambda r: -r[0])
-    return Doubt(reasons[0][0], float(line.start), tuple(r for _, r in reasons), line=line.id)
+    words = tuple(sorted(n for n in meant if n < len(line.words)))
+    start = line.words[words[0]].start if words else line.start
+    return Doubt(reasons[0][0], start, tuple(r for _, r in reasons), line=line.id, words=words)
 
 
 def _about_song(song: Song) -> Doubt | None:
-    reasons = sorted(((WEIGHTS[f.code], f.message) for f in song.findings if f.code in WEIGHTS), reverse=True)
+    reasons: list[tuple[float, str]] = [(WEIGHTS[f.code], f.message) for f in song.findings if f.code in WEIGHTS]
+    start = song.start
+    lengths = [after - before for before, after in pairwise(song.downbeats)]
+    usual = median(lengths) if lengths else Fraction(0)
+    uneven = [n for n, long in enumerate(lengths, 1) if len(lengths) > 2 and abs(long - usual) > UNEVEN * usual]
+    if uneven:
+        start = song.downbeats[uneven[0] - 1]
+        first = float(lengths[uneven[0] - 1])
+        others = f", and {len(uneven) - 1} more" if len(uneven) > 1 else ""
+        reasons.append((4, f"bar {uneven[0]} lasts {first:.2f} s{others}, the others {float(usual):.2f} s"))
     if not reasons:
         return None
-    return Doubt(reasons[0][0], float(song.start), tuple(r for _, r in reasons), song=song.id)
+    reasons.sort(key=lambda r: -r[0])
+    return Doubt(reasons[0][0], start, tuple(r for _, r in reasons), song=song.id)

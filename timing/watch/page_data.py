@@ -12,13 +12,13 @@ from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
 from timing.export.guide import RATE_HZ
-from timing.model import Clip, LineKind, Origin, Plan, PlanLine, Song
+from timing.model import Clip, LineKind, Origin, Plan, PlanLine, Song, TimedWord
 from timing.model.as_json import decimal_s
-from timing.model.clock import Seconds
+from timing.model.clock import FrameRate, Seconds
 from timing.plain.inputs import read_regular
-from timing.sheet.frame.score import ScoreWriter, display_name, is_shown_stressed, passages_of, song_beats
+from timing.sheet.frame.score import beat_moments, display_name, is_shown_stressed, mouth_marks, syllable_frames
 from timing.sheet.furniture import episode_name
-from timing.sheet.origin import timed_by
+from timing.sheet.origin import is_read, timed_by
 from timing.watch.doubts import doubts
 from timing.watch.moments import ESTIMATE, Moments
 from timing.watch.spare import Stretch
@@ -50,11 +50,13 @@ def page_data(
         "frames": plan.frames,
         "clips": [_clip(clip, moments) for clip in sorted(plan.clips, key=lambda c: (c.start_frame, c.end_frame))],
         "lines": lines,
-        "marks": _marks(plan),
-        "songs": [_song(song) for song in plan.songs],
-        "left": [_stretch(one) | {"near": list(one.near)} for one in left],
+        "songs": [_song(song, plan.rate) for song in plan.songs],
+        "left": [
+            _stretch(one) | {"near": list(one.near), "low": decimal_s(one.low), "high": decimal_s(one.high)}
+            for one in left
+        ],
         "doubts": [
-            {"line": d.line, "song": d.song, "start": round(d.start, 6), "reasons": list(d.reasons)}
+            {"line": d.line, "song": d.song, "start": decimal_s(d.start), "reasons": list(d.reasons), "words": d.words}
             for d in doubts(plan, heard)
         ],
         "labels": _labels(plan, folder, [one.file for one in left] + [take.file for take, _ in readings]),
@@ -104,6 +106,7 @@ def _line(plan: Plan, line: PlanLine, readings: list[tuple[Take, Stretch]]) -> J
                     [s.shown, decimal_s(s.start), decimal_s(s.end), is_shown_stressed(word, s, line.kind)]
                     for s in word.syllables
                 ],
+                "mouth": _mouth(plan, word),
             }
             for word in line.words
         ],
@@ -129,7 +132,7 @@ def _parts(plan: Plan, line: PlanLine) -> list[tuple[int, int, str, Seconds]]:
     return [(0, len(line.words), song.file, -song.start)] if song and song.file else []
 
 
-def _song(song: Song) -> Json:
+def _song(song: Song, rate: FrameRate) -> Json:
     return {
         "id": song.id,
         "file": song.file,
@@ -138,18 +141,19 @@ def _song(song: Song) -> Json:
         "bars": [decimal_s(m) for m in song.downbeats],
         "bpm": round(float(song.bpm), 3),
         "metre": str(song.metre),
+        "beats": [[rate.frame_at(at), bar, beat, decimal_s(at)] for at, bar, beat in beat_moments(song)],
     }
 
 
-def _marks(plan: Plan) -> Json:
-    """Return the sheets' marks of sounds and beats, in frames of the episode."""
-    passages = passages_of(plan, whole_episode=True)
-    score = ScoreWriter(plan).score(passages[0]) if passages else None
-    return {
-        "vowels": [[v.frame, v.sign, v.lane] for v in score.vowels] if score else [],
-        "closures": [[c.start, c.end, int(c.on_teeth), c.lane] for c in score.closures] if score else [],
-        "beats": [[f, bar, n] for song in plan.songs for f, bar, n in song_beats(song, plan.rate)],
-    }
+def _mouth(plan: Plan, word: TimedWord) -> list[list[Any]]:
+    """Return [sign, is lip on teeth, first frame, frame after the last, start, end] of every mark of a word's mouth."""
+    if not is_read(plan, word):
+        return []
+    return [
+        [m.sign, int(m.on_teeth), m.frame, m.end_frame, decimal_s(m.start), decimal_s(m.end)]
+        for syllable in word.syllables
+        for m in mouth_marks(syllable, *syllable_frames(syllable, plan.rate), plan.rate, plan.language)
+    ]
 
 
 def _stretch(one: Stretch) -> Json:

@@ -24,6 +24,7 @@ from timing.watch.spare import Stretch, left_over, other_readings, with_sound
 from timing.watch.track import sound_of
 
 PAGE = Path(__file__).with_name("page")
+SCRIPTS = ("plan", "sound", "places", "facts", "sheet", "lists", "labels", "hands")  # in this order, as one script
 GAP_S = 1  # silence between the episode and the spare stretches
 
 
@@ -50,7 +51,7 @@ def proof_page(plan: Plan, folder: Path, heard: Heard | None = None) -> tuple[by
 
 
 def _page(data: dict[str, Any], sound: bytes, language: str) -> bytes:
-    script, style = _file("proof.js"), _fonts() + _file("proof.css")
+    script, style = "".join(_file(f"{name}.js") for name in SCRIPTS), _fonts() + _file("proof.css")
     policy = (
         f"default-src 'none'; script-src '{_hash(script)}'; style-src '{_hash(style)}'; font-src data:; "
         "media-src blob:; base-uri 'none'; form-action 'none'"

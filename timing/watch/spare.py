@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-AROUND = Fraction(1, 5)  # heard before and after a stretch
+AROUND = Fraction(1)  # heard before and after a stretch: its edges can be moved as far
 GAP = Fraction(2, 5)  # silence between two stretches
 LONGEST_IN_ALL_S = 900  # so that a page with hours of talk beside the lines stays small
 
@@ -32,7 +32,7 @@ LONGEST_IN_ALL_S = 900  # so that a page with hours of talk beside the lines sta
 class Stretch:
     """From ``start`` to ``end`` of a recording (its own clock); ``at`` is where ``start`` lies in the page's sound.
 
-    ``near`` are the lines that it may be, likeliest first.
+    What is heard with it reaches from ``low`` to ``high``. ``near`` are the lines that it may be, likeliest first.
     """
 
     file: str
@@ -40,6 +40,8 @@ class Stretch:
     end: Seconds
     at: Seconds | None = None
     near: tuple[str, ...] = ()
+    low: Seconds = Fraction(0)
+    high: Seconds = Fraction(0)
 
 
 def left_over(heard: Heard | None, plan: Plan) -> tuple[Stretch, ...]:
@@ -77,5 +79,5 @@ def with_sound(stretches: Sequence[Stretch], folder: Path, begin: Seconds) -> tu
         parts.append((piece * (VOICE_PEAK * 32767 / highest)).astype(np.int16))
         parts.append(np.zeros(round_half_up(GAP * RATE_HZ), np.int16))
         length += len(parts[-2]) + len(parts[-1])
-        placed.append(replace(one, at=at))
+        placed.append(replace(one, at=at, low=first, high=first + Fraction(len(piece), RATE_HZ)))
     return placed, np.concatenate(parts) if parts else np.zeros(0, np.int16)

@@ -16,13 +16,13 @@ from __future__ import annotations
 import re
 from array import array
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 
 from timing.model import Clip, LineKind, Plan, PlanLine, Song, TimedSyllable, TimedWord, is_vowel
-from timing.model.clock import FrameRate
+from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
 from timing.plain.figures import figure
 from timing.sheet.frame.marks import VALUES_A_FRAME, Beat, Box, Closure, Cut, Rest, Score, Span, Vowel
@@ -241,17 +241,12 @@ class ScoreWriter:
                 last_end = end
 
     def _add_sounds(self, score: Score, syllable: TimedSyllable, start: int, end: int, lane: int, first: int) -> None:
-        vowel_seen = False
-        for phone, begins, ends in syllable.sounds():
-            if is_vowel(phone):
-                if not vowel_seen:
-                    at = min(max(self.rate.frame_at(begins) - first, start), end - 1)
-                    score.vowels.append(Vowel(at, vowel_sign(phone, syllable.stress, self.plan.language), lane))
-                    vowel_seen = True
-            elif phone in LIPS_CLOSED or phone in LIP_ON_TEETH:
-                opens = min(max(self.rate.frame_at(begins) - first, start), end - 1)
-                closes = min(max(self.rate.frame_at(ends) - first, opens + 1), end)
-                score.closures.append(Closure(opens, closes, phone in LIP_ON_TEETH, lane))
+        for mark in mouth_marks(syllable, start + first, end + first, self.rate, self.plan.language):
+            at = mark.frame - first
+            if mark.sign:
+                score.vowels.append(Vowel(at, mark.sign, lane))
+            else:
+                score.closures.append(Closure(at, mark.end_frame - first, mark.on_teeth, lane))
 
     def _add_clip(self, score: Score, clip: Clip, lane: int, passage: Passage, follower: Clip | None) -> None:
         first, frame_at = passage.first, self.rate.frame_at
@@ -303,6 +298,35 @@ class ScoreWriter:
         return values
 
 
+@dataclass(frozen=True, slots=True)
+class MouthMark:
+    """A vowel (``sign``), or lips closed or a lip on the teeth (``sign`` empty), on frames of the episode.
+
+    ``start`` and ``end`` are the moments of the sound itself; the frames never leave their syllable's.
+    """
+
+    sign: str
+    on_teeth: bool
+    frame: int
+    end_frame: int
+    start: Seconds
+    end: Seconds
+
+
+def mouth_marks(syllable: TimedSyllable, first: int, last: int, rate: FrameRate, language: str) -> Iterator[MouthMark]:
+    """Yield what the mouth column shows of a syllable that fills the frames ``first`` to ``last`` (excluded)."""
+    vowel_seen = False
+    for phone, begins, ends in syllable.sounds():
+        at = min(max(rate.frame_at(begins), first), last - 1)
+        until = min(max(rate.frame_at(ends), at + 1), last)
+        if is_vowel(phone):
+            if not vowel_seen:
+                yield MouthMark(vowel_sign(phone, syllable.stress, language), False, at, until, begins, ends)
+                vowel_seen = True
+        elif phone in LIPS_CLOSED or phone in LIP_ON_TEETH:
+            yield MouthMark("", phone in LIP_ON_TEETH, at, until, begins, ends)
+
+
 def words_shown(line: PlanLine, passage: Passage) -> range:
     """Return which words of a line a passage shows: all, or those of the parts in it."""
     own = [clip for clip in passage.clips if clip.line == line.id and clip.part[1] > 1]
@@ -321,13 +345,18 @@ def syllable_frames(syllable: TimedSyllable, rate: FrameRate) -> tuple[int, int]
 
 def song_beats(song: Song, rate: FrameRate) -> list[tuple[int, int, int]]:
     """Return (frame, bar, beat) of every beat, (frame, bar, 0) of the parts between, (frame, -1, 0) of the end."""
+    return [(rate.frame_at(moment), bar, number) for moment, bar, number in beat_moments(song)]
+
+
+def beat_moments(song: Song) -> list[tuple[Seconds, int, int]]:
+    """Return the same as :func:`song_beats`, moments of the episode in place of frames."""
     found = []
     counted = song.counted
     for at, (moment, bar, number) in enumerate(counted):
-        found.append((rate.frame_at(moment), bar, number))
+        found.append((moment, bar, number))
         span = counted[at + 1].moment - moment if at + 1 < len(counted) else Fraction(0)
         for part in range(1, song.metre.parts if span > 0 else 0):
-            found.append((rate.frame_at(moment + span * part / song.metre.parts), bar, 0))
+            found.append((moment + span * part / song.metre.parts, bar, 0))
     if song.beats:
-        found.append((rate.frame_at(song.end), -1, 0))
+        found.append((song.end, -1, 0))
     return found

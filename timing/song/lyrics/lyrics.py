@@ -32,7 +32,6 @@ from fractions import Fraction
 from timing.model import Where
 from timing.plain.errors import ScriptError
 
-_TOKEN = re.compile(r"\S+")
 _PIN = re.compile(
     r"@(?:(?P<bar>\d{1,4}):)?(?P<beat>\d{1,4}(?:\.\d{1,6})?)(?P<plus>\+(?:(?P<num>\d{1,4})/(?P<den>\d{1,4}))?)?"
 )
@@ -73,10 +72,6 @@ class LyricMarks:
     joins: tuple[int, ...] = ()
     same_as: int | None = None
 
-    @property
-    def is_empty(self) -> bool:
-        return not (self.holds or self.bar_lines or self.pins or self.joins or self.same_as)
-
 
 @dataclass(frozen=True, slots=True)
 class LyricLine:
@@ -86,11 +81,6 @@ class LyricLine:
     splits: Mapping[int, tuple[str, ...]]
     marks: LyricMarks
     where: Where
-    offsets: tuple[int, ...] = ()  # for every character as written, its place in ``text``
-
-    def offset_of(self, written: int) -> int:
-        """Return where the character at ``written`` (an offset into the line as written) stands in ``text``."""
-        return self.offsets[min(written, len(self.offsets) - 1)]
 
 
 def parse_lyric(text: str, where: Where) -> LyricLine:
@@ -112,7 +102,6 @@ class _Reader:
     def __init__(self, written: str, where: Where):
         self.written, self.where = written, where
         self.clean: list[str] = []
-        self.offsets = [0] * (len(written) + 1)
         self.splits: dict[int, tuple[str, ...]] = {}
         self.holds: dict[int, int] = {}
         self.bar_lines: list[int] = []
@@ -126,25 +115,16 @@ class _Reader:
         return ScriptError(message, self.where.path, self.where.line_number)
 
     def read(self) -> LyricLine:
-        for token in _TOKEN.finditer(self.written):
-            self.token(token.group(), token.start())
+        for token in self.written.split():
+            self.token(token)
         if self.waiting:
             raise self.error(f'"{self.written.split()[-1]}" pins nothing: no word follows it')
         self.bar_lines += [len(self.clean)] * self.waiting_bars
         text = "".join(self.clean)
-        self.offsets[-1] = len(text)
         marks = LyricMarks(self.holds, tuple(self.bar_lines), tuple(self.pins), tuple(self.joins), self.same_as)
-        return LyricLine(text, self.splits, marks, self.where, tuple(self._monotone()))
+        return LyricLine(text, self.splits, marks, self.where)
 
-    def _monotone(self) -> list[int]:
-        """Characters that were dropped point at what came before them."""
-        out, last = [], 0
-        for at in self.offsets:
-            last = max(last, at)
-            out.append(last)
-        return out
-
-    def token(self, token: str, at: int) -> None:
+    def token(self, token: str) -> None:
         if re.fullmatch(r"=\d+", token):
             if self.same_as is not None:
                 raise self.error(f'"={self.same_as}" and "{token}": a line can follow the rhythm of one line only')
@@ -162,9 +142,9 @@ class _Reader:
                 raise self.error(f'"{self.waiting}" and "{token}" both pin the next word; keep one')
             self.waiting = self.pin(token, 0)
         else:
-            self.words(token, at)
+            self.words(token)
 
-    def words(self, token: str, at: int) -> None:
+    def words(self, token: str) -> None:
         """Read what stands between two spaces: words joined by ``~``, bar lines that touch them."""
         pieces = re.split(r"(~|\|+)", token)
         joined = False
@@ -175,13 +155,12 @@ class _Reader:
                 self.waiting_bars += 1
                 joined = False
             elif piece:
-                self.word(piece, at, joined)
+                self.word(piece, joined)
                 joined = False
-            at += len(piece)
         if joined or (pieces[0] == "" and len(pieces) > 1 and pieces[1] == "~"):
             raise self.error(f'"{token}": "~" joins two words on one note, for example "and~on"')
 
-    def word(self, token: str, at: int, joined: bool) -> None:
+    def word(self, token: str, joined: bool) -> None:
         if self.clean:
             self.clean.append(" ")
         start = len(self.clean)
@@ -189,7 +168,7 @@ class _Reader:
         printed = {i: hyphen for i, hyphen in enumerate(kept) if hyphen}
         index, piece_start, held, pinned = 0, start, 0, []
         for mark in re.finditer(r"_+|@[\d:.+/]*|[-‐‑]|[^-‐‑_@]+", token):
-            text, here = mark.group(), at + mark.start()
+            text = mark.group()
             if text[0] == "_":
                 held = len(text)
             elif text[0] == "@":
@@ -200,10 +179,10 @@ class _Reader:
                 self._end_piece(held, piece_start)
                 held = 0
                 if index in printed:
-                    self._put(printed[index], here)
+                    self.clean.extend(printed[index])
                 index, piece_start = index + 1, len(self.clean)
             else:
-                self._put(text, here)
+                self.clean.extend(text)
         if len(self.clean) == start:
             raise self.error(f'"{token}" holds no text to sing')
         self._end_piece(held, piece_start)
@@ -213,11 +192,6 @@ class _Reader:
             self.joins.append(start)
         if len(pieces) > 1 and not printed:  # a compound is left to the language, which knows its syllables
             self.splits[start] = tuple(pieces)
-
-    def _put(self, text: str, at: int) -> None:
-        for i, character in enumerate(text):
-            self.offsets[at + i] = len(self.clean)
-            self.clean.append(character)
 
     def _end_piece(self, held: int, piece_start: int) -> None:
         if held:

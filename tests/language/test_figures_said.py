@@ -1,0 +1,85 @@
+"""Figures as each language says them: school grammar and usage, each row checked by a person; from memory."""
+
+import pytest
+
+from timing.language import spoken_form
+
+SAID = {
+    "it_IT": """
+        alle 3:30 = alle tre e mezza | nel 1987 = nel millenovecentottantasette | € 2,50 = due euro e cinquanta
+        1/3 = un terzo | 2/5 = due quinti | 3/4 di litro = tre quarti di litro | 5/8 = cinque ottavi
+        21 anni = ventuno anni | 28 pesci = ventotto pesci | 101 = centouno | 1.000 = mille
+        2.345 = duemilatrecentoquarantacinque | 1.000.000 = un milione | 3ª = terza | 1º = primo | 8º piano = ottavo piano
+        -5° = meno cinque gradi | 20 °C = venti gradi celsius | 3,14 = tre virgola quattordici | 31 kg = trentun chili
+        50 km/h = cinquanta chilometri all'ora | Luigi XIV = luigi quattordici | Sig. Rossi = signor rossi
+        0,50 € = cinquanta centesimi | 10.000 € = diecimila euro | 5-7 giorni = cinque a sette giorni
+        0,05 km = zero virgola zero cinque chilometri | n. 7 = numero sette | 12:05 = dodici e cinque""",
+    "fr": """
+        à 3h30 = à trois heures et demie | à 1 h = à une heure | 21 h = vingt et une heures | à 12:00 = à douze heures
+        2/3 = deux tiers | 5/8 = cinq huitièmes | en 1789 = en mille sept cent quatre vingt neuf | 200 = deux cents
+        201 = deux cent un | 71 ans = soixante et onze ans | 81 = quatre vingt un | 91 = quatre vingt onze
+        1 000 = mille | 2 345 678 = deux millions trois cent quarante cinq mille six cent soixante dix huit
+        1 000 € = mille euros | 2 300,50 € = deux mille trois cents euros cinquante | 1 € = un euro
+        1er = premier | 1re = première | 21e = vingt et unième | 71e = soixante et onzième | la 2e = la deuxième
+        10 % = dix pour cent | -5° = moins cinq degrés | 0,05 = zéro virgule zéro cinq | 0,50 € = cinquante centimes
+        50 km/h = cinquante kilomètres à l'heure | Louis XIV = louis quatorze | n° 5 = numéro cinq
+        1 livre = un livre | 80 poissons = quatre vingts poissons""",
+    "de_DE": """
+        um 3:30 = um drei uhr dreißig | um 1:15 Uhr = um ein uhr fünfzehn | 1/2 = ein halb | 5/2 = fünf halbe
+        1/3 = ein drittel | 3/4 = drei viertel | 2/7 = zwei siebtel | 5/8 = fünf achttel | 3/20 = drei zwanzigstel
+        1987 = neunzehnhundertsiebenundachtzig | im Jahr 1100 = im jahr elfhundert
+        im Jahr 2024 = im jahr zweitausendvierundzwanzig | im Jahr 1099 = im jahr eintausendneunundneunzig
+        2,50 € = zwei euro fünfzig | 1 € = ein euro | 101 = einhunderteins | 1.000.000 = eine million
+        2.000.000 = zwei millionen | am 3. Mai = am dritten mai | der 1. Tag = der erste tag
+        der 21. März = der einundzwanzigste märz | -5° = minus fünf grad | 3,14 = drei komma vierzehn
+        50 km/h = fünfzig stundenkilometer | Ludwig XIV. = ludwig vierzehn | Nr. 5 = nummer fünf | halb 4 = halb vier
+        0,50 € = fünfzig cent | 1,5 km = eins komma fünf kilometer | 5-7 Tage = fünf bis sieben tage
+        7 300 = siebentausenddreihundert""",
+    "es": """
+        a las 3:30 = a las tres y media | a la 1:15 = a la una y quince | a las 21:00 = a las veintiuna
+        3/4 = tres cuartos | 2/3 = dos tercios | 1/5 = un quinto | 5/8 = cinco octavos
+        en 1987 = en mil novecientos ochenta y siete | 2,50 € = dos euros con cincuenta | 500 = quinientos
+        1.000 = mil | 1.000.000 = un millón | 1º = primero | 3ª = tercera | 21º = vigésimo primero
+        10 % = diez por ciento | 20 °C = veinte grados centígrados | 3,14 = tres coma catorce | 16 = dieciséis
+        31 = treinta y uno | 22 = veintidós | Luis XIV = luis catorce | Sr. García = señor garcía
+        0,50 € = cincuenta céntimos | 1.500 € = mil quinientos euros | 5-7 días = cinco a siete días""",
+    "pt_BR": """
+        às 3:30 = às três e meia | à 1:15 = à uma e quinze | às 21:00 = às vinte e uma horas
+        22:30 = vinte e duas e meia | 1:00 = uma hora | 12:00 = doze horas | 21 h = vinte e uma horas
+        3/4 = três quartos | 2/3 = dois terços | 1/3 = um terço | 5/8 = cinco oitavos
+        em 1987 = em mil novecentos e oitenta e sete | R$ 2,50 = dois reais e cinquenta | R$ 1 = um real
+        200 = duzentos | 2.345 = dois mil trezentos e quarenta e cinco | 3ª = terceira | 11º = décimo primeiro
+        -5° = menos cinco graus | 3,14 = três vírgula catorze | 50 km/h = cinquenta quilômetros por hora
+        R$ 0,50 = cinquenta centavos | R$ 5 milhões = cinco milhões de reais | n.º 5 = número cinco
+        Luís XIV = luís catorze | 5-7 dias = cinco a sete dias""",
+    "nl_NL": """
+        om 3:30 = om half vier | om 1:15 uur = om kwart over één | 12:30 = half één | 12:45 = kwart voor één
+        7:05 = zeven uur vijf | 1/2 = een half | 5/2 = vijf halve | 2/3 = twee derde | 5/8 = vijf achtste
+        in 1987 = in negentienhonderdzevenentachtig | in 2024 = in tweeduizendvierentwintig
+        in 1100 = in elfhonderd | € 2,50 = twee euro vijftig | 1 € = een euro | 101e = honderdeerste
+        1e = eerste | 8e = achtste | 20e = twintigste | -5° = min vijf graden | 3,14 = drie komma veertien
+        50 km/h = vijftig kilometer per uur | Lodewijk XIV = lodewijk veertien | € 0,50 = vijftig cent
+        1½ kg = één en een half kilo | 5-7 dagen = vijf tot zeven dagen""",
+    "en_US": """
+        at 1:05 = at one oh five | at 9:00 = at nine o'clock | 5pm = five p m | 10:10 = ten ten
+        3/4 = three quarters | 5/8 = five eighths | 7/16 = seven sixteenths | 21/2 = twenty one halves
+        2¼ cups = two and a quarter cups | in 2005 = in two thousand five | in 1900 = in nineteen hundred
+        in 1905 = in nineteen oh five | 2010 = twenty ten | 1010 = ten ten | 1000 = one thousand
+        2100 = two thousand one hundred | $2.50 = two dollars fifty | $0.05 = five cents | £1.01 = one pound one
+        $3M = three million dollars | $5k = five thousand dollars | $5 million = five million dollars
+        US$5 = five dollars | 24/7 = twenty four seven | 3.456 = three point four five six | 100th = one hundredth
+        12th = twelfth | 50 mph = fifty miles per hour | 1 km = one kilometer | 1.5 km = one point five kilometers
+        the 1800s = the eighteen hundreds | the '90s = the nineties | 3x = three times | 10-year-old = ten year old
+        12345 = twelve thousand three hundred forty five | R2D2 = r two d two | 1,5 = one point five""",
+}
+ROWS = [
+    (code, *(part.strip() for part in row.split(" = ")))
+    for code, rows in SAID.items()
+    for line in rows.strip().splitlines()
+    for row in line.split(" | ")
+]
+
+
+@pytest.mark.parametrize(("code", "written", "said"), ROWS)
+def test_figures_are_said_as_the_language_says_them(code: str, written: str, said: str) -> None:
+    assert spoken_form(written, code).lower() == said

@@ -1,0 +1,65 @@
+"""Words in their syllables with the stressed one in capitals, by each language's school rules; from memory.
+
+Chosen for what the rules must tell apart: hiatus and diphthong, glides, silent letters, clusters, prefixes, endings
+that move the stress. French has no written stress: its last sounded syllable.
+"""
+
+import pytest
+
+from timing.language import read_line
+
+WORDS = {
+    "es": """
+        ca-BA-llo ca-mi-NAR ca-MI-nan re-LOJ LÁ-piz a-VIÓN can-CIÓN CA-sas fe-LIZ a-ZUL dor-MIR co-MÍ ÁR-bol te-A-tro
+        ma-ÍZ ra-ÍZ RÍ-o TÍ-o PIA-no RUI-do ciu-DAD A-gua LEN-gua ver-GÜEN-za ci-GÜE-ña GUE-rra gui-TA-rra QUIE-ro
+        es-TRE-lla a-BRI-go o-CLU-so in-GLÉS al-re-de-DOR ins-TAN-te pers-pi-CAZ obs-TÁ-cu-lo ex-TRA-ño a-HO-ra
+        pro-HI-bo BÚ-ho al-co-HOL BAI-le AU-to eu-RO-pa rei-NAR HOY BUEY es-TOY le-ER cre-ER zo-o-lo-GÍ-a lim-PIÁIS
+        a-É-re-o o-CÉ-a-no cho-co-LA-te mur-CIÉ-la-go""",
+    "pt": """
+        ca-VA-lo ca-MI-nho ca-LOR a-MOR fu-NIL a-ZUL ca-FÉ so-FÁ LÁ-pis FÁ-cil ir-MÃO ir-MÃ co-ra-ÇÃO PÃO MÃE
+        PÕE li-MÕES HO-mem o-ON-tem jar-DIM al-GUM bom-BOM sa-ÍR ra-IZ ju-IZ sa-Í-da VIU PAI REI OU-ro BOI
+        MUI-to QUA-tro a-GUEN-ta QUEI-jo GUER-ra LÍN-gua pin-GUIM CAR-ro as-SAR nas-CER ex-CE-to PNEU ad-vo-GA-do
+        RIT-mo BRA-ço LI-vro FLOR A-tlas te-LHA-do ga-LI-nha cha-PÉU he-RÓI a-NÉIS ba-Ú re-Ú-ne en-JO-o VO-o LE-em
+        TI-o DI-a pi-A-no""",
+    "it": """
+        ca-VAL-lo cit-TÀ per-CHÉ TA-vo-lo FIO-re FI-glio FI-gli fa-MI-glia GIO-co GIAL-lo CIE-lo SCIAR-pa
+        PE-sce GNO-mo BA-gno AC-qua QUAN-do GUAN-to LIN-gua SUO-no UO-vo UO-mo PIE-de VIO-la AU-to au-TUN-no
+        PAU-sa pa-U-ra ZI-o MI-o TU-o DU-e po-E-ta le-O-ne be-A-to sta-ZIO-ne a-ZIO-ne STRA-da SPEC-chio
+        MO-stro BO-sco PA-sta LIB-bro SOT-to AN-che CHIE-sa GHI-ro FUN-ghi BAR-ca AL-be-ro COR-po in-GLE-se ME-di-co
+        MU-si-ca a-ni-MA-le far-FAL-la BAR BUS GAS""",
+    "fr": """
+        ba-TEAU cha-PEAU oi-SEAU sa-PIN ma-TIN RIEN BIEN CHIEN LION ca-MION cri-ER ou-bli-ER pri-ER a-VION VIANDE
+        PIED YEUX FEUILLE so-LEIL tra-VAIL tra-vail-LER gre-NOUILLE pa-pil-LON BILLE VILLE FILLE pi-GEON man-GEAIT
+        MANGENT PARLENT ILS chan-TAIENT sou-VENT con-TENT mo-MENT vrai-MENT LUNE pe-TITE TABLE ARBRE QUATRE
+        LIVRE le-ÇON gar-ÇON CŒUR SŒUR NŒUD OUI lou-ER NUIT HUIT FRUIT PUIS é-TOILE MOI TROIS no-ËL ma-ÏS na-ÏF ai-GUILLE
+        é-QUIPE fa-ti-GUER LONGUE jou-ER rou-ER thé-ÂTRE pho-TO CHÈVRE or-CHESTRE a-GNEAU mon-TAGNE in-SECTE ac-CENT""",
+    "de": """
+        VA-ter MUT-ter KIN-der SCHU-le WAS-ser ge-HEN ver-GES-sen be-GIN-nen ent-DE-cken er-ZÄH-len zer-BRE-chen
+        ge-SCHICH-te mu-SIK na-TUR pa-pa-GEI stu-DIE-ren te-le-fo-NIE-ren bä-cke-REI AR-bei-ten FLA-sche
+        TA-sche ZU-cker BRÜ-cke KAT-ze SIT-zen PFLAU-me AP-fel KÄMP-fen STERN FENS-ter SCHMET-ter-ling
+        AU-ge EU-le FREU-de EI-mer BIE-ne BOOT SEE MEER TEE OH-ren SE-hen ZE-hen STROH FÜH-len
+        AM-sel EN-kel VO-gel VÖ-gel RE-gen SON-ne IN-seln AN-zug AUS-flug A-bend UN-ten MON-tag ge-MACHT na-ti-ON
+        i-DEE RA-di-o""",
+    "nl": """
+        MOE-der be-GIN-nen ver-GE-ten ge-ZIEN ont-DEK-ken er-VA-ren her-IN-ne-ren LO-pen KIN-de-ren SCHOE-nen
+        BLOE-men ZEE-ën KNIE-ën IJ-zer TIJ-ger EEU-wen NIEUW LEEUW KEU-ken DEUR HUI-zen VUUR-to-ren SCHAA-pen SCHRIJ-ven
+        STER-ren ANG-stig ZIN-gen DEN-ken KA-chel LA-chen VO-gel-tje BOOM-pje mu-ZIEK pa-pe-GAAI ko-NIJN
+        pro-BE-ren AR-men HERFST FIET-sen""",
+}
+ROWS = [(code, word) for code, words in WORDS.items() for word in words.split()]
+
+
+def said(word: str, code: str) -> str:
+    (found,) = read_line(word.replace("-", "").lower(), code).words
+    return "-".join(s.text.upper() if s.stress == 1 else s.text for s in found.syllables)
+
+
+if __name__ == "__main__":
+    for code, word in ROWS:
+        if (found := said(word, code)) != word:
+            print(code, word, found)
+
+
+@pytest.mark.parametrize(("code", "word"), ROWS)
+def test_words_are_divided_and_stressed_as_in_school(code: str, word: str) -> None:
+    assert said(word, code) == word
