@@ -36,7 +36,7 @@ _PLACES, _BROKEN_PLACES = 10, 3  # candidates of a line, and of each of its begi
 _BROKEN_FROM, _BROKEN_TO, _MOST_BROKEN = 0.25, 0.8, 5  # which beginnings: shares of its words; how many of them
 _SAME = 0.3  # candidates of a line that share more than this of the shorter one are one place
 _STILL = 100.0  # a whole line that fits so much worse than unscripted speech may still be meant, alone between pauses
-_INSIDE = 100.0  # and an edge of it inside a stretch of sound counts as much against it (see ``memo_path``)
+_INSIDE = 300.0  # and an edge of it inside a stretch of sound counts as much against it (see ``memo_path``)
 _AT_EDGE = 25  # steps: what begins or ends so near to an edge of a stretch does so at a pause
 
 

@@ -41,7 +41,8 @@ def told(listener: Listener, file: HeardFile, heard: Candidate) -> Candidate:
     if gains[best] < BETTER:
         return heard
     kept = tuple(f for f in line.findings if f.code not in _INSTEAD_OF)
-    return replace(heard, line=replace(line, findings=(_finding(scripted.utterance, earlier[best]), *kept)))
+    line = replace(line, findings=(_finding(scripted.utterance, earlier[best]), *kept))
+    return replace(heard, take=replace(heard.take, is_outdated=True), line=line)
 
 
 def _gains(

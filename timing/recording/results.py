@@ -41,7 +41,8 @@ class Take:
     """One reading of a line: ``file`` relative to the episode folder, ``start``/``end`` in the file's own clock.
 
     ``is_complete`` is False for a reading that was broken off; ``confidence``, from 0 to 1, is how likely it is this
-    line's reading, and ``rivals`` are what it may be instead, the likeliest first.
+    line's reading, and ``rivals`` are what it may be instead, the likeliest first; ``is_outdated``: it has the words
+    that the line had earlier.
     """
 
     line_id: str
@@ -52,6 +53,7 @@ class Take:
     confidence: float
     is_chosen: bool = False
     rivals: tuple[Instead, ...] = ()
+    is_outdated: bool = False
 
     @property
     def name(self) -> str:

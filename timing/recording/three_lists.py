@@ -91,7 +91,7 @@ def _unsure(heard: Heard, line_id: str, words: str, lines: Sequence[tuple[str, s
     this = next((t for t in mine if t.is_chosen), None)
     if this is None:
         return None
-    whole = [t for t in mine if t.is_complete or t is this]
+    whole = [t for t in mine if (t.is_complete and not t.is_outdated) or t is this]
     others = [t for t in whole if t is not this]
     if why := _doubt(timed):
         return Unsure(line_id, this, why, others[-1] if others else None)
