@@ -21,9 +21,7 @@ def line(start: float, end: float):
         at = [Fraction(start) + (moment - made.start) * factor for moment in (s.start, s.end)]
         return replace(s, start=at[0], end=at[1], phone_starts=())
 
-    return replace(
-        made, words=tuple(replace(w, syllables=tuple(map(syllable, w.syllables))) for w in made.words)
-    )
+    return replace(made, words=tuple(replace(w, syllables=tuple(map(syllable, w.syllables))) for w in made.words))
 
 
 @pytest.mark.parametrize(
@@ -37,13 +35,15 @@ def line(start: float, end: float):
         ((1.03, 2.95), (1.0, 3.0), [(1.0, 3.0)], (1.03, 2.95)),
         # The search found a first word that was not followed; it stands alone before a pause.
         ((1.5, 3.0), (1.02, 3.0), [(1.0, 1.2), (1.6, 3.0)], (1.0, 3.0)),
+        # A pause of less than a quarter of a second at the recording's own ends is not known.
+        ((0.2, 9.7), (0.0, 10.0), [(0.0, 10.0)], (0.2, 9.7)),
         # Talk goes on before and after the line without a pause: nothing is moved.
         ((1.2, 3.0), (1.2, 3.0), [(0.0, 9.0)], (1.2, 3.0)),
     ],
 )
 def test_a_line_begins_and_ends_with_its_sound(heard, found, stretches, edges):
     stretches = [(Fraction(a), Fraction(b)) for a, b in stretches]
-    moved = to_the_pause(line(*heard), tuple(map(Fraction, found)), stretches)
+    moved = to_the_pause(line(*heard), tuple(map(Fraction, found)), stretches, Fraction(10))
     assert (float(moved.start), float(moved.end)) == pytest.approx(edges)
     assert moved.low == moved.high == moved.length
     # Only the outermost sounds give way.

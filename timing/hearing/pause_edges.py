@@ -19,18 +19,23 @@ Stretches = Sequence[tuple[Seconds, Seconds]]
 # Chosen on the first half of ``tests/bench/bench_memo.py``.
 _AGREE = Fraction(8, 100)  # so far apart both mean the same, and the recogniser's moment is the finer one
 _AT_PAUSE = Fraction(3, 20)  # so near to where a line was found, a stretch begins or ends with it
-_OUT, _IN = Fraction(3, 10), Fraction(7, 20)  # else it does so near to where the line was followed, outside it or inside
+_OUT, _IN = (
+    Fraction(3, 10),
+    Fraction(7, 20),
+)  # else it does so near to where the line was followed, outside it or inside
 _FAR = Fraction(3, 5)  # nothing is moved further
+_END = Fraction(2, 100)
 _SHORTEST = Fraction(3, 100)  # left of the outermost sound
 
 
-def to_the_pause(line: TimedLine, found: tuple[Seconds, Seconds], stretches: Stretches) -> TimedLine:
+def to_the_pause(line: TimedLine, found: tuple[Seconds, Seconds], stretches: Stretches, length: Seconds) -> TimedLine:
     """Return ``line`` (in the clock of ``stretches``) begun and ended at the pauses beside it.
 
-    ``found`` is from where to where the line was found before it was followed.
+    ``found`` is from where to where the line was found before it was followed; ``length`` is that of the recording,
+    whose own ends tell nothing: a pause there may be too short to be one.
     """
-    start = _nearest([a for a, _ in stretches], line.start, found[0], _OUT, _IN)
-    end = _nearest([b for _, b in stretches], line.end, found[1], _IN, _OUT)
+    start = _nearest([a for a, _ in stretches if a > _END], line.start, found[0], _OUT, _IN)
+    end = _nearest([b for _, b in stretches if b < length - _END], line.end, found[1], _IN, _OUT)
     words = list(line.words)
     if _AGREE < abs(line.start - start) <= _FAR:
         words[0] = _begun(words[0], start)

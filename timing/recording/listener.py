@@ -384,7 +384,7 @@ class Listener:
         zero = Fraction(int(start * 16_000), 16_000)
         line = timed_line(self.lines[number].utterance, self.tokens[number], reading, zero)
         if not self.lines[number].is_sung:
-            line = to_the_pause(line, (take.start, take.end), regions)
+            line = to_the_pause(line, (take.start, take.end), regions, levels.seconds)
         take = replace(take, start=line.start, end=line.end, confidence=line.confidence or 0.0)
         return Candidate(take, from_first_sound(line, opened.name, levels))
 
