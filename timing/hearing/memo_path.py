@@ -27,7 +27,7 @@ _ANYWHERE = 0.06
 _AFTER_BROKEN, _ELSEWHERE_AFTER_BROKEN = 0.9, 0.05
 _FIRST, _FIRST_ANYWHERE = 0.7, 0.3
 # Neighbouring steps tell nearly the same: evidence counts so much, in nats for a unit. Fitted on eleven memos of the
-# benchmark's first half: 252 lines are over 90 % sure, 99 of 100 of them right (with 0.03: 249, 98; with 0.05: 241, 96).
+# benchmark's first half: 252 lines are over 90 % sure, 99 of 100 of them right (with 0.03: 249, 98; 0.05: 241, 96).
 # Between 0.01 and 0.013, and for the costs below between half and twice of each, the same lines are found.
 _WEIGHT = 0.01
 _LINE, _BROKEN = 2.0, 6.0  # nats that a reading must be better than unscripted speech

@@ -28,7 +28,7 @@ class ScriptedLine:
 
 @dataclass(frozen=True, slots=True)
 class Instead:
-    """What a reading may be instead, and how likely that is (0 to 1): another line, or its line elsewhere in the file."""
+    """What a reading may be instead, and how likely (0 to 1): another line, or its line elsewhere in the file."""
 
     line_id: str
     start: Seconds

@@ -2,13 +2,14 @@
 
 In: samples of a recording whose quiet windows are all about as loud. Out: stretches that hold sound. A hiss at the end
 of a word ("legs", "lunch") is far below a room's or a street's noise over all frequencies, and far above it where it
-is. Measured on synthesised memos in pink noise (the first half of ``tests/bench/bench_memo.py``, one voice): a line's end
-within an eighth of a second in 89 of 100 lines at 10 dB, in 68 by the level alone.
+is. Measured on a synthesised memo in pink noise at 10 dB (the first half of ``tests/bench/bench_memo.py``, one voice):
+a line's end is within an eighth of a second in 89 of 100 lines, in 68 by the level alone.
 """
 
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from timing.model.clock import Seconds
@@ -71,7 +72,7 @@ def _powers(samples: NDArray[np.int16]) -> NDArray[np.float64]:
 
     count = max(0, 1 + (len(samples) - _WINDOW) // _HOP)
     hertz = np.fft.rfftfreq(_WINDOW, 1 / _HZ)
-    bands = np.stack([(hertz >= low) & (hertz < high) for low, high in zip(_EDGES_HZ, _EDGES_HZ[1:], strict=False)])
+    bands = np.stack([(hertz >= low) & (hertz < high) for low, high in pairwise(_EDGES_HZ)])
     window = np.hamming(_WINDOW).astype(np.float32)
     out = np.empty((count, len(bands)))
     for first in range(0, count, _AT_ONCE):
