@@ -27,6 +27,7 @@ ROOMS = {
     "delivery": {"plain", "model", "sound", "hearing", "store", "recording", "language"},
     "memory": {"plain", "model", "delivery"},
     "episode": {"plain", "model", "clips", "sound", "hearing", "store", "song", "delivery", "memory", "export"},
+    "cut": {"plain", "model", "delivery"},
     "watch": {"plain", "model", "sound", "recording", "sheet", "export", "episode"},
 }
 TOP = {"__init__.py", "__main__.py", "cli.py", "pipeline.py"}

@@ -20,10 +20,11 @@ from timing.clips.replan import replan_clips
 from timing.clips.spoken_rate import rate_findings
 from timing.episode.assembly import assemble, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
-from timing.episode.kept_cuts import kept_cuts
+from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
 from timing.episode.sung_lines import sung_song, with_labels
 from timing.language import assumptions, phones_for, read_line, resolve
+from timing.memory.clips import Memory
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import PreviousPlan, read_previous
 from timing.memory.labels import labels_below
@@ -75,7 +76,7 @@ if TYPE_CHECKING:
 
 Progress = Callable[[float, str], None]
 
-PRUNED = ("requests/", "scratch/", "labels/")  # one file a clip: those of clips that are gone go too
+PRUNED = ("requests/", "scratch/", "labels/", "cut.csv")  # one file a clip, or a cut: of what is gone they go too
 
 
 @dataclass(frozen=True)
@@ -138,10 +139,11 @@ def make_plan(
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
     lines, songs = place(drafts, fitted, settings)
-    kept = {} if source.is_lone_script else kept_cuts(read_memory(source.folder), lines)
     seen = [n for n in lines if has_clip(n)]
+    memory = Memory() if source.is_lone_script else read_memory(source.folder)
+    kept, together = kept_cuts(memory, lines), kept_together(memory, seen)
     chosen = profile_findings(seen, settings, Where(str(source.folder / "episode.toml")))
-    asked = plan_clips(seen, settings, songs, kept)
+    asked = plan_clips(seen, settings, songs, kept, together)
     plan = assemble(script, settings, lines, songs, asked)
     back = with_deliveries(plan, drafts, source.folder, store, progress)
     if back.handles:
@@ -183,6 +185,7 @@ def make_plan(
             *rate_findings(plan.lines, settings.language),
         ),
     )
+    plan = _in_the_cut(plan, source, back.checks, store)
     plan = _named_from_folder(_with_caption_findings(plan), source.folder)
     rested = at_rest(plan, settings.rest, remembered.rests, source.folder)
     if keep_ids:
@@ -206,6 +209,26 @@ def _with_learnt(settings: EpisodeSettings, source: Source) -> EpisodeSettings:
         if found and found.clips >= FEWEST_CLIPS and not profile.takes_noted:
             profiles[name] = replace(profile, takes=ceil(found.takes))
     return replace(settings, profiles=profiles, learnt=learnt)
+
+
+def _in_the_cut(plan: Plan, source: Source, checks: Sequence[Check], store: Store) -> Plan:
+    """Return the plan with the real cut beside it, as it is where there is none."""
+    from timing.cut.read import cut_file, read_cut
+
+    path = source.cut or (None if source.is_lone_script else cut_file(source.folder))
+    if path is None:
+        return plan
+    from timing.cut.follow import in_the_cut
+    from timing.delivery.container import media_of
+    from timing.episode.frame_edges import framed
+    from timing.sheet.frame.score import passages_of
+
+    rates = [rate for rate in (plan.rate, plan.settings.delivery_rate) if rate is not None]
+    rows = {clip.id: (p.first, p.length) for p in passages_of(plan) for clip in p.clips}
+    listed = read_cut(path, rates, path.name)
+    plan = in_the_cut(plan, listed, checks, partial(media_of, source.folder, store), framed, rows)
+    assert plan.in_cut is not None
+    return replace(plan, in_cut=replace(plan.in_cut, loudness=sound_strips(plan.in_cut, source.folder, store)))
 
 
 def _heard_without(heard: Heard | None, rested: AtRest) -> Heard | None:
@@ -571,8 +594,9 @@ def write_plan(
 
 def _everything(plan: Plan) -> str:
     """Return all that a plan holds, and the plan that was asked for, as one text."""
-    parts = (getattr(plan, f.name) for f in fields(plan) if f.name not in ("requested", "folder"))
-    return "".join((*map(repr, parts), _everything(plan.requested) if plan.requested else ""))
+    parts = (getattr(plan, f.name) for f in fields(plan) if f.name not in ("requested", "in_cut", "folder"))
+    others = (other for other in (plan.requested, plan.in_cut) if other is not None)
+    return "".join((*map(repr, parts), *map(_everything, others)))
 
 
 def _printed(

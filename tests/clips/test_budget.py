@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.export.plans import line, plan_of
-from timing.clips.budget import budget_text, make_budget
+from timing.clips.budget import make_budget
+from timing.clips.budget_text import budget_text
 from timing.model import LineKind
 from timing.model.clock import FrameRate
 from timing.model.settings import Budget, CastMember, ClipProfile, EpisodeSettings
@@ -100,6 +101,70 @@ def test_hours_of_generating_are_said_by_profile():
     assert "pans: 30 min (2 generations of 15 min)" in text
 
 
+NINE = "One two three four five six seven eight nine."  # 9 x 0.4 s and 0.6 s: 4.2 s
+
+
+def of(lines, profiles, **more):
+    own = {"default_profile": profiles[0].name} | more
+    return plan_of(lines, EpisodeSettings(profiles={p.name: p for p in profiles}, **own))
+
+
+def test_a_speakers_line_may_be_cheaper_with_the_profile_of_another_speaker():
+    """5 s x 0.10 x 7 takes is 3.50; 8 s of the other menu, at 2 a generation and 1 take, is 2. Pans cannot speak."""
+    dear = ClipProfile("dear", (F(5),), cost_per_s=F(1, 10))
+    cheap = ClipProfile("cheap", (F(8),), takes=1, price_each=F(2), minutes_each=F(20))
+    cast = {"TANSY": CastMember("TANSY"), "BRAM": CastMember("BRAM", profile="cheap")}
+    lines = [
+        line("1", NINE, 1, RATE),
+        line("2", NINE, 8, RATE, speaker="BRAM"),
+        line("3", "The bay.", 15, RATE, LineKind.PICTURE),
+    ]
+    one = of(lines, [dear, cheap, PANS], cast=cast, picture_profile="pans")
+    (found,) = make_budget(one).savings.elsewhere
+    assert (found.profile, found.other, found.lines, found.cost, found.minutes) == (
+        "dear", "cheap", (("1", F("3.5"), 2),), F("1.5"), 20
+    )  # fmt: skip
+    assert "  cheap in place of dear: line 1 3.50 -> 2.00; saves 1.50; 20 min of generating there" in text_of(one)
+
+
+def test_nothing_is_cheaper_elsewhere_where_the_other_profile_does_not_hold_the_line_or_has_no_price():
+    dear = ClipProfile("dear", (F(5),), cost_per_s=F(1, 10))
+    cast = {"BRAM": CastMember("BRAM", profile="other")}
+    lines = [line("1", NINE, 1, RATE), line("2", "One two.", 8, RATE, speaker="BRAM")]
+    for other in (ClipProfile("other", (F(1),), price_each=F(1)), ClipProfile("other", (F(8),))):
+        assert make_budget(of(lines, [dear, other], cast=cast)).savings.elsewhere == ()
+
+
+def test_lines_that_could_share_a_generation_are_a_saving():
+    """Sung lines of 4.3 s ask for 8 s each; from 1 s to 9.6 s with handles is 9.2 s, so 10 s: 6 s less, 7 times."""
+    profile = ClipProfile("own", (F(8), F(10)), cost_per_s=F(1, 10))
+    lines = [
+        line(str(n), "Out and in", at, RATE, LineKind.SUNG, a_word=F("4.3") / 3, song="tide")
+        for n, at in ((1, "1"), (2, "5.3"))
+    ]
+    one = of(lines, [profile])
+    assert "  lines 1, 2: 8 + 8 s -> 10 s, saves 42 s, 4.20" in text_of(one)
+    assert make_budget(of(lines, [profile], share_short_lines=True)).savings.together == ()
+
+
+def test_what_costs_nothing_cannot_be_saved():
+    free = ClipProfile("own", (F(3), F(5)), unlimited=True)
+    savings = make_budget(of([line("1", NINE, 1, RATE)], [free])).savings
+    assert (savings.syllables, savings.handles, savings.elsewhere) == ((), (), ())
+
+
+def test_handles_are_shaved_down_to_two_frames_and_no_further():
+    """At 24 frames 2 frames are 1/12 s: of 0.25 + 0.35 s go 0.4333 s at most."""
+    profile = ClipProfile("own", (F(5), F(8)))
+
+    def shaves(seconds):
+        return make_budget(of([line("1", "One", 1, RATE, a_word=seconds)], [profile])).savings.handles
+
+    assert shaves("4.83")[0].tail + shaves("4.83")[0].head == F("0.17")  # 0.43 of 0.6
+    assert shaves("4.84") == ()  # 0.44 s would have to go
+    assert shaves("4.4") == ()  # fits 5 s as it is
+
+
 def test_a_total_that_leaves_something_out_says_so():
     unpriced = [TALKING, ClipProfile("effects", (F(5),), takes=3), PANS]
     text = text_of(plan(profiles=unpriced))
@@ -117,8 +182,11 @@ def test_a_total_that_leaves_something_out_says_so():
         ("price_each = {2.5 = 2}", 'put a length with a point into quotes: {"2.5" = 10}'),
         ("price_each = {long = 2}", '"long" is no length in seconds'),
         ("price_each = -1", "cannot be negative"),
-        ("price = 2", 'there is no key "price"'),
-        ("seconds_a_month = 0", "must be more than 0"),
+        ("price = 2", "price of what? write cost_per_s (a second) or price_each (a generation)"),
+        ("cost = 0.05", "cost of what? write cost_per_s (a second) or price_each (a generation)"),
+        ('money_a_month = "30 EUR"', "is a number"),
+        ('cost_per_s = "0.05 EUR"', "is a number"),
+        ("seconds_a_month = 0", "must be more than 0, not 0; without this line nothing is limited"),
         ("generations_a_month = 0", "whole number from 1"),
         ("money_a_month = 5", "money_a_month needs a price"),
         ("unlimited = true\ncost_per_s = 1", "take out either unlimited or its price"),

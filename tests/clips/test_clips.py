@@ -2,6 +2,7 @@
 
 import json
 import tempfile
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -10,8 +11,14 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from tests.export import plans
+from timing.clips.plan import plan_clips
+from timing.clips.sharing import cheapest_groups
+from timing.export.requests import request_text
+from timing.memory.clips_toml import remember
 from timing.model import LineKind
-from timing.model.settings import DELIVERIES
+from timing.model.clock import FrameRate
+from timing.model.settings import DELIVERIES, ClipProfile, EpisodeSettings
 from timing.pipeline import plan_source
 
 
@@ -21,6 +28,7 @@ def episode(tmp_path, script, toml=""):
     return plan_source(tmp_path)
 
 
+RATE = FrameRate(Fraction(24))
 SHORT = "TANSY\nQuick, Bram.\n\nTANSY\nThe tide!\n\nBRAM\nI am coming.\n"
 
 
@@ -33,6 +41,102 @@ def test_short_speeches_of_one_speaker_share_a_generation_when_asked_to(tmp_path
     assert first.speech == together.lines[1].end - together.lines[0].start
     assert first.findings[0].code == "shared"
     assert together.totals.ask < apart.totals.ask
+
+
+def sung(line_id, start, seconds, **more):
+    """A sung line of words of half a second, or of ``seconds`` in all."""
+    return plans.line(
+        line_id, "Out and in", start, RATE, LineKind.SUNG, a_word=Fraction(seconds) / 3, song="tide", **more
+    )
+
+
+def shared_asks(lines, profile, **more):
+    own = EpisodeSettings(profiles={"own": profile}, default_profile="own", share_short_lines=True, **more)
+    return [(c.lines, c.ask) for c in plan_clips(lines, own).clips]
+
+
+def test_sung_neighbours_share_a_generation_where_that_is_cheaper():
+    """4.3 s and 0.6 s of handles: 4.9 s, so 8 s each; together 4.3 + 4.3 + 0.6 = 9.2 s, so 10 s in place of 16."""
+    profile = ClipProfile("own", (Fraction(8), Fraction(10)))
+    lines = [sung("1", "1", "4.3"), sung("2", "5.3", "4.3")]
+    assert shared_asks(lines, profile) == [(("1", "2"), 10)]
+    # On a menu with 5 they ask for 5 + 5 apart, which is no more than 10: they stay apart.
+    menu = ClipProfile("own", (Fraction(5), Fraction(8), Fraction(10)))
+    assert shared_asks(lines, menu) == [(("1",), 5), (("2",), 5)]
+    # Paid by the generation, one is cheaper than two.
+    each = ClipProfile("own", (Fraction(5), Fraction(10)), price_each=Fraction(3))
+    assert shared_asks(lines, each) == [(("1", "2"), 10)]
+    # Without a limit what counts is how many there are to wait for.
+    free = ClipProfile("own", (Fraction(5), Fraction(10)), unlimited=True)
+    assert shared_asks(lines, free) == [(("1", "2"), 10)]
+
+
+def test_lines_of_others_scenes_songs_and_kinds_do_not_share():
+    profile = ClipProfile("own", (Fraction(8), Fraction(10)))
+    one = sung("1", "1", "4")
+    for other in (
+        sung("2", "5", "4", speaker="BRAM"), sung("2", "5", "4", scene="INT. CAVE"), sung("2", "5", "4", is_dual=True),
+        replace(sung("2", "5", "4"), song="other"), replace(sung("2", "5", "4"), still="close"),
+        plans.line("2", "Out and in", "5", RATE),
+    ):  # fmt: skip
+        assert len(shared_asks([one, other], profile)) == 2
+
+
+def test_where_each_line_begins_is_said():
+    profile = ClipProfile("own", (Fraction(8), Fraction(10)), head=Fraction(1, 4))
+    own = EpisodeSettings(profiles={"own": profile}, default_profile="own", share_short_lines=True)
+    lines = [sung("1", "1", "4.3"), sung("2", "5.5", "4.3")]  # the second begins 4.5 s after the first, and 4.75 in
+    planned = plan_clips(lines, own)
+    (clip,) = planned.clips
+    assert clip.findings[0].message == (
+        "one generation holds lines 1, 2 of TANSY: line 1 begins at 0.25 s, line 2 begins at 4.75 s"
+    )
+    assert clip.findings[0].facts == {"begins_s": {"1": 0.25, "2": 4.75}}
+    plan = replace(plans.plan_of(lines, own), clips=planned.clips)
+    assert "from 0.25 s: Out and in\nfrom 4.75 s: Out and in\n" in request_text(plan, clip)
+
+
+@given(
+    st.lists(st.tuples(st.integers(2, 40), st.integers(0, 20)), min_size=1, max_size=7),
+    st.sets(st.integers(2, 12), min_size=1, max_size=4),
+)
+def test_no_grouping_is_cheaper_than_the_one_chosen(parts, menu):
+    """Against every way to divide the run, each group priced by its seconds on the menu."""
+    at, lines = Fraction(0), []
+    for n, (tenths, gap) in enumerate(parts, 1):
+        lines.append(sung(str(n), at, Fraction(tenths, 10)))
+        at += Fraction(tenths + gap, 10)
+    profile = ClipProfile("own", tuple(Fraction(n) for n in menu))
+    own = EpisodeSettings(profiles={"own": profile}, default_profile="own", share_short_lines=True)
+
+    def seconds(group):
+        ask = profile.ask_for(profile.head + group[-1].end - group[0].start + profile.tail)
+        return (0 if len(group) == 1 else None) if ask is None else ask
+
+    chosen = cheapest_groups(lines, own)
+    assert [line for group in chosen for line in group] == lines
+    ways = []
+    for cuts in range(2 ** (len(lines) - 1)):
+        edges = [0, *(n + 1 for n in range(len(lines) - 1) if cuts >> n & 1), len(lines)]
+        asks = [seconds(lines[a:b]) for a, b in pairwise(edges)]
+        if None not in asks:
+            ways.append(sum(asks))
+    assert sum(seconds(group) for group in chosen) == min(ways)
+
+
+def test_lines_that_came_back_in_one_clip_stay_together(tmp_path):
+    """However the estimates move: only changed words are asked for again."""
+    toml = "share_short_lines = true\n[profile.own]\nlengths = [8, 10]\n"
+    plan = episode(tmp_path, SHORT, toml)
+    assert plan.clips[0].lines == ("1", "2")
+    remember(plan, tmp_path)
+    (tmp_path / "clips").mkdir()
+    (tmp_path / "clips" / "C01.mp4").write_bytes(b"x")
+    remember(plan, tmp_path)
+    again = episode(tmp_path, SHORT, toml.replace("[8, 10]", "[2, 3, 10]"))  # now 2 + 2 is no more than 3
+    assert again.clips[0].lines == ("1", "2")
+    other = episode(tmp_path, SHORT.replace("tide", "sea"), toml.replace("[8, 10]", "[2, 10]"))
+    assert [c.lines for c in other.clips] == [("1",), ("2",), ("3",)]
 
 
 def test_a_word_too_long_for_the_menu_is_a_finding(tmp_path):

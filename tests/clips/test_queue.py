@@ -71,16 +71,16 @@ def test_the_order_by_hand():
     rows = [(q.profile, q.clip, q.takes, q.waits_for) for q in queue(by_hand())]
     assert rows == [
         ("pans", "C01", 1, ""),  # the profile without a limit first
-        ("pans", "C01", 1, "one take of C01"),
+        ("pans", "C01", 1, "its first take"),
         ("talking", "C03.1", 1, ""),  # tries TANSY's picture: the longest whose length is known
         ("talking", "C05", 1, ""),  # tries BRAM's
-        ("talking", "C03.1", 2, "one take of C03.1"),
+        ("talking", "C03.1", 2, "its first take"),
         ("talking", "C02", 3, "one take of C03.1"),
-        ("talking", "C05", 2, "one take of C05"),
+        ("talking", "C05", 2, "its first take"),
         ("talking", "C03.2", 3, "C03.1 accepted"),
         ("talking", "C04", 3, "one take of C03.1"),  # estimated: last
         ("effects", "C06", 1, ""),
-        ("effects", "C06", 1, "one take of C06"),
+        ("effects", "C06", 1, "its first take"),
     ]
 
 
@@ -88,7 +88,7 @@ def test_first_pictures_by_hand():
     found = [(p.id, p.who, p.mouth, p.clips, p.longest) for p in first_pictures(by_hand())]
     assert found == [
         ("P01", "", "", ("C01",), 10),
-        ("P02", "TANSY", "closed", ("C02", "C03.1", "C04"), 5),  # the second part starts from the first
+        ("tansy-rock", "TANSY", "closed", ("C02", "C03.1", "C04"), 5),  # the second part starts from the first
         ("bram-close", "BRAM", "closed", ("C05",), 3),
         ("P06", "", "", ("C06",), 5),
     ]
@@ -103,6 +103,26 @@ def test_a_clip_without_a_head_starts_with_its_mouth_open():
 def test_singers_have_a_picture_of_their_own_in_each_scene():
     lines = [known(1, 3), known(2, 3, kind=LineKind.SUNG), known(3, 3, kind=LineKind.SUNG, scene="INT. CAVE")]
     assert [p.clips for p in first_pictures(plan_of(lines, SETTINGS))] == [("C01",), ("C02",), ("C03",)]
+
+
+def test_a_line_put_in_before_others_renames_no_picture():
+    lines = [known(2, 3), known(3, 3, speaker="BRAM"), passage(4), known(5, 3, kind=LineKind.SUNG)]
+    before = {p.id: (p.who, p.scene) for p in first_pictures(plan_of(lines, SETTINGS))}
+    assert list(before) == ["tansy-rock", "bram-rock", "P04", "tansy-sings-rock"]
+    more = [known(1, 2), known(6, 2, scene="INT. CAVE"), known(7, 2, speaker="BRAM", scene="INT. CAVE")]
+    after = {p.id: (p.who, p.scene) for p in first_pictures(plan_of([*more, *lines], SETTINGS))}
+    assert before.items() <= after.items()
+    assert set(after) - set(before) == {"tansy-cave", "bram-cave"}
+
+
+def test_pictures_have_different_ids_whatever_scenes_are_called():
+    long = "EXT. A VERY LONG BEACH WITH ROCKS AND POOLS BEYOND THE OLD HARBOUR WALL"
+    scenes = ["INT. CAVE", "EXT. CAVE", long, f"{long} AT NIGHT", None]
+    lines = [known(n, 2, scene=scene) for n, scene in enumerate(scenes, 1)]
+    ids = [p.id for p in first_pictures(plan_of([*lines, known(6, 2, still="Tansy")], SETTINGS))]
+    assert len({i.casefold() for i in ids}) == 6
+    assert all(len(i) <= 42 for i in ids)
+    assert (ids[0], ids[4], ids[5]) == ("tansy-cave", "tansy-2", "Tansy")  # the note's name is the note's
 
 
 def test_what_is_back_is_not_queued_again():

@@ -21,7 +21,7 @@ from timing.export.cutting import cut_tracks
 from timing.export.delivery import Target, targets
 from timing.export.editing import episode_edl, markers_csv
 from timing.export.timeline import episode_otio
-from timing.model import Delivered, LineKind, Plan
+from timing.model import Delivered, LineKind, Media, Plan
 from timing.model.clock import FrameRate
 
 FOLDER = Path()
@@ -220,3 +220,74 @@ def test_a_clip_that_came_back_lies_in_the_cut_with_its_first_sound_in_place() -
     assert child.source_range.start_time.value == 36 - shown_before  # 1.5 s at 24
     unmeasured = opened(replace(plan, deliveries=(replace(back, is_measured=False),)))
     assert next(c for c in unmeasured.find_clips() if c.name == clip.id).media_reference.is_missing_reference
+
+
+# --- files that came back --------------------------------------------------------------------------------------
+
+
+def returned(
+    file: str, media: Media | None, index: int = 0, state: str = "accepted", measured: bool = True, rate: str = "24"
+) -> tuple[Plan, str]:
+    """Return a plan with one clip back, its first sound at 1.5 s, and that clip's id."""
+    plan = small_plan(rate, "60" if rate == "24" else None)
+    clip = plan.clips[index]
+    start = Fraction(3, 2) if measured else None
+    back = Delivered(clip.id, file, state=state, is_measured=measured, speech_start=start, media=media)
+    return replace(plan, deliveries=(back,)), clip.id
+
+
+def test_a_file_lies_in_the_cut_by_its_name_with_all_its_frames_and_its_own_code() -> None:
+    """C01: speech at 1 s, cut from 0.75 s, so the file is shown from its 1.5 - 0.25 s, frame 30 of 24 a second. Its own
+    code begins at 10 h = frame 864000; it has 4 s = 96 frames. Seven words of 0.4 s and 0.35 s after them end at 4.15 s,
+    frame 100, so 82 frames are seen."""
+    plan, clip_id = returned("clips/C01 – “take” 2.mp4", Media(Fraction(24), Fraction(4), Fraction(36000)))
+    child = next(c for c in opened(plan).find_clips() if c.name == clip_id)
+    assert child.media_reference.name == "C01 – “take” 2.mp4"
+    assert child.media_reference.available_range == window(864000, 96)
+    assert child.source_range.start_time == otio.opentime.RationalTime(864030, 24)
+    assert all(child.source_range.contains(m.marked_range) for m in child.markers)
+    text = episode_edl(plan, FOLDER)["episode.edl"].decode("ascii")
+    assert '* FROM CLIP NAME: C01 - "take" 2.mp4\r\n' in text
+    assert re.search(r"C01 +V     C        10:00:01:06 10:00:04:16 00:00:00:18 00:00:04:04", text)
+
+
+def test_a_file_of_another_rate_is_counted_in_its_own() -> None:
+    """The same place, 1.25 s, in a file of 25 a second: frame 31.25, so 31; 4 s are 100 frames."""
+    plan, clip_id = returned("clips/C01.mp4", Media(Fraction(25), Fraction(4)))
+    for name, rate in (("episode.otio", 24), ("delivery/episode.otio", 60)):
+        child = next(c for c in opened(plan, name).find_clips() if c.name == clip_id)
+        assert child.media_reference.available_range == window(0, 100, 25)
+        assert (child.source_range.start_time.value, child.source_range.start_time.rate) == (31, 25)
+        assert child.source_range.duration.rate == rate
+    text = episode_edl(plan, FOLDER)["episode.edl"].decode("ascii")
+    assert "* SOURCE RATE: 25 FRAMES A SECOND, SOURCE IN AT THAT RATE: 00:00:01:06\r\n" in text
+
+
+def test_pictures_and_accepted_files_are_laid_in_and_useless_ones_are_not() -> None:
+    media = Media(Fraction(24), Fraction(3))
+    picture, clip_id = returned("clips/C02.mp4", media, 1, "delivered", measured=False)
+    assert next(c for c in opened(picture).find_clips() if c.name == clip_id).media_reference.target_url
+    accepted, clip_id = returned("clips/C01.mp4", media, 0, "accepted", measured=False)
+    assert next(c for c in opened(accepted).find_clips() if c.name == clip_id).media_reference.target_url
+    doubtful, clip_id = returned("clips/C01.mp4", media, 0, "delivered", measured=False)
+    assert next(c for c in opened(doubtful).find_clips() if c.name == clip_id).media_reference.is_missing_reference
+    assert "FROM CLIP NAME: C01\r\n" in episode_edl(doubtful, FOLDER)["episode.edl"].decode()
+
+
+def test_the_delivery_rate_too_is_read_by_the_librarys_adapter() -> None:
+    pytest.importorskip("otio_cmx3600_adapter")
+    plan, _ = returned("clips/C01 take 2.mp4", Media(Fraction(24), Fraction(4), Fraction(36000)))
+    text = episode_edl(plan, FOLDER)["delivery/episode.edl"].decode("ascii")
+    made = otio.adapters.read_from_string(text, "cmx_3600", rate=60)
+    assert abs(made.duration().value * 2 - plan.clips[-1].end_frame * 5) <= 1
+    assert next(c.name for c in made.find_clips() if c.name.startswith("C")) == "C01 take 2.mp4"
+
+
+def test_a_title_keeps_its_quotes() -> None:
+    plan = replace(small_plan(), title="“Où va la mer?” – ‘Out & In’…")
+    assert episode_edl(plan, FOLDER)["episode.edl"].startswith(b"TITLE: \"Ou va la mer?\" - 'Out & In'...\r\n")
+
+
+def window(start: int, length: int, rate: float = 24) -> otio.opentime.TimeRange:
+    time = otio.opentime.RationalTime
+    return otio.opentime.TimeRange(time(start, rate), time(length, rate))

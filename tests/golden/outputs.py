@@ -42,14 +42,69 @@ def run_episode(name: str, folder: Path) -> dict[str, str]:
             continue
         text = _as_text(path)
         if text is not None:
-            found[inside] = text.replace(str(folder), "FOLDER").replace(date.today().isoformat(), "TODAY")
+            found[inside] = _lasting(text, folder)
     if name == "ebbe":  # everything that can be printed, lying, on the other paper
         wide = ["--layout", "wide", "--paper", "letter", "--parts", "clips,strips,frames,bars,lines", "--every-frame"]
         CliRunner().invoke(cli, ["sheet", str(episode), "-o", str(folder / "wide"), *wide])
         found["wide.pdf"] = drawn((folder / "wide" / "sheets.pdf").read_bytes())
     seen = screens(name, episode) | (watched(episode) if name in ("ebbe", "landed") else {})
-    found |= {key: text.replace(str(folder), "FOLDER") for key, text in seen.items()}
+    found |= {key: _lasting(text, folder) for key, text in seen.items()}
+    if name in SECOND_DAY:
+        found |= _second_day(name, episode)
     return found
+
+
+# What the people of an episode change overnight: texts replaced in files, label rows and notes written beside sounds.
+SECOND_DAY = {
+    "low-tide": {
+        "script.fountain": [
+            ("BRAM\nNobody has taken it.", "BRAM\nHm?\n\nBRAM\nNobody has taken it."),
+            ("TANSY\nThe moon has no arms.\n\n", ""),
+            ("very gently, all the way", "gently, all the way"),
+            ("The pebbles are humming.", "the PEBBLES are humming!"),
+        ],
+        "recordings/3 bram.txt": "0.9\t4.0\t3\n1.6\t1.9\thas\n",
+        "recordings/bram rest.txt": "# mine\n13,9\t14,8\tpockets\n",
+        "songs/out-and-in.txt": "12.6\t12.6\tbar 5\n10.2\t11.8\tback\n2.4\t7.0\t13\n",
+    },
+    "landed": {
+        "script.txt": [
+            ("Somebody has taken the sea!", "Somebody has borrowed the sea!"),
+            ("TANSY: Oh.\n", ""),
+            ("BRAM (slowly): The moon", "BRAM: Hm, hm.\nBRAM (softly): The moon"),
+            ("and comes back in again by itself", "and comes back in"),
+        ],
+        "clips.toml": [('[C03]\nstate = "delivered"', '# the one\n[C03]\naccepted = "C3 take 1.ogg"\nstate = "accepted"')],
+        "clips/C3 take 1.txt": "0.95\t4.05\t3: Nobody has taken it.\n1.6\t1.9\thas\n",
+        "episode.toml": [("[profile.seaside]", "[rest]\n6 = [\"said-differently\"]\n\n[profile.seaside]")],
+    },
+}  # fmt: skip
+
+
+def _second_day(name: str, episode: Path) -> dict[str, str]:
+    for inside, change in SECOND_DAY[name].items():
+        path = episode / inside
+        if isinstance(change, str):
+            path.write_text(change, encoding="utf-8")
+            continue
+        text = path.read_text("utf-8")
+        for old, new in change:
+            assert old in text, old
+            text = text.replace(old, new, 1)
+        path.write_text(text, encoding="utf-8")
+    done = CliRunner().invoke(cli, ["sheet", str(episode)])
+    found = {"told.txt": f"{done.output}(exit code {done.exit_code})\n"}
+    for inside in ("lines.toml", "clips.toml", "out/lines.csv", "out/clips.csv", "out/plan.json", "out/sheets.pdf"):
+        if (text := _as_text(episode / inside)) is not None:
+            found[inside] = text
+    return {f"second/{key}": _lasting(text, episode.parent) for key, text in found.items()}
+
+
+def _lasting(text: str, folder: Path) -> str:
+    """Return a text without what is another on another day or in another folder."""
+    today = date.today()
+    text = text.replace(str(folder), "FOLDER").replace(today.isoformat(), "TODAY")
+    return text.replace(f"({today:%Y-%m},", "(MONTH,").replace(f'"{today:%Y-%m}"', '"MONTH"')
 
 
 def _lay_out(name: str, episode: Path) -> None:

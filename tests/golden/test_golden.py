@@ -8,6 +8,8 @@ expected files anew; figures that matter are worked out by hand in ``test_figure
 """
 
 import difflib
+import re
+from pathlib import Path
 
 import pytest
 
@@ -25,3 +27,11 @@ def test_every_output_is_as_approved(name, tmp_path):
         if found[inside] != before:
             rows = difflib.unified_diff(before.splitlines(), found[inside].splitlines(), "approved", "now", lineterm="")
             pytest.fail(f"{name}/{inside} changed; python -m tests.golden rewrites it\n" + "\n".join(list(rows)[:60]))
+
+
+def test_every_output_stands_in_the_readme():
+    readme = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
+    written = {p.relative_to(expected_folder(n) / "out").parts[0].removesuffix(".txt")
+               for n in EPISODES for p in (expected_folder(n) / "out").rglob("*.txt")}  # fmt: skip
+    named = {re.sub(r"^song-.*\.mid$", "song-NAME.mid", re.sub(r"-\d+\.edl$", ".edl", name)) for name in written}
+    assert [name for name in sorted(named) if name not in readme] == []

@@ -79,6 +79,10 @@ TEXTS = {
         The tidepool creatures — anemones, barnacles, periwinkles — yawned, stretched and snoozled.
         I read it yesterday; we live by the live wire; a tear, a bow, the wind, to lead, the lead pipe.
         Mmm, sooooo yummy! Wheee! Psst... zzz. Brrr! Ha-ha-ha, uh-oh, a-ha, la-la-la.
+        Frondle the ploop, a grumbly whiffle, squizzled past the blorp; dringlers yompered splendiferously.
+        Zyxxo and Quagmirey, Tansywick's gloopiest shnuffles, re-frizzed, unsquonked and overthrimbled.
+        'Twas heav'n: ne'er, e'en, gath'ring, list'ning, mem'ry, flow'r, pow'r, th'other, d'you, y'all'd've, it'd.
+        Seashells' and shellfishes', the boss's, the Joneses, James', boats', fishes, judged, wanted, walked, begged.
         Dr. Pebble's O.K. on TV at 7 a.m.; her ID is XK-47, and it cost $3.05 or 50%.""",
 }
 

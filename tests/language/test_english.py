@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from timing.language import read_line
 from timing.language.english import rules as english
 from timing.language.english import table as english_table
 from timing.language.english.figures import cardinal, ordinal
@@ -140,3 +141,10 @@ def test_numbers_agree_with_num2words() -> None:
         assert cardinal(value) == wanted
         wanted = num2words(value, lang="en", to="ordinal").replace("-", " ").replace(",", "").replace(" and ", " ")
         assert ordinal(value) == wanted
+
+
+@pytest.mark.parametrize("word", "gath'ring mem'ry ev'ry list'ning diff'rent fact'ry nat'ral wand'ring flow'ry".split())
+def test_an_elided_vowel_takes_its_syllable_with_it(word: str) -> None:
+    """As poets and hymnals write it (common practice): two syllables where the full word has three."""
+    (found,) = read_line(word).words
+    assert len(found.syllables) == 2

@@ -87,7 +87,7 @@ def test_peoples_rows_are_kept_as_they_are_and_counted(tmp_path):
     rows = read_ledger(tmp_path / FILE_NAME, SETTINGS)
     # March: 8 + 3 of 60 s; the February row is of another month; 0.80 + 0.30 of 100
     assert left_this_month(month_of(rows, MARCH), SETTINGS) == [
-        "used this month, [budget]: 1.1 of 100 EUR, 98.9 EUR left",
+        "used this month, [budget]: 1.10 of 100.00 EUR, 98.90 EUR left",
         "used this month, profile talking: 11 of 60 s, 49 s left",
         "used this month, profile effects: 0 of 4 generations, 4 generations left",
     ]
@@ -107,9 +107,18 @@ def test_the_ledger_of_a_series_is_one_for_all_its_episodes(tmp_path):
         ("date,profile,secs\n", 'there is no column "seconds"', 1),
         ("date,profile,seconds\n31.3.2026,talking,3\n", '"31.3.2026" is not a date', 2),
         ("date,profile,seconds\n2026-03-31,talkin,3\n", 'did you mean "talking"', 2),
-        ("date,profile,seconds\n2026-03-31,talking,three\n", 'seconds is a number, not "three"', 2),
+        ("date,profile,seconds\n2026-03-31,talking,three\n", 'seconds is a number without a unit, not "three"', 2),
         ("date,profile,seconds\n\n2026-03-31,talking,\n", "the seconds are missing", 3),
         ("date,profile,seconds\n2026-03-31,,3\n", "name the profile that made it", 2),
+        ("date,profile,seconds\n2026-03-31,talking,5 s\n", 'seconds is a number without a unit, not "5 s"', 2),
+        ("date,profile,seconds\n2026-03-31,talking,-3\n", 'seconds is a number without a unit, not "-3"', 2),
+        ("date,profile,seconds,cost\n2026-03-31,talking,3,0,30\n", '"30" stands beyond the last column', 2),
+        (
+            'date,profile,seconds,note\n2026-03-31,talking,3,"too dark\n2026-03-31,talking,3,\n',
+            "quotes are not closed",
+            2,
+        ),
+        ("2026-03-31,talking,3\n", 'there is no column "date"', 1),
     ],
 )
 def test_a_slip_is_one_sentence_and_the_file_stays_as_it_is(tmp_path, content, message, number):
@@ -119,6 +128,32 @@ def test_a_slip_is_one_sentence_and_the_file_stays_as_it_is(tmp_path, content, m
     assert message in error.value.message
     assert error.value.line_number == number
     assert text(tmp_path) == content
+
+
+def test_a_note_over_two_lines_is_one_row_and_the_next_slip_has_its_own_line(tmp_path):
+    head = 'date,profile,seconds,note\n2026-03-31,talking,3,"too\ndark"\n'
+    (tmp_path / FILE_NAME).write_text(head, "utf-8")
+    assert [r.note for r in read_ledger(tmp_path / FILE_NAME, SETTINGS)] == ["too\ndark"]
+    (tmp_path / FILE_NAME).write_text(f"{head}2026-03-31,talking,x,\n", "utf-8")
+    with pytest.raises(SettingsError) as error:
+        read_ledger(tmp_path / FILE_NAME, SETTINGS)
+    assert error.value.line_number == 4
+
+
+def test_two_copies_put_together_count_once(tmp_path):
+    record(plan(), tmp_path, [check("C01", "aaaa", 74)], MARCH)
+    head, row = text(tmp_path).replace("\r\n", "\n").strip().split("\n")
+    (tmp_path / FILE_NAME).write_text(f"{head}\n{row}\n{row}\n", "utf-8")
+    assert len(read_ledger(tmp_path / FILE_NAME, SETTINGS)) == 1
+
+
+def test_a_row_of_another_episode_with_a_profile_of_its_own_is_no_slip(tmp_path):
+    row = "date,profile,seconds,content\n2026-03-31,talkies,3,{}\n"
+    (tmp_path / FILE_NAME).write_text(row.format("abcd"), "utf-8")
+    assert read_ledger(tmp_path / FILE_NAME, SETTINGS)[0].profile == "talkies"
+    (tmp_path / FILE_NAME).write_text(row.format(""), "utf-8")
+    with pytest.raises(SettingsError, match='did you mean "talking"'):
+        read_ledger(tmp_path / FILE_NAME, SETTINGS)
 
 
 def test_the_date_can_be_given_from_outside(monkeypatch):

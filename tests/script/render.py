@@ -36,4 +36,5 @@ def _line(line: ScriptLine) -> str:
     head += "".join(f" ({d})" for d in line.directions)
     head += f" {{{line.cue.song} {line.cue.bar}}}" if line.cue else ""
     head += f" [{float(line.length.amount):g} {line.length.unit}]" if line.length else ""
+    head += f" @{line.at_offset}" if line.at_offset is not None else ""
     return f"{head}: {text}"

@@ -70,4 +70,4 @@ def test_pins_come_back_and_a_song_note_sets_only_the_first_line_to_its_bar():
 
 def test_what_was_found_in_a_chorus_is_said_once():
     script = parse_script(SONG.replace("in and out!", "in and out (and in)!"), "song.txt")
-    assert [f.code for line in script.lines for f in line.findings] == ["aside-spoken"]
+    assert [f.code for line in script.lines for f in line.findings] == ["singer-unknown", "aside-spoken"]

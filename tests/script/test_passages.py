@@ -79,3 +79,27 @@ def test_the_advice_about_the_end_of_a_song_works_as_printed():
     advice = message.partition("write ")[2].partition(" before")[0]
     lines = parse_script(song.replace("\n\nTANSY", f"\n\n{advice}\n\nTANSY"), "s.txt").lines
     assert [(line.kind, line.text) for line in lines] == [("sung", "Out and in"), ("spoken", "That was nice.")]
+
+
+def test_a_sound_cue_within_a_speech_falls_on_its_word(tmp_path):
+    path = tmp_path / "s.txt"
+    path.write_text(
+        "BRAM: Wow, great [SFX: splash] is it deep?\nBRAM: Here it goes\nsfx plop\nagain. (bell rings)\n", "utf-8"
+    )
+    found = plan(path)
+    spoken = [line for line in found.lines if line.words]
+    cues = {line.text: line for line in found.lines if line.passage is Passage.SOUND}
+    at = {word.text: word.start for line in spoken for word in line.words}
+    assert cues["splash"].start == at["is"]
+    assert cues["plop"].start == at["again."]
+    assert [c.line for c in found.clips] == [line.id for line in spoken]
+
+
+def test_nobody_is_told_to_close_a_mouth_that_no_one_is_named_for(tmp_path):
+    from timing.export.requests import clip_requests
+
+    for name, told in (("", "who sings is not named in the script"), ("TANSY:\n", "mouth closed before and after")):
+        path = tmp_path / "s.txt"
+        path.write_text(f"BRAM: Sing!\n\n[Chorus]\n{name}~ Out and in, the sea goes\n", "utf-8")
+        (request,) = [text for text in clip_requests(plan(path), tmp_path).values() if b"singing:" in text]
+        assert told in request.decode()

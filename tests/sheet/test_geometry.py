@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
+from tests.sheet.approved import approved, mark_of
 from tests.sheet.geometry import faults
 from tests.sheet.hard_set import hard_set, with_sound
 from timing.model import Plan
@@ -28,6 +29,11 @@ CASES = list(cases())
 
 
 @pytest.mark.parametrize("plan", CASES)
-def test_every_mark_of_the_hard_set_has_its_own_place(plan: Plan) -> None:
-    found = [f"{page.key}: {fault}" for page in lay_out(plan) for fault in faults(page)]
+def test_every_mark_of_the_hard_set_has_its_own_place(plan: Plan, request: pytest.FixtureRequest) -> None:
+    pages = lay_out(plan)
+    found = [f"{page.key}: {fault}" for page in pages for fault in faults(page)]
     assert not found, "\n".join(found[:40])
+    wanted = approved()[request.node.callspec.id]
+    changed = [page.key for page in pages if wanted.get(page.key) != mark_of(page)]
+    assert not changed, f"changed since they were approved: {changed}; python -m tests.sheet.approved FOLDER shows them"
+    assert len(pages) == len(wanted)

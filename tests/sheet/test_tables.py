@@ -292,5 +292,8 @@ def test_a_figure_is_printed_with_what_is_heard_of_it() -> None:
     assert word.broken == "7, [sev-en]"
     one = TimedWord("5", "five", (TimedSyllable("5", moments[0], moments[1], Origin.ESTIMATED, said="five"),))
     assert syllable_text(one, 0) == "5 (five)"
+    halves = zip(("al-", "ways"), moments, moments[1:], strict=False)  # split by hand in the script
+    by_hand = TimedWord("al-ways", "always", tuple(TimedSyllable(t, a, b, Origin.ESTIMATED) for t, a, b in halves))
+    assert by_hand.broken == "al-ways"
     plain = plans.words("lim-pet", (5,), 0, FrameRate.parse(24))[0]
     assert (plain.broken, syllable_text(plain, 0)) == ("lim-pet", "lim-")

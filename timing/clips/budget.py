@@ -11,14 +11,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
-from pathlib import Path
 
-from timing.model import Clip, LineKind, Plan
+from timing.clips.queue import asked_for, takes_left
+from timing.clips.savings import Savings, make_savings
+from timing.model import Clip, Plan
 from timing.model.clock import Seconds
-from timing.model.settings import ClipProfile
-from timing.plain.figures import at_most
-
-MOST_CUT = Fraction(1, 2)  # a line that loses more than half its syllables is another line
+from timing.model.month import Allowance, Month
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,36 +34,40 @@ class Share:
 
 
 @dataclass(frozen=True, slots=True)
-class Saving:
-    """Cutting ``syllables`` from a line lets its clip ask for ``to`` instead of ``ask`` seconds."""
-
-    clip: str
-    line: str
-    syllables: int
-    ask: Seconds
-    to: Seconds
-    saves: Seconds  # generated seconds, all takes
-    cost: Fraction | None
-
-
-@dataclass(frozen=True, slots=True)
 class Limit:
-    """One allowance of a month: what it allows, what all takes need of it, and the most takes at which it holds them.
+    """One allowance of a month: what all takes need of it, and the most takes at which it holds them.
 
-    ``profile`` None: [budget]. ``unit``: "seconds", "generations" or "money". ``takes`` by profile is what is planned;
-    ``takes_that_fit`` None where not even one take of each clip fits.
+    ``still`` is what the takes that are not back yet need, ``left`` what the ledger leaves of this month (None without
+    a ledger). ``takes`` by profile is what is planned; ``takes_that_fit`` None where not even one of each clip fits.
     """
 
-    profile: str | None
-    unit: str
-    allowed: Fraction
+    allowance: Allowance
     needed: Fraction
     takes: tuple[tuple[str, int], ...]
     takes_that_fit: int | None
+    still: Fraction = Fraction(0)
+    left: Fraction | None = None
+
+    @property
+    def profile(self) -> str | None:
+        return self.allowance.profile
+
+    @property
+    def unit(self) -> str:
+        return self.allowance.unit
+
+    @property
+    def allowed(self) -> Fraction:
+        return self.allowance.allowed
 
     @property
     def months(self) -> Fraction:
         return self.needed / self.allowed
+
+    @property
+    def lacking(self) -> Fraction:
+        """By how much what is left of this month is too little; 0 where it is enough, or without a ledger."""
+        return Fraction(0) if self.left is None else max(Fraction(0), self.still - self.left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +95,8 @@ class BudgetReport:
     limits: tuple[Limit, ...]
     unpriced: tuple[tuple[str, Seconds], ...]
     hours: tuple[Hours, ...]
-    savings: tuple[Saving, ...]
+    savings: Savings
+    month: Month | None = None
 
     @property
     def binding(self) -> Limit | None:
@@ -109,6 +112,8 @@ class BudgetReport:
         limit = self.binding
         if limit is None:
             return ""
+        if self.month and self.month.used:
+            return self._for_this_month()
         over = [one for one in self.limits if one.months > 1]
         if not over:
             return f"It fits one month: {self.of(limit)}."
@@ -116,15 +121,27 @@ class BudgetReport:
         months = ceil(limit.months)
         return f"One month is not enough{more}: {self.of(limit)}, so it takes {months} months. {_fewer(limit)}"
 
+    def _for_this_month(self) -> str:
+        """Return the verdict where something was generated this month already: what is left against what is to come."""
+        short = max(self.limits, key=lambda one: one.lacking / one.allowed)
+        if not short.lacking:
+            return "What is left of this month is enough for the takes that are not back."
+        over = sum(one.lacking > 0 for one in self.limits)
+        more = "" if over == 1 else f" ({over} allowances are too small; this one by most)"
+        return f"What is left of this month is not enough{more}: {self.still(short)}."
+
+    def still(self, limit: Limit) -> str:
+        """Return what the takes that are not back need of what is left of an allowance."""
+        still, left, lacking = (
+            limit.allowance.amount(n, self.currency) for n in (limit.still, limit.left or Fraction(0), limit.lacking)
+        )
+        told = f"the takes that are not back need {still}, {limit.allowance.name} has {left} left"
+        return f"{told}, {lacking} too little" if limit.lacking else told
+
     def of(self, limit: Limit) -> str:
         """Return what an allowance is needed for: "936 of 900 s a month ([budget])"."""
-        unit = f" {self.currency}" if self.currency else ""
-        name = "[budget]" if limit.profile is None else f"profile {limit.profile}"
-        needed, allowed = at_most(limit.needed, 2), at_most(limit.allowed, 2)
-        if limit.unit == "money":
-            needed, allowed = _money(limit.needed), _money(limit.allowed)
-        what = {"seconds": " s", "generations": " generations", "money": unit}[limit.unit]
-        return f"all takes need {needed}{what}, {name} allows {allowed}{what} a month"
+        needed, allowed = (limit.allowance.amount(n, self.currency) for n in (limit.needed, limit.allowed))
+        return f"all takes need {needed}, {limit.allowance.name} allows {allowed} a month"
 
 
 def _fewer(limit: Limit) -> str:
@@ -154,7 +171,8 @@ def make_budget(plan: Plan) -> BudgetReport:
         tuple(_limits(plan)),
         tuple(sorted(unpriced.items())),
         tuple(_hours(plan)),
-        tuple(_savings(plan)),
+        make_savings(plan),
+        plan.month,
     )
 
 
@@ -181,42 +199,34 @@ def _shares(plan: Plan) -> list[Share]:
 
 
 def _limits(plan: Plan) -> list[Limit]:
-    """Return every allowance, [budget] first; that one is for profiles without an allowance of their own."""
-    profiles = [p for p in plan.settings.profiles.values() if not p.unlimited]
-    shared = plan.settings.budget
-    own_count = {p.name for p in profiles if p.seconds_a_month is not None or p.generations_a_month is not None}
-    own_money = {p.name for p in profiles if p.money_a_month is not None}
-    wanted: list[tuple[str | None, str, Fraction | int | None, list[ClipProfile]]] = [
-        (None, "seconds", shared.seconds_a_month, [p for p in profiles if p.name not in own_count]),
-        (None, "money", shared.money_a_month, [p for p in profiles if p.name not in own_money]),
-    ]
-    for p in profiles:
-        wanted += [
-            (p.name, "seconds", p.seconds_a_month, [p]),
-            (p.name, "generations", p.generations_a_month, [p]),
-            (p.name, "money", p.money_a_month, [p]),
-        ]
+    """Return every allowance, [budget] first; money only where something has a price, or there is nothing to pay."""
     found = []
-    for name, unit, allowed, own in wanted:
-        clips = [c for c in plan.clips if c.profile in {p.name for p in own}]
-        if allowed is not None and (unit != "money" or not clips or any(_price(plan, c) is not None for c in clips)):
-            found.append(_limit(plan, name, unit, Fraction(allowed), clips))
+    for allowance in plan.settings.allowances:
+        clips = [c for c in plan.clips if c.profile in allowance.counted]
+        if allowance.unit != "money" or not clips or any(_price(plan, c) is not None for c in clips):
+            found.append(_limit(plan, allowance, clips))
     return found
 
 
-def _limit(plan: Plan, name: str | None, unit: str, allowed: Fraction, clips: Sequence[Clip]) -> Limit:
+def _limit(plan: Plan, allowance: Allowance, clips: Sequence[Clip]) -> Limit:
     one_take: Callable[[Clip], Fraction] = {
         "seconds": lambda c: c.ask or Fraction(0),
         "generations": lambda c: Fraction(c.ask is not None),
         "money": lambda c: _price(plan, c) or Fraction(0),
-    }[unit]
+    }[allowance.unit]
 
     def needed(most: int) -> Fraction:
         return sum((one_take(c) * min(most, c.takes) for c in clips), Fraction(0))
 
     takes = max((c.takes for c in clips), default=0)
-    fitting = next((most for most in range(takes, 0, -1) if needed(most) <= allowed), None)
-    return Limit(name, unit, allowed, needed(takes), tuple(sorted({(c.profile, c.takes) for c in clips})), fitting)
+    fitting = next((most for most in range(takes, 0, -1) if needed(most) <= allowance.allowed), None)
+    asked = asked_for(plan)
+    still = sum(
+        (one_take(c) * takes_left(asked, c) for c in asked.clips if c.profile in allowance.counted), Fraction(0)
+    )
+    left = plan.month.left(allowance) if plan.month else None
+    planned = tuple(sorted({(c.profile, c.takes) for c in clips}))
+    return Limit(allowance, needed(takes), planned, fitting, still, left)
 
 
 def _hours(plan: Plan) -> list[Hours]:
@@ -226,114 +236,3 @@ def _hours(plan: Plan) -> list[Hours]:
         if profile.minutes_each is not None and count:
             found.append(Hours(profile.name, count, profile.minutes_each))
     return found
-
-
-def _savings(plan: Plan) -> list[Saving]:
-    found = []
-    for clip in plan.clips:
-        saving = _saving(plan, clip)
-        if saving:
-            found.append(saving)
-    return sorted(found, key=lambda s: (-s.saves, s.syllables, s.clip))
-
-
-def _saving(plan: Plan, clip: Clip) -> Saving | None:
-    if clip.kind is not LineKind.SPOKEN or clip.ask is None or len(clip.lines) > 1:
-        return None
-    profile = plan.settings.profiles[clip.profile]
-    shorter = [n for n in profile.lengths if n < clip.ask]
-    syllables = sum(len(w.syllables) for w in plan.line(clip.line).words[clip.words[0] : clip.words[1]])
-    speech = clip.high if plan.settings.fit_by == "high" else clip.speech
-    if not shorter or not syllables or not speech:
-        return None
-    room = shorter[-1] - clip.head - clip.tail
-    too_much = speech - room
-    if too_much <= 0:
-        return None
-    cut = ceil(too_much * syllables / speech)
-    if cut > syllables * MOST_CUT:
-        return None
-    saves = (clip.ask - shorter[-1]) * clip.takes
-    before, after = profile.price(clip.ask), profile.price(shorter[-1])
-    cost = None if before is None or after is None else (before - after) * clip.takes
-    return Saving(clip.id, clip.line, cut, clip.ask, shorter[-1], saves, cost)
-
-
-# --- the text --------------------------------------------------------------------------------------------
-
-
-def budget_text(plan: Plan, folder: Path) -> dict[str, bytes]:
-    """Return {"budget.txt": bytes}: a table by profile and speaker, the verdict, what would save."""
-    report = make_budget(plan)
-    unit = f" {report.currency}" if report.currency else ""
-    head = ("profile", "speaker", "clips", "ask s", "takes", "generate s", f"cost{unit}")
-    rows = [head]
-    for s in report.shares:
-        rows.append(
-            (
-                s.profile,
-                s.speaker or "(picture)",
-                str(s.clips),
-                _n(s.ask),
-                str(s.takes),
-                _n(s.generate),
-                _money(s.cost),
-            )
-        )
-    clips = str(sum(s.clips for s in report.shares))
-    total = _money(report.cost) + (" +" if report.unpriced and report.cost is not None else "")
-    rows.append(("all", "", clips, _n(report.ask), "", _n(report.generate), total))
-    widths = [max(len(row[i]) for row in rows) for i in range(len(head))]
-    out = [f"{plan.title}: what to generate", ""]
-    for row in rows:
-        cells = [c.ljust(w) if i < 2 else c.rjust(w) for i, (c, w) in enumerate(zip(row, widths, strict=True))]
-        out.append("  ".join(cells).rstrip())
-    unplaced = sum(s.unplaced for s in report.shares)
-    if unplaced:
-        out += ["", f"{unplaced} clips fit no length on the menu and are not counted."]
-    if report.unpriced and report.cost is not None:
-        out += ["", f"The cost leaves out what has no price: {_unpriced(report)}."]
-    elif report.unpriced:
-        out += ["", f"Nothing has a price: {_unpriced(report)}."]
-    if report.sentence():
-        out += ["", report.sentence()]
-    if len(report.limits) > 1:
-        out += ["", "What a month allows:", *(f"  {report.of(limit)}" for limit in report.limits)]
-    if report.hours:
-        out += ["", "How long generating takes, one after the other:"]
-        out += [
-            f"  {h.profile}: {_time(h.minutes)} ({h.generations} generations of {_n(h.minutes_each)} min)"
-            for h in report.hours
-        ]
-    if report.savings:
-        out += ["", "What would save (cut the syllables, ask for the shorter length):"]
-        for saving in report.savings:
-            money = f", {_money(saving.cost)}{unit}" if saving.cost is not None else ""
-            many = "syllable" if saving.syllables == 1 else "syllables"
-            out.append(
-                f"  {saving.clip} (line {saving.line}): {saving.syllables} {many}, {_n(saving.ask)} s -> "
-                f"{_n(saving.to)} s, saves {_n(saving.saves)} s{money}"
-            )
-    return {"budget.txt": ("\n".join(out) + "\n").encode()}
-
-
-def _unpriced(report: BudgetReport) -> str:
-    return ", ".join(f"{_n(seconds)} s with profile {name}" for name, seconds in report.unpriced)
-
-
-def _time(minutes: Fraction) -> str:
-    """Return a time as people say it.
-
-    >>> _time(Fraction(45)), _time(Fraction(750))
-    ('45 min', '12 h 30 min')
-    """
-    whole = ceil(minutes)
-    return f"{whole} min" if whole < 60 else f"{whole // 60} h {whole % 60:02d} min"
-
-
-def _n(value: Fraction) -> str:
-    return f"{float(value):.2f}".rstrip("0").rstrip(".")
-
-
-def _money(value: Fraction | None) -> str:
-    return "" if value is None else f"{float(value):.2f}"

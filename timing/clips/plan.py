@@ -13,13 +13,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
+from timing.clips.sharing import planned_span, planning_stretch, shared_lines
 from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
 from timing.language.registry import language_of
 from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLine, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
-from timing.plain.figures import figure
+from timing.plain.figures import at_most, figure
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
 SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
@@ -38,13 +39,17 @@ def plan_clips(
     settings: EpisodeSettings,
     songs: Sequence[Song] = (),
     kept: Mapping[str, tuple[Part, ...]] | None = None,
+    together: Mapping[str, int] | None = None,
 ) -> ClipPlan:
-    """Return the clips of all lines, in the order of the lines; ``kept`` has the cuts that some have already."""
+    """Return the clips of all lines, in the order of the lines.
+
+    ``kept`` has the cuts that some have already, ``together`` how many lines came back as one clip, by the first.
+    """
     kept = kept or {}
     by_id = {song.id: song for song in songs}
     clips: list[Clip] = []
     findings: dict[str, tuple[Finding, ...]] = {}
-    for group in _shared(lines, settings, kept):
+    for group in shared_lines(lines, settings, kept, together or {}):
         first = group[0]
         profile = settings.profile_of(first)
         if first.kind is LineKind.PICTURE:
@@ -71,13 +76,6 @@ def clip_id(line_id: str) -> str:
     """
     digits = line_id.rstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
     return f"C{digits:0>2}{line_id[len(digits) :]}"
-
-
-def planning_stretch(line: PlanLine, settings: EpisodeSettings) -> Fraction:
-    """Return what lengths are multiplied by for fitting: the high end of the range over the likely length."""
-    if settings.fit_by != "high" or line.length <= 0:
-        return Fraction(1)
-    return max(Fraction(1), line.high / line.length)
 
 
 def cut_places(line: PlanLine, song: Song | None) -> list[Break]:
@@ -251,42 +249,17 @@ def _shown_text(line: PlanLine) -> str:
     return line.text
 
 
-# --- short speeches that share one generation ------------------------------------------------------------
-
-
-def _shared(
-    lines: Sequence[PlanLine], settings: EpisodeSettings, kept: Mapping[str, tuple[Part, ...]]
-) -> list[list[PlanLine]]:
-    """Return the lines in groups: one line each, or neighbours of one speaker and scene that fit one generation."""
-    groups: list[list[PlanLine]] = []
-    for line in lines:
-        last = groups[-1] if groups else None
-        if (
-            settings.share_short_lines
-            and last
-            and line.kind is last[-1].kind is LineKind.SPOKEN
-            and (line.speaker, line.scene) == (last[-1].speaker, last[-1].scene)
-            and not (line.is_dual or last[-1].is_dual)
-            and not (line.id in kept or last[-1].id in kept)
-            and settings.profile_of(line) == settings.profile_of(last[-1])
-            and _planned_span([*last, line], settings) <= settings.profile_of(line).room
-        ):
-            last.append(line)
-        else:
-            groups.append([line])
-    return groups
-
-
-def _planned_span(group: Sequence[PlanLine], settings: EpisodeSettings) -> Seconds:
-    span = group[-1].end - group[0].start
-    return span + sum((n.length * (planning_stretch(n, settings) - 1) for n in group), Fraction(0))
+# --- lines that share one generation ----------------------------------------------------------------------
 
 
 def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: EpisodeSettings) -> Clip:
     first = group[0]
     alone = _speech_clip(first, Part(0, len(first.words), None), 0, 1, [Break.SENTENCE] * len(first.words), profile)
     speech = group[-1].end - first.start
-    planned = _planned_span(group, settings)
+    planned = planned_span(group, settings)
+    begins = {line.id: profile.head + line.start - first.start for line in group}
+    where = ", ".join(f"line {line_id} begins at {at_most(at, 2)} s" for line_id, at in begins.items())
+    who = f" of {first.speaker}" if first.speaker else ""
     return replace(
         alone,
         text=" / ".join(line.text for line in group),
@@ -300,7 +273,8 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
         findings=(
             Finding(
                 FindingCode.SHARED,
-                f"one generation holds lines {', '.join(line.id for line in group)} of {first.speaker}",
+                f"one generation holds lines {', '.join(begins)}{who}: {where}",
+                {"begins_s": {line_id: round(float(at), 6) for line_id, at in begins.items()}},
             ),
         ),
     )

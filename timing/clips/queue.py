@@ -8,9 +8,11 @@ from the frame in which the part before it is left in the cut.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from hashlib import sha256
 from pathlib import Path
 
 from timing.model import Clip, LineKind, Origin, Plan
@@ -18,6 +20,7 @@ from timing.model.clock import Seconds
 from timing.plain.csv_text import csv_bytes
 from timing.plain.figures import at_most
 
+LONGEST_ID = 40  # letters of a first picture's own id
 ACCEPTED, ASKED_AGAIN = "accepted", "asked"  # states of clips.toml: done; what is back was for other words
 
 
@@ -26,7 +29,8 @@ class FirstPicture:
     """One still: who and where, how the mouth is at the first frame ("" where nobody is seen to speak).
 
     ``clips`` start from it, ``longest`` is the longest of them: so long the still must hold. ``id`` is the note's name,
-    else "P" and the number of the first clip that starts from it.
+    else who and where ("tansy-rock-at-low-tide"), for a passage "P" and its line: what a still is called hangs on no
+    other line, so that one put in before it renames nothing.
     """
 
     id: str
@@ -57,14 +61,14 @@ def first_pictures(plan: Plan) -> tuple[FirstPicture, ...]:
     for clip in plan.clips:
         if clip.part[0] == 1:
             groups.setdefault(_start(plan, clip), []).append(clip)
+    names = _names(plan, [clips[0] for clips in groups.values()])
     found = []
-    for key, clips in groups.items():
+    for name, (key, clips) in zip(names, groups.items(), strict=True):
         first = clips[0]
-        noted = plan.line(first.line).still
         speakers = [c.speaker for c in clips if c.speaker]
         found.append(
             FirstPicture(
-                id=noted or f"P{first.id.split('.')[0][1:]}",
+                id=name,
                 who=", ".join(dict.fromkeys(speakers)),
                 scene=first.scene,
                 mouth=_mouth(clips),
@@ -74,6 +78,35 @@ def first_pictures(plan: Plan) -> tuple[FirstPicture, ...]:
             )
         )
     return tuple(found)
+
+
+def _names(plan: Plan, firsts: Sequence[Clip]) -> list[str]:
+    """Return an id for each first picture, none twice; ``firsts`` are the first clips that start from them."""
+    noted = {still.casefold() for clip in firsts if (still := plan.line(clip.line).still)}
+    found: list[str] = []
+    for clip in firsts:
+        still = plan.line(clip.line).still
+        name = whole = still or _name(clip)
+        number = 2
+        while name.casefold() in {one.casefold() for one in found} | (set() if still else noted):
+            name, number = f"{whole}-{number}", number + 1  # headings that differ in signs only, or a note's very name
+        found.append(name)
+    return found
+
+
+def _name(clip: Clip) -> str:
+    """Return what a first picture is called that no note names."""
+    if not clip.speaker and clip.kind is LineKind.PICTURE:
+        return f"P{clip.id.split('.')[0][1:]}"
+    who = [clip.speaker or "nobody", "sings"] if clip.kind is LineKind.SUNG else [clip.speaker or "nobody"]
+    scene = re.sub(r"(?i)^\s*(int|ext|est|i/e)\b[./]*\s*", "", clip.scene or "")
+    name = "-".join(re.findall(r"[^\W_]+", " ".join([*who, scene]).casefold()))
+    if len(name) <= LONGEST_ID:
+        return name
+    # The rest of a long heading is told apart by a sum of it, not by a number: that would hang on other lines.
+    return (
+        f"{name[: LONGEST_ID - 4].rpartition('-')[0] or name[: LONGEST_ID - 5]}-{sha256(name.encode()).hexdigest()[:4]}"
+    )
 
 
 def _start(plan: Plan, clip: Clip) -> tuple[object, ...]:
@@ -105,7 +138,7 @@ def queue(plan: Plan) -> tuple[Queued, ...]:
     long clips before short ones; a later part of a split line after the earlier one. Accepted clips and those whose
     takes are all back are left out, and so is what no length on the menu holds.
     """
-    plan = _asked(plan)
+    plan = asked_for(plan)
     settings = plan.settings
     by_limit = sorted(settings.profiles.values(), key=lambda p: not p.unlimited)
     rank = {profile.name: n for n, profile in enumerate(by_limit)}
@@ -114,7 +147,7 @@ def queue(plan: Plan) -> tuple[Queued, ...]:
     trials = _trials(plan, picture_of)
     rows = []
     for clip in plan.clips:
-        left = _takes_left(plan, clip)
+        left = takes_left(plan, clip)
         if not left or clip.ask is None:
             continue
         picture = picture_of.get(clip.id, "")
@@ -130,12 +163,13 @@ def queue(plan: Plan) -> tuple[Queued, ...]:
     return tuple(row for _, row in sorted(rows, key=lambda pair: pair[0]))
 
 
-def _asked(plan: Plan) -> Plan:
+def asked_for(plan: Plan) -> Plan:
     """Return the plan that is asked for, with what is known to be back."""
     return replace(plan.requested, deliveries=plan.deliveries) if plan.requested else plan
 
 
-def _takes_left(plan: Plan, clip: Clip) -> int:
+def takes_left(plan: Plan, clip: Clip) -> int:
+    """Return how many takes of a clip are still to be generated: none of an accepted one."""
     back = plan.delivered(clip.id)
     if back is None or back.state == ASKED_AGAIN:
         return clip.takes
@@ -153,7 +187,7 @@ def _trials(plan: Plan, picture_of: dict[str, str]) -> dict[tuple[str, str], str
             found.setdefault((clip.profile, picture_of[clip.id]), []).append(clip)
     trials = {}
     for key, clips in found.items():
-        if any(_takes_left(plan, c) < c.takes for c in clips):
+        if any(takes_left(plan, c) < c.takes for c in clips):
             continue
         known = [c for c in clips if c.ask is not None]
         known.sort(key=lambda c: (plan.line(c.line).origin is Origin.ESTIMATED, -(c.ask or 0)))
@@ -167,6 +201,8 @@ def _waits(plan: Plan, clip: Clip, trial: str | None) -> str:
         before = f"{clip.id.rsplit('.', 1)[0]}.{clip.part[0] - 1}"
         back = plan.delivered(before)
         return "" if back and back.state == ACCEPTED else f"{before} accepted"
+    if trial == clip.id:
+        return "its first take"
     return f"one take of {trial}" if trial else ""
 
 
@@ -178,7 +214,7 @@ def pictures_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     heads = ("picture", "who", "scene", "mouth", "clips", "longest_s", "text")
     rows = [
         (p.id, p.who, p.scene or "", p.mouth, " ".join(p.clips), at_most(p.longest, 2), p.text)
-        for p in first_pictures(_asked(plan))
+        for p in first_pictures(asked_for(plan))
     ]
     return {"pictures.csv": csv_bytes(heads, rows)}
 

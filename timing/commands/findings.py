@@ -22,6 +22,8 @@ _WORST = (
     FindingCode.CUTS_FLASH, FindingCode.CUTS_CLOSE,
     FindingCode.NO_LENGTH_HOLDS_IT, FindingCode.TOO_LONG, FindingCode.NO_DIALOGUE,
     FindingCode.WRONG_LINE, FindingCode.OUTDATED, FindingCode.CUT_OFF_START, FindingCode.CUT_OFF_END,
+    FindingCode.CUT_TAKES_WORDS, FindingCode.CUT_OUTSIDE, FindingCode.CUT_RATE, FindingCode.CUT_SPEED,
+    FindingCode.CUT_LENGTHS, FindingCode.CUT_APART, FindingCode.CUT_LEFT_OUT,
     FindingCode.TOO_SHORT, FindingCode.UNREADABLE, FindingCode.SILENT, FindingCode.DAMAGED, FindingCode.NOT_SAID,
     FindingCode.SCRIPT_CHANGED, FindingCode.SAID_DIFFERENTLY, FindingCode.UNCLEAR, FindingCode.ROUGH,
     FindingCode.UNPLACED,

@@ -37,6 +37,13 @@ language_option = click.option(
 )
 
 
+cut_option = click.option(
+    "--cut",
+    type=click.Path(path_type=Path),
+    help="The real cut, an .edl or .otio [default: cut.edl or cut.otio in the episode folder].",
+)
+
+
 def with_language(source: Source, language: str | None) -> Source:
     """Return the source in another language; raises SettingsError for an unknown one."""
     if language is None:

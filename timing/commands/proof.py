@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from timing.commands.options import (
+    cut_option,
     force_option,
     language_option,
     out_option,
@@ -22,8 +24,9 @@ FILE_NAME = "proof.html"
 @source_argument
 @out_option
 @language_option
+@cut_option
 @force_option
-def command(source: Path, out: Path | None, language: str | None, force: bool) -> None:
+def command(source: Path, out: Path | None, language: str | None, cut: Path | None, force: bool) -> None:
     """Write proof.html: the sheets of SOURCE (an episode folder or a script) run past a reading line with the sound.
 
     One file for any current browser, from the disk, without a network. What is doubtful stands first. Edges of words
@@ -35,7 +38,7 @@ def command(source: Path, out: Path | None, language: str | None, force: bool) -
     from timing.script.source import open_source
     from timing.watch.proof import proof_page
 
-    opened = with_language(open_source(source), language)
+    opened = replace(with_language(open_source(source), language), cut=cut)
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from timing.commands.options import (
+    cut_option,
     force_option,
     language_option,
     out_option,
@@ -32,6 +34,7 @@ def _moment(_ctx: click.Context, _option: click.Parameter, text: str | None) -> 
 @source_argument
 @out_option
 @language_option
+@cut_option
 @click.option("--clip", "clips", multiple=True, help="Show only this clip (may be repeated).")
 @click.option("--from", "begin", callback=_moment, help="Begin here: seconds, or minutes:seconds, 1:05.5.")
 @click.option("--to", "end", callback=_moment, help="End here.")
@@ -41,6 +44,7 @@ def command(
     source: Path,
     out: Path | None,
     language: str | None,
+    cut: Path | None,
     clips: tuple[str, ...],
     begin: Seconds | None,
     end: Seconds | None,
@@ -59,12 +63,12 @@ def command(
     from timing.watch.reel import Reel
     from timing.watch.stretch import stretches
 
-    opened = with_language(open_source(source), language)
+    opened = replace(with_language(open_source(source), language), cut=cut)
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])
     bar = progress_bar()
-    plan = make_plan(opened, out, bar, keep_ids=True).plan
+    plan = make_plan(opened, out, bar, keep_ids=True).plan.shown
     reel = Reel(plan, opened.folder, stretches(plan, clips, begin, end), tall)
     (path,) = write_outputs(folder, {FILE_NAME: reel.film(bar)}, force)
     seconds = float(reel.frames / plan.rate.fps)

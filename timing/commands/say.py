@@ -9,7 +9,8 @@ from fractions import Fraction
 
 import click
 
-from timing.clips.plan import plan_clips, planning_stretch
+from timing.clips.plan import plan_clips
+from timing.clips.sharing import planning_stretch
 from timing.clips.split import syllables_to_cut
 from timing.commands.options import json_option, print_json
 from timing.episode.frame_edges import framed
@@ -157,10 +158,10 @@ def broken(line: PlanLine) -> str:
     shown = []
     for word in line.words:
         several = len(word.syllables) > 1
-        as_said = any(not s.text for s in word.syllables)
+        as_said = any(s.said or not s.text for s in word.syllables)
         pieces = [s.said or s.text if as_said else s.text for s in word.syllables]
         pieces = [p.upper() if several and s.stress == 1 else p for p, s in zip(pieces, word.syllables, strict=True)]
-        joined = "-".join(pieces)
+        joined = "-".join([*(p.rstrip("-‐") or p for p in pieces[:-1]), pieces[-1]])  # "al-ways" has its hyphen already
         shown.append(f"{word.text} [{joined}]" if as_said else joined)
     return " ".join(shown)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import click
@@ -11,6 +12,7 @@ import click
 from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
+    cut_option,
     finish,
     force_option,
     json_option,
@@ -34,6 +36,7 @@ PARTS = ("clips", "strips", "frames", "bars", "lines")
 @source_argument
 @out_option
 @language_option
+@cut_option
 @click.option("--paper", type=click.Choice(["A4", "Letter"], case_sensitive=False), help="[default: A4]")
 @click.option(
     "--layout",
@@ -58,6 +61,7 @@ def command(
     source: Path,
     out: Path | None,
     language: str | None,
+    cut: Path | None,
     paper: str | None,
     layout: str | None,
     rows: int | None,
@@ -74,7 +78,7 @@ def command(
     """Plan SOURCE (an episode folder or a script) and write sheets.pdf, tables, captions and the rest."""
     from timing.script.source import open_source
 
-    opened = with_language(open_source(source), language)
+    opened = replace(with_language(open_source(source), language), cut=cut)
     sheet = opened.settings.sheet
     sheet = replace(
         sheet,
@@ -138,13 +142,15 @@ def _counted(source: Source, made: Made) -> tuple[Made, list[str]]:
 def _requests(source: Source, made: Made) -> list[str]:
     """Keep the episode folder's clips.toml and the series' learnt.toml; return what is to be asked for (again)."""
     from timing.commands.series import teach, used
-    from timing.memory.clips_toml import remember
+    from timing.export.cut_table import told_of_cut
+    from timing.memory.clips_toml import read_memory, remember
 
     if source.is_lone_script:
-        return []
+        return [told] if (told := told_of_cut(made.plan, Fraction(0))) else []
     changes = remember(made.plan, source.folder, made.checks)
     teach(source, made)
-    return [*changes.sentences(), *used(made.plan)]
+    told = told_of_cut(made.plan, read_memory(source.folder).generated) if made.plan.cut else ""
+    return [*changes.sentences(), *used(made.plan), *([told] if told else [])]
 
 
 def report(made: Made, written: Written, as_json: bool) -> None:

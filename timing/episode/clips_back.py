@@ -75,6 +75,7 @@ def with_deliveries(
     if not (folder / "clips").is_dir():
         return CameBack(drafts, findings=_accepted_findings(plan, memory, {}, folder))
     from timing.delivery.check import check_deliveries
+    from timing.delivery.container import media_of
     from timing.delivery.matching import SUFFIXES, delivered_files
     from timing.memory.labels import labels_below
 
@@ -115,6 +116,7 @@ def with_deliveries(
                 speech_start=heard.start if measured and heard else None,
                 word_marks=_marks(plan, clip, check),
                 findings=check.findings,
+                media=media_of(folder, store, check.file),
             )
         )
     handles = {clip_id: Handles(c.heard.start, c.tail) for clip_id, c in used.items() if c.heard and c.tail is not None}

@@ -81,3 +81,23 @@ def _parts(line: PlanLine, asked: Sequence[Entry | Earlier]) -> tuple[Part, ...]
         parts.append(Part(ends[at], ends[end], one.ask or None))
         at = end
     return (*parts[:-1], Part(parts[-1].first, len(line.words), parts[-1].ask))
+
+
+def kept_together(memory: Memory, lines: Sequence[PlanLine]) -> Mapping[str, int]:
+    """Return how many lines came back as one clip, by the id of the first of them."""
+    found = {}
+    for at, line in enumerate(lines):
+        entry = memory.clips.get(clip_id(line.id))
+        if entry is None or not (entry.files or entry.accepted is not None) or not line.words:
+            continue
+        asked = entry.wording.words.partition(": ")[2].split()
+        words: list[str] = []
+        for count, other in enumerate(lines[at:], 1):
+            if (other.speaker, other.kind) != (line.speaker, line.kind):
+                break
+            words += [word for timed in other.words for word in spoken_words(timed.text)]
+            if count > 1 and words == asked:
+                found[line.id] = count
+            if len(words) >= len(asked):
+                break
+    return found

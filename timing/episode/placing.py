@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from timing.episode.frame_edges import framed
-from timing.model import Finding, LineKind, Origin, Passage, PlanLine, ScriptLine, Song, TimedLine
+from timing.model import Finding, LineKind, Origin, Passage, PlanLine, ScriptLine, Song, TimedLine, TimedWord
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
@@ -60,7 +60,7 @@ def place_lines(
     for i, draft in enumerate(drafts):
         gap = settings.gaps.line if draft.line.scene == clock.scene or not placed else settings.gaps.scene
         if draft.timed is None:
-            placed.append(_picture(draft, drafts[i + 1 :], clock, songs, settings))
+            placed.append(_picture(draft, placed, drafts[i + 1 :], clock, songs, settings))
         elif draft.song:
             if draft.song not in clock.song_starts:
                 begins = clock.screen_end if clock.sound_end is None else clock.sound_end + gap + clock.silence
@@ -157,7 +157,12 @@ def _speech(draft: Draft, start: Seconds, settings: EpisodeSettings) -> PlanLine
 
 
 def _picture(
-    draft: Draft, following: Sequence[Draft], clock: _Clock, songs: Mapping[str, Song], settings: EpisodeSettings
+    draft: Draft,
+    placed: Sequence[PlanLine],
+    following: Sequence[Draft],
+    clock: _Clock,
+    songs: Mapping[str, Song],
+    settings: EpisodeSettings,
 ) -> PlanLine:
     start = clock.screen_end if clock.sound_end is None else clock.sound_end + clock.tail + clock.silence
     noted = draft.line.length
@@ -166,6 +171,9 @@ def _picture(
     under = False
     next_sung = next((d for d in following if d.timed is not None), None)
     if draft.line.passage is Passage.SOUND and noted is None:
+        said = next((line for line in reversed(placed) if line.passage is not Passage.SOUND), None)
+        if said is not None and draft.line.at_offset is not None and said.words:
+            start = _word_at(said, draft.line.at_offset).start
         return _sound(draft, start, settings)
     if next_sung and next_sung.song in clock.song_starts and next_sung.timed:
         # Between two lines of one song the bars decide how much room there is.
@@ -214,6 +222,17 @@ def _picture(
         clock.screen_end = max(clock.screen_end, line.end)
         clock.sound_end = None
     return line
+
+
+def _word_at(line: PlanLine, offset: int) -> TimedWord:
+    """Return the first word of a line that begins at or behind a place in its text (the last one where none does)."""
+    at = 0
+    for word in line.words:
+        found = line.text.find(word.text, at)
+        if found >= offset:
+            return word
+        at = found + len(word.text) if found >= 0 else at
+    return line.words[-1]
 
 
 def _sound(draft: Draft, start: Seconds, settings: EpisodeSettings) -> PlanLine:

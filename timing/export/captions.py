@@ -127,7 +127,8 @@ def _limits_broken(caption: Caption) -> list[Finding]:
 
 
 def make_captions(plan: Plan) -> tuple[Caption, ...]:
-    """Return the captions of a plan in order, none overlapping."""
+    """Return the captions of a plan in order, none overlapping; where there is a real cut, on its clock."""
+    plan = plan.shown
     spoken = sorted((line for line in plan.lines if line.words), key=lambda line: (line.start, line.end))
     drafts: list[_Draft] = []
     for group in _together(spoken):

@@ -14,13 +14,17 @@ from timing.model import Clip, Delivered, LineKind, Plan
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One clip in the cut, in frames of the target rate: ``start``/``end`` on the episode, ``source`` in the clip."""
+    """One clip in the cut, in frames of the target rate: ``start``/``end`` on the episode, ``source`` in the clip.
+
+    ``back`` is the file that came back for it and may be laid into the cut.
+    """
 
     clip: Clip
     start: int
     end: int
     source: int
     available: int
+    back: Delivered | None = None
 
     @property
     def length(self) -> int:
@@ -51,4 +55,15 @@ def _event(clip: Clip, target: Target, back: Delivered | None) -> Event:
         sound = back.speech_start if back and back.is_measured and back.speech_start is not None else clip.head
         source = max(0, target.rate.frame_at(sound) - (target.frame_at(clip.speech_start) - start))
     asked = clip.ask if clip.ask is not None else clip.need
-    return Event(clip, start, end, source, max(target.rate.frame_at(asked), source + end - start))
+    usable = back if back is not None and is_usable(clip, back) else None
+    return Event(clip, start, end, source, max(target.rate.frame_at(asked), source + end - start), usable)
+
+
+def is_usable(clip: Clip, back: Delivered) -> bool:
+    """True for a file that may be laid into the cut: a person accepted it, or nothing makes it useless.
+
+    Of speech that could not be followed nobody knows where it would lie.
+    """
+    if back.state == "accepted" or back.is_measured:
+        return True
+    return clip.kind is not LineKind.SPOKEN and not any(f.code.spoils for f in back.findings)

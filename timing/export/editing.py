@@ -11,11 +11,13 @@ from __future__ import annotations
 import csv
 import io
 import re
-from pathlib import Path
+from fractions import Fraction
+from pathlib import Path, PurePosixPath
 
 from timing.export.cutting import Event, cut_tracks
 from timing.export.delivery import Target, at_each_rate, targets
-from timing.model import LineKind, Passage, Plan
+from timing.model import LineKind, Media, Passage, Plan
+from timing.model.clock import FrameRate
 
 REEL_CHARACTERS = 8
 
@@ -51,11 +53,16 @@ def _edl(plan: Plan, target: Target, track: list[Event], number: int) -> bytes:
         events.append((reel_name(event.clip.id), event.source, event.start, event.end, event))
         at = event.end
     for index, (reel, source, start, end, shown) in enumerate(events, 1):
-        codes = [source, source + end - start, start, end]
+        media = shown.back.media if shown and shown.back else None
+        begins = source + _first_code(media, rate)
+        codes = [begins, begins + end - start, start, end]
         times = " ".join(rate.timecode(frame) for frame in codes)
         out.append(f"{index:03d}  {reel:<8} V     C        {times}")
         if shown:
-            out.append(f"* FROM CLIP NAME: {shown.clip.id}")
+            name = PurePosixPath(shown.back.file).name if shown.back else shown.clip.id
+            out.append(f"* FROM CLIP NAME: {_ascii(name)}")
+            if media and media.rate is not None and media.rate != rate.fps:
+                out += _own_rate(media, media.rate, Fraction(source) / rate.fps)
             if shown.clip.speaker:
                 out.append(f"* SPEAKER: {_ascii(shown.clip.speaker)}")
         if index == 1:  # readers take comments after an event only
@@ -63,13 +70,53 @@ def _edl(plan: Plan, target: Target, track: list[Event], number: int) -> bytes:
     return ("\r\n".join(out) + "\r\n").encode("ascii")
 
 
+def _first_code(media: Media | None, rate: FrameRate) -> int:
+    """Return the frame that a file's own first time code names in a list of this rate; 0 where it carries none."""
+    if media is None or media.starts is None or media.rate is None:
+        return 0
+    if media.rate == rate.fps:
+        return rate.frame_at(media.starts)
+    try:
+        counted = FrameRate(media.rate)
+        code = counted.timecode(counted.frame_at(media.starts))
+        seconds, _, frames = code.rpartition(":")
+        scaled = int(frames) * rate.nominal // counted.nominal
+        return rate.frame_of(f"{seconds}:{scaled:02d}")
+    except ValueError:
+        return 0
+
+
+def _own_rate(media: Media, fps: Fraction, source: Fraction) -> list[str]:
+    """Return comments for a clip of another rate: a cut list has one rate for all its codes."""
+    try:
+        own = FrameRate(fps)
+    except ValueError:
+        return []
+    first = own.timecode(own.frame_at(source) + own.frame_at(media.starts or Fraction(0)))
+    return [f"* SOURCE RATE: {own} FRAMES A SECOND, SOURCE IN AT THAT RATE: {first}"]
+
+
+# Signs that plain ASCII has in another shape; letters that no accent makes.
+_PLAIN = str.maketrans(
+    {
+        **dict.fromkeys("‘’‚‛′", "'"), **dict.fromkeys("“”„‟″«»", '"'), **dict.fromkeys("‐‑‒–—―−", "-"), "×": "x",
+        "ß": "ss", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "đ": "d",
+        "Đ": "D", "ð": "d", "þ": "th", "ı": "i", "¿": "", "¡": "",
+    }
+)  # fmt: skip
+
+
 def _ascii(text: str) -> str:
-    """Return text in plain ASCII, as the format wants: accents off, other signs as question marks."""
+    """Return text in plain ASCII, as the format wants: accents off, quotes straight, what it has not as underscores.
+
+    >>> _ascii("“Où va la mer?” – Bÿe…")
+    '"Ou va la mer?" - Bye...'
+    """
     import unicodedata
 
-    plain = unicodedata.normalize("NFKD", text)
+    plain = unicodedata.normalize("NFKD", text.translate(_PLAIN))
     plain = "".join(c for c in plain if not unicodedata.combining(c))
-    return " ".join(plain.encode("ascii", "replace").decode().split()) or "UNTITLED"
+    return " ".join("".join(c if c.isascii() else "_" for c in plain).split()) or "UNTITLED"
 
 
 def markers_csv(plan: Plan, folder: Path) -> dict[str, bytes]:

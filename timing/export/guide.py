@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -84,24 +85,28 @@ def clip_sounds(plan: Plan, take: Takes) -> Mapping[str, bytes]:
     files = {}
     plan = plan.requested or plan
     for clip in plan.clips:
-        line = plan.line(clip.line)
-        if clip.kind is not LineKind.PICTURE and line.take is not None and line.take_start is not None:
-            files[f"scratch/{clip.id}.wav"] = wav_bytes(_clip_sound(plan, clip, line, take(line.take)), [])
+        lines = [plan.line(line_id) for line_id in clip.lines or (clip.line,)]
+        known = [(n, take(n.take)) for n in lines if n.take is not None and n.take_start is not None]
+        if clip.kind is not LineKind.PICTURE and known:
+            files[f"scratch/{clip.id}.wav"] = wav_bytes(_clip_sound(plan, clip, known), [])
     return files
 
 
-def _clip_sound(plan: Plan, clip: Clip, line: PlanLine, sound: NDArray[np.int16]) -> NDArray[np.int16]:
+def _clip_sound(plan: Plan, clip: Clip, known: Sequence[tuple[PlanLine, NDArray[np.int16]]]) -> NDArray[np.int16]:
+    """Return the pieces of the takes of a clip's lines in their places; where lines share it each has its own."""
     import numpy as np
 
-    assert line.take_start is not None
     length = clip.ask if clip.ask is not None else clip.need
     out = np.zeros(_sample(length), np.int16)
-    begin, end = _reach(plan, clip, line)
-    first = line.take_start + begin - line.start  # in the take
-    last = first + end - begin
-    piece = _faded(sound[max(0, _sample(first)) : max(0, _sample(last))])
-    at = _sample(clip.head - (clip.speech_start - begin)) + max(0, -_sample(first))
-    _mix(out, max(0, at), piece)
+    for line, sound in known:
+        assert line.take_start is not None
+        own = clip if len(clip.lines) < 2 else replace(clip, speech_start=line.start, speech_end=line.end, words=(0, 0))
+        begin, end = _reach(plan, own, line)
+        first = line.take_start + begin - line.start  # in the take
+        last = first + end - begin
+        piece = _faded(sound[max(0, _sample(first)) : max(0, _sample(last))])
+        at = _sample(clip.head - (clip.speech_start - begin)) + max(0, -_sample(first))
+        _mix(out, max(0, at), piece)
     return out
 
 

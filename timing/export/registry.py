@@ -35,11 +35,12 @@ EXPORTS = (
     Export("WebVTT captions", "timing.export.captions", "captions_vtt"),
     Export("timeline", "timing.export.timeline", "episode_otio"),
     Export("edit decision list", "timing.export.editing", "episode_edl"),
+    Export("the real cut", "timing.export.cut_table", "cut_csv"),
     Export("markers", "timing.export.editing", "markers_csv"),
     Export("requests", "timing.export.requests", "clip_requests"),
     Export("first pictures", "timing.clips.queue", "pictures_csv"),
     Export("queue", "timing.clips.queue", "queue_csv"),
-    Export("budget", "timing.clips.budget", "budget_text"),
+    Export("budget", "timing.clips.budget_text", "budget_text"),
     Export("guide track", "timing.episode.guide_sound", "guide_files"),
     Export("label files", "timing.episode.labels_out", "label_files"),
 )

@@ -6,6 +6,7 @@ may say wrongly are spelled out by syllables with the stress in capitals.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 
@@ -37,21 +38,37 @@ def request_text(plan: Plan, clip: Clip) -> str:
     first = clip.head
     rows.append(
         f"{'singing' if clip.kind is LineKind.SUNG else 'speech'}: {at_most(clip.speech, 2)} s, "
-        f"from {at_most(first, 2)} s to {at_most(first + clip.speech, 2)} s; mouth closed before and after"
+        f"from {at_most(first, 2)} s to {at_most(first + clip.speech, 2)} s; "
+        + ("mouth closed before and after" if clip.speaker else "who sings is not named in the script")
     )
     rows += _joins(plan, clip)
-    rows += ["", said_words(plan, clip), *_spelled(_words(plan, clip))]
+    rows += ["", *_said(plan, clip), *_spelled(_words(plan, clip))]
     rows += [f"! {f.message}" for f in clip.findings]
     return "\n".join([*rows, ""])
 
 
+def _said(plan: Plan, clip: Clip) -> list[str]:
+    """Return the words; where several lines share the clip, each line's with the second at which it begins."""
+    if len(clip.lines) < 2:
+        return [said_words(plan, clip)]
+    lines = [plan.line(line_id) for line_id in clip.lines]
+    return [
+        f"from {at_most(clip.head + line.start - clip.speech_start, 2)} s: {_as_spoken(line.words, clip.kind)}"
+        for line in lines
+    ]
+
+
 def said_words(plan: Plan, clip: Clip) -> str:
     """Return a clip's words as they are said: emphasis in capitals, pauses in parentheses."""
+    return _as_spoken(_words(plan, clip), clip.kind)
+
+
+def _as_spoken(words: Sequence[TimedWord], kind: LineKind) -> str:
     parts: list[str] = []
     before: TimedWord | None = None
-    for word in _words(plan, clip):
+    for word in words:
         pause = word.start - before.end if before else Fraction(0)
-        if before and pause >= SHOWN_PAUSE and clip.kind is LineKind.SPOKEN:
+        if before and pause >= SHOWN_PAUSE and kind is LineKind.SPOKEN:
             parts.append(f"(pause {at_most(pause, 2)} s)")
         parts.append(_as_said(word))
         before = word

@@ -22,6 +22,9 @@ def clips_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     columns = list(CLIP_COLUMNS)
     after_text = [name for name, _ in columns].index("text") + 1
     columns.insert(after_text, ("said", lambda clip: said_words(plan, clip)))
+    if plan.cut is not None:
+        after_frames = [name for name, _ in columns].index("last_frame") + 1
+        columns.insert(after_frames, ("frames_in_cut", lambda clip: frames_in_cut(plan, clip)))
     return {"clips.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.clips))}
 
 
@@ -33,6 +36,12 @@ def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
             clips.setdefault(line_id, []).append(clip.id)
     columns = [*LINE_COLUMNS[:1], ("clips", lambda line: " ".join(clips.get(line.id, []))), *LINE_COLUMNS[1:]]
     return {"lines.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.lines))}
+
+
+def frames_in_cut(plan: Plan, clip: Clip) -> str:
+    """Return the frames in which the real cut shows a clip, "97-144; 200-210", counted from 1 as on paper."""
+    places = plan.cut.places(clip.id) if plan.cut is not None else ()
+    return "; ".join(f"{start + 1}-{end}" for start, end in places)
 
 
 def seconds_text(value: Fraction | None) -> str:

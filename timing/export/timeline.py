@@ -7,12 +7,14 @@ Markers: words and findings on the clips (in the clip's own time), bars and scen
 
 from __future__ import annotations
 
-from pathlib import Path
+from fractions import Fraction
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 from timing.export.cutting import Event, cut_tracks
 from timing.export.delivery import Target, at_each_rate
-from timing.model import LineKind, Passage, Plan, Sounding
+from timing.model import LineKind, Media, Passage, Plan, Sounding
+from timing.model.clock import round_half_up
 from timing.plain.json_text import json_bytes
 
 Json = dict[str, Any]
@@ -48,7 +50,11 @@ def _otio(plan: Plan, target: Target) -> bytes:
 
 
 def _time(frames: int, target: Target) -> Json:
-    return {"OTIO_SCHEMA": "RationalTime.1", "rate": float(target.rate.fps), "value": float(frames)}
+    return _at(frames, target.rate.fps)
+
+
+def _at(frames: int, fps: Fraction) -> Json:
+    return {"OTIO_SCHEMA": "RationalTime.1", "rate": float(fps), "value": float(frames)}
 
 
 def _range(start: int, length: int, target: Target) -> Json:
@@ -159,16 +165,38 @@ def _picture(plan: Plan, event: Event, target: Target) -> Json:
                 markers.append(_marker(word.text, start + shift, end - start, target, "GREEN", line_id))
         if clip.part[0] == 1:
             markers += [_marker("finding", event.source, 0, target, "RED", f.message) for f in line.findings]
-    available = _range(0, event.available, target)
-    back = plan.delivered(clip.id)
-    file = back.file if back and back.is_measured else None
-    return _clip(
-        clip.id,
-        _range(event.source, event.length, target),
-        _reference(_url(file, target), clip.id, None if file else available),
-        metadata,
-        markers,
-    )
+    if event.back is None:
+        reference = _reference(None, clip.id, _range(0, event.available, target))
+        return _clip(clip.id, _range(event.source, event.length, target), reference, metadata, markers)
+    media = event.back.media
+    for marker in markers:
+        marker["marked_range"] = _in_file(media, marker["marked_range"], target)
+    source = _in_file(media, _range(event.source, event.length, target), target)
+    reference = _reference(_url(event.back.file, target), PurePosixPath(event.back.file).name, _available(media))
+    return _clip(clip.id, source, reference, metadata, markers)
+
+
+def _in_file(media: Media | None, of_file: Json, target: Target) -> Json:
+    """Return a range of a file, counted from its first frame at the target's rate, as the file itself counts.
+
+    It begins on the file's own code and rate, on a frame of its own; it lasts what the cut has room for.
+    """
+    if media is None or media.rate is None:
+        return of_file
+    begin = Fraction(of_file["start_time"]["value"]) / target.rate.fps
+    first = round_half_up(begin * media.rate) + round_half_up((media.starts or 0) * media.rate)
+    return of_file | {"start_time": _at(first, media.rate)}
+
+
+def _available(media: Media | None) -> Json | None:
+    """Return all that a file has, in its own rate and code; None where that is not known."""
+    if media is None or media.rate is None or media.seconds is None:
+        return None
+    return {
+        "OTIO_SCHEMA": "TimeRange.1",
+        "start_time": _at(round_half_up((media.starts or 0) * media.rate), media.rate),
+        "duration": _at(round_half_up(media.seconds * media.rate), media.rate),
+    }
 
 
 def _takes(plan: Plan, target: Target) -> list[list[Json]]:
@@ -187,14 +215,16 @@ def _takes(plan: Plan, target: Target) -> list[list[Json]]:
 
 def _take_children(plan: Plan, track: list[tuple[int, int, Sounding]], target: Target) -> list[Json]:
     children, at = [], 0
+    media_of = {back.file: back.media for back in plan.deliveries}
     for first, last, one in track:
         start, end = target.frame(first), target.frame(last)
         if end <= start:
             continue
         if start > at:
             children.append(_gap(start - at, target))
-        source = _range(target.rate.frame_at(one.file_start), end - start, target)
-        reference = _reference(_url(one.file, target), one.file, None)
+        media = media_of.get(one.file)
+        source = _in_file(media, _range(target.rate.frame_at(one.file_start), end - start, target), target)
+        reference = _reference(_url(one.file, target), PurePosixPath(one.file).name, _available(media))
         name = f"{one.line} {plan.line(one.line).speaker or ''}".strip()
         children.append(_clip(name, source, reference, {"line": one.line}, []))
         at = end

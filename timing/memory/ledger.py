@@ -90,17 +90,33 @@ class _Reader:
     def rows(self) -> tuple[Row, ...]:
         first = self.text.splitlines()[0]
         sign = max(",;\t", key=first.count)  # a spreadsheet of another country saves semicolons
-        lines = list(csv.reader(io.StringIO(self.text), delimiter=sign))
-        heads = [head.strip().casefold() for head in lines[0]]
+        lines = self._cells(sign)
+        heads = [head.strip().casefold() for head in lines[0][1]]
         for head in NEEDED:
             if head not in heads:
                 advice = meant(head, heads, f"the first row has the names {', '.join(COLUMNS)}")
                 raise SettingsError(f'there is no column "{head}"; {advice}', self.path, 1)
-        return tuple(
-            self._row({h: c.strip() for h, c in zip(heads, cells, strict=False)}, number)
-            for number, cells in enumerate(lines[1:], 2)
-            if any(cell.strip() for cell in cells)
-        )
+        rows = []
+        for number, cells in lines[1:]:
+            if any(cell.strip() for cell in cells):
+                if extra := [cell for cell in cells[len(heads) :] if cell.strip()]:
+                    advice = 'a comma inside a cell needs quotes around it, "0,25"'
+                    raise SettingsError(f'"{extra[0]}" stands beyond the last column; {advice}', self.path, number)
+                rows.append(self._row({h: c.strip() for h, c in zip(heads, cells, strict=False)}, number))
+        return _once(rows)
+
+    def _cells(self, sign: str) -> list[tuple[int, list[str]]]:
+        """Return each row with its line number; a cell in quotes may run over several lines."""
+        reader = csv.reader(io.StringIO(self.text, newline=""), delimiter=sign, strict=True)
+        found, begins = [], 1
+        try:
+            for cells in reader:
+                found.append((begins, cells))
+                begins = reader.line_num + 1
+        except csv.Error:
+            message = "a cell's quotes are not closed, or something stands behind them; mend this row"
+            raise SettingsError(message, self.path, begins) from None
+        return found
 
     def _row(self, cells: Mapping[str, str], number: int) -> Row:
         def wrong(message: str) -> SettingsError:
@@ -111,7 +127,8 @@ class _Reader:
         except ValueError:
             raise wrong(f'"{cells.get("date", "")}" is not a date; write year-month-day: 2026-03-31') from None
         profile, known = cells.get("profile", ""), self.settings.profiles if self.settings else None
-        if not profile or (known is not None and profile not in known and meant(profile, known)):
+        is_own = bool(cells.get("content"))  # a row of the tool's: another episode of the series has that profile
+        if not profile or (known is not None and not is_own and profile not in known and meant(profile, known)):
             advice = meant(profile, known or (), "name the profile that made it")
             raise wrong(f'there is no clip profile "{profile}"; {advice}')
         seconds = self._number(cells.get("seconds", ""), "seconds", number)
@@ -125,8 +142,19 @@ class _Reader:
         if not cell:
             return None
         if not re.fullmatch(r"\d{1,9}([.,]\d{1,9})?", cell):
-            raise SettingsError(f'{name} is a number, not "{cell}"', self.path, number)
+            raise SettingsError(f'{name} is a number without a unit, not "{cell}"', self.path, number)
         return Fraction(cell.replace(",", "."))
+
+
+def _once(rows: Sequence[Row]) -> tuple[Row, ...]:
+    """Return the rows without a second one for the same content: two copies of a ledger, put together, count once."""
+    seen: set[str] = set()
+    kept = []
+    for row in rows:
+        if not row.content or row.content not in seen:
+            kept.append(row)
+        seen.add(row.content)
+    return tuple(kept)
 
 
 def record(plan: Plan, folder: Path, checks: Sequence[Check], day: date) -> tuple[Row, ...]:

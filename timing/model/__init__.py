@@ -14,7 +14,8 @@ clock. Types are frozen and checked when made, so later code never checks again.
 from __future__ import annotations
 
 from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
-from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Sounding, Totals, WordFault, WordMark
+from timing.model.cut import Cut, CutEvent
+from timing.model.placed import Clip, Delivered, Loudness, Media, PlanLine, Sounding, Totals, WordFault, WordMark
 from timing.model.plan import Plan
 from timing.model.script import NotedLength, PauseMark, Script, ScriptLine, SongCue
 from timing.model.song import BeatGrid, Song
@@ -26,10 +27,13 @@ __all__ = [
     "BeatGrid",
     "Break",
     "Clip",
+    "Cut",
+    "CutEvent",
     "Delivered",
     "Finding",
     "LineKind",
     "Loudness",
+    "Media",
     "NotedLength",
     "Origin",
     "Passage",

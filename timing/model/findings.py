@@ -40,6 +40,7 @@ class FindingCode(StrEnum):
     READ_AS_PICTURE = "read-as-picture", "Text without a speaker was read as picture."
     SPEECH_OR_PICTURE = "speech-or-picture", "It cannot be told whether this is spoken or picture."
     SUNG_BY_DIRECTION = "sung-by-direction", "Words were read as sung because a direction says so."
+    SINGER_UNKNOWN = "singer-unknown", "Nobody is named who sings these lines."
     SONG_END_ASSUMED = "song-end-assumed", "A song seems to end here, so what follows was read as spoken."
     SONG = "song", "A heading or mark was read as the beginning of a song."
     SONG_CUE_UNUSED = "song-cue-unused", "A song note is followed by no sung line."
@@ -156,6 +157,20 @@ class FindingCode(StrEnum):
     DIRECTIONS_CHANGED = "directions-changed", "A clip came back before its line's directions were changed."
     CUT_OFF_START = "cut-off-start", "The first word is cut off.", True
     CUT_OFF_END = "cut-off-end", "The last word is cut off.", True
+
+    # the real cut
+    CUT_TAKES_WORDS = "cut-takes-words", "The real cut takes words away, or cuts into them."
+    CUT_LEFT_OUT = "cut-left-out", "A clip is not in the real cut."
+    CUT_MOVED = "cut-moved", "A clip stands elsewhere in the real cut than in the script."
+    CUT_REPEATED = "cut-repeated", "The real cut shows the same part of a clip more than once."
+    CUT_GAP = "cut-gap", "The real cut shows nothing for a while."
+    CUT_UNKNOWN = "cut-unknown", "Something in the real cut is no clip of the script."
+    CUT_OTHER_TAKE = "cut-other-take", "The real cut shows another take than the one accepted, or the best."
+    CUT_OUTSIDE = "cut-outside", "The real cut asks for frames that a file does not have."
+    CUT_APART = "cut-apart", "Picture and sound of a clip lie apart in the real cut."
+    CUT_SPEED = "cut-speed", "A speed change in the real cut; its words have no place there."
+    CUT_LENGTHS = "cut-lengths", "An event of the real cut contradicts itself or another one."
+    CUT_RATE = "cut-rate", "The real cut counts in another frame rate than the episode."
 
     # what is written
     CAPTION_FAST = "caption-fast", "A caption is faster than it can be read."

@@ -26,10 +26,16 @@ class Allowance:
     def name(self) -> str:
         return "[budget]" if self.profile is None else f"profile {self.profile}"
 
-    def amount(self, value: Fraction, currency: str, places: int = 2) -> str:
-        """Return an amount with its unit."""
-        unit = {"seconds": "s", "generations": "generations", "money": currency}[self.unit]
-        return f"{at_most(value, places)} {unit}".rstrip()
+    def amount(self, value: Fraction, currency: str) -> str:
+        """Return an amount with its unit, money with two decimals.
+
+        >>> Allowance("talking", "seconds", Fraction(60), ("talking",)).amount(Fraction(7, 2), "EUR")
+        '3.5 s'
+        """
+        if self.unit == "money":
+            return f"{float(value):.2f} {currency}".rstrip()
+        unit = "s" if self.unit == "seconds" else "generation" if value == 1 else "generations"
+        return f"{at_most(value, 2)} {unit}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +72,8 @@ class Month:
         """
         used, allowed = self.of(allowance), allowance.allowed
         over = used - allowed
-        of = f"{at_most(used, 2)} of {allowance.amount(allowed, currency)}"
+        bare = f"{float(used):.2f}" if allowance.unit == "money" else at_most(used, 2)
+        of = f"{bare} of {allowance.amount(allowed, currency)}"
         lacking = self._unpriced(allowance)
         if over > 0:
             return f"{of}, {allowance.amount(over, currency)} more than allowed{lacking}"

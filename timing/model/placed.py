@@ -160,6 +160,19 @@ class WordMark:
 
 
 @dataclass(frozen=True, slots=True)
+class Media:
+    """What a file of picture or sound is: ``rate`` of its picture (None: it has none), its length, its first code.
+
+    ``starts`` is the moment that the file's own time code names for its first frame, counted at ``rate``; None where
+    it carries none.
+    """
+
+    rate: Fraction | None = None
+    seconds: Seconds | None = None
+    starts: Seconds | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Delivered:
     """What came back for one clip: its best take (or the one a person accepted), relative to the episode folder.
 
@@ -175,6 +188,7 @@ class Delivered:
     speech_start: Seconds | None = None
     word_marks: tuple[WordMark, ...] = ()
     findings: tuple[Finding, ...] = ()
+    media: Media | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from timing.model import as_json
-from timing.model.basics import Finding
+from timing.model.basics import Finding, LineKind
 from timing.model.clock import FrameRate, Seconds
+from timing.model.cut import Cut
 from timing.model.month import Month
 from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Sounding, Totals
 from timing.model.settings import EpisodeSettings
@@ -20,6 +22,11 @@ class Plan:
 
     ``deliveries`` has one entry for each clip that came back. Where their times are used, ``requested`` is the plan
     without them: what is asked for hangs on that one, so that no clip is asked for again because it came back.
+
+    ``cut`` is the real cut where there is one, ``in_cut`` the same plan as it runs there: a clip for each stretch that
+    is seen, a line for each time that its words are heard, on the cut's clock. There ``files_begin``, ``heard`` and
+    ``on_paper`` say where each clip's file would begin, what is heard, and on which frame of the cut the first row of
+    its sheet lies and how many rows it has, which the clips alone no longer tell.
     """
 
     title: str
@@ -40,6 +47,11 @@ class Plan:
     deliveries: tuple[Delivered, ...] = ()
     month: Month | None = None  # what the ledger says of this month, where there is one
     requested: Plan | None = field(default=None, repr=False, compare=False)
+    cut: Cut | None = None
+    in_cut: Plan | None = field(default=None, repr=False, compare=False)
+    files_begin: Mapping[str, Seconds] = field(default_factory=dict)
+    heard: tuple[Sounding, ...] | None = None
+    on_paper: Mapping[str, tuple[int, int]] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         return f"Plan({self.title!r}: {len(self.lines)} lines, {len(self.clips)} clips, {float(self.length):.1f} s)"
@@ -48,8 +60,32 @@ class Plan:
         """Return what came back for a clip, None where nothing did."""
         return next((d for d in self.deliveries if d.clip == clip_id), None)
 
+    @property
+    def shown(self) -> Plan:
+        """The plan as it is watched and read along with: as it runs in the real cut where there is one."""
+        return self.in_cut or self
+
+    def file_begins(self, clip: Clip) -> Seconds:
+        """Return where the beginning of a clip's file lies on the episode's clock."""
+        if clip.id in self.files_begin:
+            return self.files_begin[clip.id]
+        if clip.kind is LineKind.PICTURE:
+            return clip.start
+        back = self.delivered(clip.id)
+        sound = back.speech_start if back and back.is_measured and back.speech_start is not None else clip.head
+        return clip.speech_start - sound
+
+    def words_of(self, clip: Clip) -> tuple[tuple[str, int, int], ...]:
+        """Return (line, first word, word after the last) for each line that a clip holds."""
+        return tuple(
+            (line_id, *(clip.words if line_id == clip.line else (0, len(self.line(line_id).words))))
+            for line_id in clip.lines or (clip.line,)
+        )
+
     def soundings(self) -> tuple[Sounding, ...]:
         """Return what is heard of every line: its take, or its clips that came back and the scratch of the others."""
+        if self.heard is not None:
+            return self.heard
         asked = self.requested or self
         found = []
         for line in self.lines:
@@ -102,6 +138,7 @@ class Plan:
             "clips": [as_json.clip_json(clip) for clip in self.clips],
             "songs": [as_json.song_json(song) for song in self.songs],
             "deliveries": [as_json.delivery_json(d) for d in self.deliveries],
+            **({} if self.cut is None else {"cut": as_json.cut_json(self.cut)}),
             "totals": {
                 "speech_s": as_json.decimal_s(totals.speech),
                 "screen_s": as_json.decimal_s(totals.screen),
@@ -109,6 +146,7 @@ class Plan:
                 "generate_s": as_json.decimal_s(totals.generate),
                 "cost": as_json.decimal(totals.cost),
                 "unpriced_s": as_json.decimal_s(totals.unpriced),
+                **as_json.month_json(self.month, self.settings.allowances),
             },
             "findings": [as_json.finding_json(f) for f in self.findings],
             "retired_ids": list(self.retired_ids),

@@ -66,6 +66,7 @@ class ScriptLine:
     passage: Passage = Passage.PICTURE
     profile: str | None = None
     still: str | None = None
+    at_offset: int | None = None  # of a sound cue within a speech: its place in the text of the speech before it
 
 
 @dataclass(frozen=True, slots=True)

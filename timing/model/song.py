@@ -42,7 +42,8 @@ class Song:
     """A song placed on the episode's clock.
 
     ``beats`` and ``downbeats`` are moments of the episode; bar n begins at ``downbeats[n - 1]``.
-    ``start`` is where the song's file (or bar 1, where there is no file) begins.
+    ``start`` is where the song's file (or bar 1, where there is no file) begins; ``heard_from`` is later where an edit
+    has taken the file's beginning away.
     """
 
     id: str
@@ -55,6 +56,7 @@ class Song:
     origin: Origin
     file: str | None = None
     findings: tuple[Finding, ...] = ()
+    heard_from: Seconds | None = None
 
     @property
     def bars(self) -> int:

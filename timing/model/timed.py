@@ -131,7 +131,8 @@ class TimedWord:
     @property
     def broken(self) -> str:
         """The word with its syllables broken by hyphens, "lim-pet" or "7 [sev-en]"."""
-        heard = "-".join(s.heard for s in self.syllables)
+        pieces = [s.heard for s in self.syllables]
+        heard = "-".join([*(p.rstrip("-‐") or p for p in pieces[:-1]), pieces[-1]])  # "al-ways" has its hyphen already
         return f"{self.text} [{heard}]" if any(s.said for s in self.syllables) else heard
 
     def moved(self, by: Seconds) -> TimedWord:

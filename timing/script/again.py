@@ -39,6 +39,8 @@ class Mark:
     times: int = 1
     is_line: bool = False  # the one line above, not its whole stanza
     cue: SongCue | None = None
+    directions: tuple[str, ...] = ()  # how it is sung this time
+    speaker: str | None = None  # who sings it this time, where that is said
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,5 +195,15 @@ class _Returns:
     @staticmethod
     def _copies(lines: Sequence[ScriptLine], mark: Mark, cue: SongCue | None = None) -> list[ScriptLine]:
         """Return lines as they are sung again: the same, at the mark's cue, what was found said once already."""
-        copies = [replace(line, cue=None, findings=(), again=mark.where) for line in lines]
+        copies = [
+            replace(
+                line,
+                cue=None,
+                findings=(),
+                again=mark.where,
+                speaker=mark.speaker or line.speaker,
+                directions=(*line.directions, *mark.directions),
+            )
+            for line in lines
+        ]
         return [replace(copies[0], cue=cue), *copies[1:]] if copies else []

@@ -18,6 +18,7 @@ from timing.script.directions import misspelt, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import Note, slug, written_pause
 from timing.script.passages import LEAST_WAIT_S, Wait, read_sound, read_wait
+from timing.script.set_aside import line_ranges
 from timing.script.song_signs import SongPart, count_at_end
 
 LONGEST_SPEECH_CHARACTERS = 20_000
@@ -60,14 +61,14 @@ class Assembler:
             self._block(block)
         self._place_length()
         self._idle(self._take_chosen())
-        if self.cue:
+        if self.cue and self.cue[0].song:
             cue, where = self.cue
             self.findings.append(
                 Finding(FindingCode.SONG_CUE_UNUSED, f"no sung line follows the song note for {cue.song}", {}, where)
             )
         lines, findings = bring_back(self.lines, self.marks)
         self.findings += findings
-        return tuple(lines)
+        return tuple(_who_sings(lines))
 
     # --- helpers --------------------------------------------------------------------------------------
 
@@ -118,11 +119,15 @@ class Assembler:
                 message = f"[[{what} {one[0]}]] stands beside no line or passage of its own; it has no effect"
                 self.findings.append(Finding(FindingCode.NOTE_UNUSED, message, {"note": f"{what} {one[0]}"}, one[1]))
 
-    def _part(self, part: SongPart, line_number: int) -> None:
+    def _part(
+        self, part: SongPart, line_number: int, directions: tuple[str, ...] = (), speaker: str | None = None
+    ) -> None:
         """Mark the heading of a song's part, or the place where it is sung again."""
         cue, self.cue = (self.cue[0], None) if part.is_repeat and self.cue else (None, self.cue)
         kind = MarkKind.AGAIN if part.is_repeat else MarkKind.PART
-        self.marks.append(Mark(kind, len(self.lines), self._where(line_number), part.name, part.times, cue=cue))
+        where = self._where(line_number)
+        mark = Mark(kind, len(self.lines), where, part.name, part.times, cue=cue)
+        self.marks.append(replace(mark, directions=directions, speaker=speaker))
 
     def _mark(self, kind: MarkKind, line_number: int) -> None:
         self.marks.append(Mark(kind, len(self.lines), self._where(line_number)))
@@ -157,7 +162,8 @@ class Assembler:
             self.singer = None
             self.findings += block.findings
         elif block.kind is BlockKind.SONG:
-            self.cue = (SongCue(slug(block.text) or None, None), self._where(block.line_number))
+            if block.text or self.cue is None:  # a bare "Verse 1" below [[song box, bar 2]] heads that song
+                self.cue = (SongCue(slug(block.text) or None, None), self._where(block.line_number))
             self._mark(MarkKind.SONG, block.line_number)
             self.singer = None
             self.findings += block.findings
@@ -165,7 +171,8 @@ class Assembler:
             self.singer = None
             self._mark(MarkKind.END, block.line_number)
         elif block.kind in (BlockKind.SONG_PART, BlockKind.AGAIN):
-            self._part(SongPart(block.text, None, block.times, block.kind is BlockKind.AGAIN), block.line_number)
+            part = SongPart(block.text, None, block.times, block.kind is BlockKind.AGAIN)
+            self._part(part, block.line_number, block.directions, block.speaker)
             self.singer = None
             self.findings += block.findings
         elif block.kind is BlockKind.PICTURE:
@@ -225,10 +232,10 @@ class Assembler:
             )
         )  # fmt: skip
 
-    def _sound(self, text: str, line_number: int, length: NotedLength | None = None) -> None:
-        """Put a sound cue: it takes no time of its own unless a length was noted."""
-        where = self._where(line_number)
-        self._add(ScriptLine(LineKind.PICTURE, text, where, scene=self.scene, length=length, passage=Passage.SOUND))
+    def _sound(self, text: str, line_number: int, length: NotedLength | None = None, at: int | None = None) -> None:
+        """Put a sound cue: no time of its own unless a length was noted; ``at`` is its place in the speech before."""
+        line = ScriptLine(LineKind.PICTURE, text, self._where(line_number), scene=self.scene, length=length)
+        self._add(replace(line, passage=Passage.SOUND, at_offset=at))
 
     def _pause_alone(self, line_number: int) -> None:
         message = "a pause note stands beside no spoken line; it has no effect (a length note gives picture time)"
@@ -277,6 +284,25 @@ class Assembler:
         builder.finish()
 
 
+def _who_sings(lines: list[ScriptLine]) -> list[ScriptLine]:
+    """Return the lines, the first of those that nobody is named to sing with a finding that asks for it."""
+    nobodys = [n for n, line in enumerate(lines) if line.kind is LineKind.SUNG and line.speaker is None]
+    if not nobodys:
+        return lines
+    first = lines[nobodys[0]]
+    numbers = sorted({number for n in nobodys if (number := lines[n].where.line_number)})
+    message = (
+        f"who sings {line_ranges(numbers)}? Nobody is named; write the name on a line over them "
+        "(TANSY: in plain text), or beside the heading (Verse 1 - Tansy)"
+    )
+    facts = {"lines": numbers}
+    out = list(lines)
+    out[nobodys[0]] = replace(
+        first, findings=(*first.findings, Finding(FindingCode.SINGER_UNKNOWN, message, facts, first.where))
+    )
+    return out
+
+
 class _SpeechBuilder:
     """Splits one speech into lines: a new one at a direction in its middle, and for each lyric line."""
 
@@ -291,7 +317,7 @@ class _SpeechBuilder:
         self.is_dual = block.is_dual
         self.length: NotedLength | None = None  # how long the words that are being gathered last
         self.parts_after: list[tuple[SongPart, int]] = []  # called back behind the words being read
-        self.sounds: list[tuple[str, int]] = []  # heard with them
+        self.sounds: list[tuple[str, int, int]] = []  # heard with them: words of the cue, line, place in the text
         self.wait_text = ""
         self.is_wait = False
         self.wait_line = 0
@@ -330,7 +356,7 @@ class _SpeechBuilder:
             self._wait(wait, part.line_number)
             return
         if sound := read_sound(inside, is_boxed=True):
-            self.sounds.append((sound, part.line_number))
+            self.sounds.append((sound, part.line_number, len(self.piece.text)))
             return
         if self.piece.text:
             self._flush()
@@ -351,7 +377,10 @@ class _SpeechBuilder:
                 self._wait(note.wait, part.line_number)
                 at = marker.end()
             elif note.sound:
-                self.sounds.append((note.sound, part.line_number))
+                if text[at : marker.start()].strip():
+                    self._some_words(replace(part, text=text[at : marker.start()]))
+                self.sounds.append((note.sound, part.line_number, len(self.piece.text)))
+                at = marker.end()
         if text[at:].strip() or not text:
             self._some_words(replace(part, text=text[at:]))
 
@@ -453,10 +482,10 @@ class _SpeechBuilder:
         before, after = self._silences(piece)
         self._hold(before, self.start)
         self._emit(LineKind.SPOKEN, piece, self.start, self.block.speaker, None)
-        self._hold(after, self.start)
-        for sound, line_number in self.sounds:
-            self.owner._sound(sound, line_number)
+        for sound, line_number, at in self.sounds:
+            self.owner._sound(sound, line_number, at=at if at < len(piece.text) else None)
         self.sounds = []
+        self._hold(after, self.start)
         for part, line_number in self.parts_after:
             self.owner._part(part, line_number)
         self.parts_after = []
@@ -531,7 +560,7 @@ class _SpeechBuilder:
             owner.lines[-1] = replace(last, findings=(*last.findings, *self.findings))
             if silence >= LEAST_WAIT_S:
                 self._hold(silence, self.block.line_number)
-            for sound, line_number in self.sounds:
+            for sound, line_number, _ in self.sounds:
                 owner._sound(sound, line_number)
             return
         where = owner._where(self.block.line_number)

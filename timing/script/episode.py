@@ -230,8 +230,11 @@ class _Episode:
         cost = table.get("cost_per_s", values.not_negative, None)
         price = table.get("price_each", values.prices, None)
         allowed = table.get("generations_a_month", values.whole(1, 10**6), None)
-        seconds = table.get("seconds_a_month", values.positive, None)
-        money = table.get("money_a_month", values.positive, None)
+        seconds = table.get("seconds_a_month", values.allowance, None)
+        money = table.get("money_a_month", values.allowance, None)
+        for key in ("price", "cost"):
+            if key in table.values:
+                raise table.error(key, f"{key} of what? write cost_per_s (a second) or price_each (a generation)")
         unlimited = table.get("unlimited", values.flag, False)
         minutes = table.get("minutes_each", values.positive, None)
         table.finish()
@@ -295,8 +298,8 @@ class _Episode:
     @staticmethod
     def _budget(table: _Table) -> Budget:
         budget = Budget(
-            seconds_a_month=table.get("seconds_a_month", values.positive, None),
-            money_a_month=table.get("money_a_month", values.positive, None),
+            seconds_a_month=table.get("seconds_a_month", values.allowance, None),
+            money_a_month=table.get("money_a_month", values.allowance, None),
             currency=table.get("currency", values.text_value, ""),
         )
         table.finish()

@@ -121,6 +121,7 @@ _SOUND_NAMES = (
 )
 _MUSIC_NAMES = r"music|música|musica|musique|musik"
 _NAMED_SOUND = re.compile(rf"(?P<name>{_SOUND_NAMES}|{_MUSIC_NAMES})\s*(?::|\s[–—-]\s)\s*(?P<words>.*\S)", re.I | re.S)
+_SHORT_SOUND = re.compile(r"s?fx\s+(?P<words>[^\W_].*\S)", re.IGNORECASE | re.DOTALL)  # nobody says "sfx"
 _TOLD_SOUND = re.compile(
     r"(?:the )?sounds? of .+|.+ sounds?(?: effect)?|(?:o )?som d[eao]s? .+|(?:un )?sonido del? .+|"
     r"(?:un )?bruits? d[eu]s? .+|"
@@ -143,10 +144,14 @@ def read_sound(text: str, is_boxed: bool) -> str | None:
 
     >>> read_sound("SFX: PLOP!", False), read_sound("Sound of waves", True), read_sound("Sound of waves", False)
     ('PLOP!', 'Sound of waves', None)
+    >>> read_sound("sfx splash", False)
+    'splash'
     >>> read_sound("Music: soft piano", False), read_sound("Cheerful music plays", True)
     ('Music: soft piano', 'Cheerful music plays')
     """
     plain = " ".join(text.split())
+    if (match := _SHORT_SOUND.fullmatch(plain)) and len(plain.split()) <= MOST_WORDS:
+        return match["words"]
     if match := _NAMED_SOUND.fullmatch(plain):
         return plain if re.fullmatch(_MUSIC_NAMES, match["name"], re.IGNORECASE) else match["words"]
     bare = plain.strip(" .!")

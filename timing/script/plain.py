@@ -83,13 +83,17 @@ class PlainReader:
     def __init__(self, prepared: Prepared, path: str):
         self.prepared, self.path = prepared, path
         self.lines, self.chat = without_stamps(prepared.lines, path, self._name_in)
-        self.lines, self.aside = set_aside(self.lines, path, self._is_speech)
+        self.lines, self.aside, self.cast = set_aside(self.lines, path, self._is_speech)
         written = [line for line in self.lines if line.text.strip()]
         self.below = {line.number: after for line, after in pairwise(written)}
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
         self.singer: str | None = None  # whom a verse's heading names
+        self.next_singer: str | None = None  # whom "MAMA: (sings)" above a heading names
+        self.last_singer: str | None = None
+        self.signed: Block | None = None  # the last block of lyrics with signs
+        self.is_signed = False  # this song's lyrics have signs of their own: what has none is not sung
         self.song = ""  # the heading of the song we are in
         self.song_has_names = False
         self.song_has_lyrics = False
@@ -98,6 +102,7 @@ class PlainReader:
         self.written: set[str] = set()  # parts of this song whose words stand, without singers' names
         self.song_has_parts = False
         self.lone_name: Block | None = None  # the last speech, where its name has a line of its own
+        self.sung_name: Block | None = None  # the same, where a direction beside the name says that it is sung
         found = [s for line in self.lines if (s := self._spoken(strip(line.text)))]
         self.colons = Counter(s.key for s in found if s.is_colon and s.name.casefold() not in NO_NAMES)
         self.dashes = Counter(s.key for s in found if not s.is_colon)
@@ -172,13 +177,15 @@ class PlainReader:
                 return False  # "The thing is: we wait" is a sentence
             self._doubt(line, key, f'"{spoken.name}" was read as a speaker\'s name (met once, before a colon)')
             return True
-        if key in self.capitals or self.colons[key]:
+        if key in self.capitals or self.colons[key] or key in self.cast:
             return True
         if self.dashes[key] > 1 and spoken.is_capitalised:
             return True
         if spoken.is_capitalised and len(spoken.name.split()) <= 2:
-            message = f'"{spoken.name}" before a dash was not read as a speaker; write {key}: if it is one'
-            self._doubt(line, key, message)
+            last = self.blocks[-1] if self.blocks else None
+            into = f", so it is spoken by {last.speaker}" if last and last.speaker and not self.after_blank else ""
+            message = f'"{spoken.name}" before a dash was not read as a speaker{into}; write {key}: if it is one'
+            self._doubt(line, key, message, last if into else None)
         return False
 
     def _is_shouted(self, spoken: _Spoken) -> bool:
@@ -189,13 +196,15 @@ class PlainReader:
             return False
         return self.colons[spoken.key] + self.dashes[spoken.key] < 2 or spoken.name.split()[0].casefold() in PERSONS
 
-    def _doubt(self, line: SourceLine, key: str, message: str) -> None:
+    def _doubt(self, line: SourceLine, key: str, message: str, speech: Block | None = None) -> None:
         if key not in self.told:
             self.told.add(key)
-            self._found(FindingCode.SPEAKER_DOUBTFUL, message, line)
+            self._found(FindingCode.SPEAKER_DOUBTFUL, message, line, speech)
 
-    def _found(self, code: FindingCode, message: str, line: SourceLine) -> None:
-        self.prepared.findings.append(Finding(code, message, {}, Where(self.path, line.number)))
+    def _found(self, code: FindingCode, message: str, line: SourceLine, speech: Block | None = None) -> None:
+        """Keep a finding, with the speech that it is about where there is one: then it stands on its sheets too."""
+        found = speech.findings if speech else self.prepared.findings
+        found.append(Finding(code, message, {}, Where(self.path, line.number)))
 
     # --- lines ----------------------------------------------------------------------------------------
 
@@ -204,7 +213,9 @@ class PlainReader:
             return
         part = Part(PartKind.WORDS, line.text, line.number)
         last = self.blocks[-1] if self.blocks else None
-        if last and not self.after_blank and last.kind in (BlockKind.SPEECH, BlockKind.PICTURE):
+        notes = [self.prepared.notes[int(m[1])] for m in MARKER.finditer(line.text)]
+        is_signed = last is not None and last is self.signed and any(note.length for note in notes)
+        if last and not self.after_blank and last.kind in (BlockKind.SPEECH, BlockKind.PICTURE) and not is_signed:
             last.parts.append(part)
         else:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [part]))
@@ -235,8 +246,12 @@ class PlainReader:
             self._song(title, line, markers)
         elif (part := read_part(bare)) is not None and self._is_part(part, bare):
             self._song_part(part, line, markers)
+        elif (sung_so := self._part_with_manner(bare)) is not None:
+            self._song_part(sung_so[0], line, markers, sung_so[1])
         elif bare.startswith("~") or is_signed:
+            self.is_signed = True
             self._lyric(NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
+            self.signed = self.blocks[-1]
         elif DIRECTION_LINE.fullmatch(bare) or (not self.song and is_all_slanted(text)):
             self._direction(text, bare, line)
         else:
@@ -270,20 +285,29 @@ class PlainReader:
             return part.role != "intro" and bare[0] not in "[(" and bool(self._singers(part.rest))
         return bool(part.role) or bool(self.song)
 
+    @staticmethod
+    def _part_with_manner(bare: str) -> tuple[SongPart, tuple[str, ...]] | None:
+        """Return what "(chorus x2, quietly)" and "[Refrain (whispered)]" call back, and how it is sung."""
+        match = re.fullmatch(r"(?P<open>[(\[])(?P<part>[^,()\[\]]+)(?:,\s*|\s*\()(?P<how>[^()\[\]]+)\)?[)\]]", bare)
+        part = read_part(f"({match['part'].strip()})") if match else None
+        if match is None or part is None or not part.role or part.rest or not is_direction(match["how"]):
+            return None
+        return part, (match["how"].strip(),)
+
     def _singers(self, text: str) -> str | None:
         """Return the singers that a heading names ("Verse 1 - Tansy"), None where it names none of the script's."""
         names = joined_names(text.strip(" .*_").upper())
         return " AND ".join(names) if names and all(name in self.colons for name in names) else None
 
-    def _song_part(self, part: SongPart, line: SourceLine, markers: str) -> None:
+    def _song_part(self, part: SongPart, line: SourceLine, markers: str, directions: tuple[str, ...] = ()) -> None:
         """Begin a part of a song, or call one back."""
         if not self.song and not part.is_repeat:
             self._song("", line, markers)
         elif markers:
             self._notes(line)
-        self.singer = self._singers(part.rest)
+        self.singer, self.next_singer = self._singers(part.rest) or self.next_singer, None
         kind = BlockKind.AGAIN if part.is_repeat or not part.role else BlockKind.SONG_PART
-        block = Block(kind, line.number, text=part.name, times=part.times)
+        block = Block(kind, line.number, text=part.name, times=part.times, directions=directions, speaker=self.singer)
         if part.is_repeat and part.role and part.times > 1:
             message = f"read as: the {part.role} is sung {part.times} times here"
             block.findings.append(
@@ -330,21 +354,23 @@ class PlainReader:
             self.blocks.append(Block(BlockKind.NOTES, line.number, [Part(PartKind.WORDS, markers, line.number)]))
         self.song = title or self.song or "song"
         self.song_has_names = self.song_has_lyrics = self.song_has_parts = self.calls_back = False
-        self.headed, self.written = "", set()
+        self.headed, self.written, self.is_signed = "", set(), False
 
     def _end_song(self) -> None:
         if self.song:
             self.blocks.append(Block(BlockKind.SONG_END, 0))
-        self.song, self.singer = "", None
+        self.song, self.singer, self.is_signed = "", None, False
 
     def _lyric(self, text: str, line: SourceLine) -> None:
         last = self.blocks[-1] if self.blocks else None
-        speaker = self.singer
+        speaker = self.singer or self.next_singer
         part = Part(PartKind.LYRIC, text, line.number)
         if last and last.kind is BlockKind.SPEECH and speaker in (None, last.speaker) and not self.after_blank:
             last.parts.append(part)
         else:
             self.blocks.append(Block(BlockKind.SPEECH, line.number, [part], speaker=speaker))
+            self.next_singer = None
+        self.last_singer = self.blocks[-1].speaker
 
     def _direction(self, text: str, bare: str, line: SourceLine) -> None:
         inside = bare.strip("()[] ")
@@ -368,6 +394,9 @@ class PlainReader:
         last = self.blocks[-1] if self.blocks else None
         is_under = last is not None and last.kind is BlockKind.SPEECH and not self.after_blank
         if (sound := read_sound(inside, is_boxed)) is not None:
+            if is_under and last is not None and last.parts and not self._in_lyrics(last) and not markers:
+                last.parts.append(Part(PartKind.DIRECTION, f"({inside})", line.number))
+                return True
             part = Part(PartKind.WORDS, sound + markers, line.number)
             self.blocks.append(Block(BlockKind.PICTURE, line.number, [part], passage=Passage.SOUND))
             return True
@@ -429,9 +458,16 @@ class PlainReader:
         )
 
     def _speech(self, spoken: _Spoken, line: SourceLine) -> None:
-        sung = bool(self.song) and self._is_sung_by_name(line)
         words, leading = self._leading_directions(spoken.words)
-        if not sung and any(SINGS.search(d) for d in (*spoken.directions, *leading)):
+        is_plain = bool(words.strip()) and SUNG_SIGN.match(words) is None
+        sings = any(SINGS.search(d) for d in (*spoken.directions, *leading))
+        if self.song and self.is_signed and is_plain and not sings:
+            self._end_song()
+        if sings and not words.strip() and self._is_song_below(line):
+            self.next_singer = spoken.key
+            return
+        sung = bool(self.song) and self._is_sung_by_name(line)
+        if not sung and sings:
             sung = True
             self._found(
                 FindingCode.SUNG_BY_DIRECTION,
@@ -448,6 +484,15 @@ class PlainReader:
             block.parts.append(Part(PartKind.LYRIC if is_lyric else PartKind.WORDS, words, line.number))
         self.blocks.append(block)
         self.lone_name = None if spoken.words.strip() else block
+        self.sung_name = block if is_lyric and not words.strip() else None
+
+    def _is_song_below(self, line: SourceLine) -> bool:
+        """True where the next line heads a song or a part of it, or has a note sign: a name above it says who sings."""
+        below = self.below.get(line.number)
+        bare = strip_emphasis(strip(below.text))[0].strip() if below else ""
+        title = song_title(NOTE_SIGNS.sub("", bare).lstrip("# "), is_heading=bare.startswith("#"))
+        is_part = read_part(bare.lstrip("# ")) is not None or self._part_with_manner(bare) is not None
+        return is_part or title is not None or bare.startswith("~") or NOTE_SIGNS.match(bare) is not None
 
     def _is_sung_by_name(self, line: SourceLine) -> bool:
         """True while ``NAME:`` lines under a song heading are the song's."""
@@ -490,13 +535,20 @@ class PlainReader:
     def _continue(self, text: str, line: SourceLine) -> None:
         """A line with no name: more of the speech or lyric above it, or picture."""
         last = self.blocks[-1] if self.blocks else None
-        if self.song and (
+        is_between = (
+            self.signed is not None and last is not None and last.kind is BlockKind.NOTES and not self.after_blank
+        )
+        if is_between and self.signed is not None and self.signed in self.blocks[-2:]:
+            # Under lyrics with signs, below a length: what is seen while nobody sings. Who sang goes on.
+            self.next_singer = self.last_singer
+            self.blocks.append(Block(BlockKind.PICTURE, line.number, [Part(PartKind.WORDS, text, line.number)]))
+        elif self.song and (
             self.after_blank or last is None or last.kind is not BlockKind.SPEECH or self._in_lyrics(last)
         ):
             self._sung_here()
             self._lyric(NOTE_SIGNS.sub("", text), line)
         elif last and last.kind is BlockKind.SPEECH and not self.after_blank:
-            kind = PartKind.LYRIC if self._in_lyrics(last) else PartKind.WORDS
+            kind = PartKind.LYRIC if self._in_lyrics(last) or last is self.sung_name else PartKind.WORDS
             self._say_joined(last, text, line)
             last.parts.append(Part(kind, text, line.number))
         elif last and last.kind is BlockKind.PICTURE and not self.after_blank:
@@ -514,7 +566,7 @@ class PlainReader:
         """Say that a line without a name was joined to a speech, unless a sentence plainly goes on in it."""
         if not last.parts or last.parts[-1].kind is PartKind.DIRECTION or self.song:
             return
-        if any(f.where == Where(self.path, line.number) for f in self.prepared.findings[-1:]):
+        if any(f.where == Where(self.path, line.number) for f in (*self.prepared.findings[-1:], *last.findings[-1:])):
             return  # said already why it is no name
         before = MARKER.sub("", last.parts[-1].text).rstrip("*_\"”’') ")
         is_wrapped = not before.endswith(SENTENCE_ENDS) and (len(before) >= SHORTEST_WRAPPED or before[-1:] in ",;:–—-")
@@ -524,7 +576,7 @@ class PlainReader:
         message = f"line without a name joined to {whose}; if it is picture, leave a blank line before it"
         if self._in_lyrics(last):
             message = "read as sung, like the lyrics above it; if it is not, leave a blank line before it"
-        self._found(FindingCode.SPEECH_OR_PICTURE, message, line)
+        self._found(FindingCode.SPEECH_OR_PICTURE, message, line, last)
 
     def _tells_of_somebody(self, text: str) -> bool:
         """True for "She pokes him." or "Bram nods.": who is in the script, and what they do."""

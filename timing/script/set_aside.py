@@ -85,33 +85,43 @@ _ITEM = re.compile(
     r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)?[*_]*[^\W\d_][\w.'’ &-]{0,38}?[*_]*\s*(?:[:(,]|\s[–—-]\s|[–—])\S?.*"
 )
 _BULLET = re.compile(r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)\S.*")
+_NAMED = re.compile(
+    r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)?[*_]*(?:(?:the|an?|o|os|as?|el|la|los|las|le|les|der|die|das|il|lo|gli|i)\s+)?"
+    r"(?P<name>[^\W\d_][\w.'’ -]{0,38}?)[*_]*\s*(?:[:(,].*|\s[–—-]\s.*|[–—].*)?",
+    re.IGNORECASE | re.DOTALL,
+)
+CAST_WITHIN = 12  # written lines from the script's head
 _RULE = re.compile(r"\s*(?:[-*_=]\s*){3,}")
 _DRESS = re.compile(r"^[\s#>*_¡¿]+|[\s#*_]+$")
 
 
 def set_aside(
     lines: list[SourceLine], path: str, is_speech: Callable[[str], bool]
-) -> tuple[list[SourceLine], list[Finding]]:
-    """Return the lines with those blank that are no part of the script, and what is said of them, once.
+) -> tuple[list[SourceLine], list[Finding], frozenset[str]]:
+    """Return the lines with those blank that are no part of the script, what is said of them, once, and who is cast.
 
     ``is_speech``: a text that certainly is ``NAME: words``.
     """
     around = _Around(lines, is_speech)
     around.find()
     if not around.taken:
-        return lines, []
+        return lines, [], frozenset()
     numbers = sorted(around.all_taken)
     kept = [replace(line, text="") if i in around.all_taken else line for i, line in enumerate(lines)]
-    parts = "; ".join(f"{what} ({_ranges([lines[i].number for i in at])})" for what, at in around.taken.items())
+    parts = "; ".join(f"{what} ({line_ranges([lines[i].number for i in at])})" for what, at in around.taken.items())
     message = f"left out, neither spoken nor seen: {parts}; write a speech as NAME: words if it is one"
     facts = {"lines": [lines[i].number for i in numbers]}
-    return kept, [Finding(FindingCode.SET_ASIDE, message, facts, Where(path, lines[numbers[0]].number))]
+    return (
+        kept,
+        [Finding(FindingCode.SET_ASIDE, message, facts, Where(path, lines[numbers[0]].number))],
+        frozenset(around.cast),
+    )
 
 
-def _ranges(numbers: list[int]) -> str:
+def line_ranges(numbers: list[int]) -> str:
     """Return line numbers as people write them.
 
-    >>> _ranges([3, 4, 5, 9])
+    >>> line_ranges([3, 4, 5, 9])
     'lines 3-5, 9'
     """
     runs: list[list[int]] = []
@@ -124,11 +134,24 @@ def _ranges(numbers: list[int]) -> str:
     return f"line{'s' if len(numbers) > 1 else ''} {shown}"
 
 
+def _cast_name(item: str) -> str | None:
+    """Return the name that an item of a cast list begins with, in capitals.
+
+    >>> _cast_name("- **The Toothbrush** (squeaky)"), _cast_name("Bram, an old rock"), _cast_name("they sing")
+    ('TOOTHBRUSH', 'BRAM', None)
+    """
+    match = _NAMED.fullmatch(item.strip())
+    if match is None or len(match["name"].split()) > 3 or not match["name"][:1].isupper():
+        return None
+    return match["name"].strip().upper()
+
+
 class _Around:
     def __init__(self, lines: list[SourceLine], is_speech: Callable[[str], bool]):
         self.lines, self.is_speech = lines, is_speech
         self.taken: dict[str, list[int]] = {}
         self.all_taken: set[int] = set()
+        self.cast: set[str] = set()  # in capitals, without an article
 
     def find(self) -> None:
         self._opening()
@@ -165,6 +188,22 @@ class _Around:
             head = self._bare(i).rstrip(":").rstrip("*_ ")
             if _CAST.fullmatch(head) and self._is_heading(i) and (items := self._items(i + 1)):
                 self._take("a cast list", [i, *items])
+                self.cast |= {name for j in items if (name := _cast_name(self.lines[j].text))}
+        self._cast_line()
+
+    def _cast_line(self) -> None:
+        """Take "Cast: TANSY (a crab), BRAM (a rock)", one line near the head of the script."""
+        for i in self._written()[:CAST_WITHIN]:
+            head, _, rest = self._bare(i).partition(":")
+            if i in self.all_taken or not rest.strip() or not _CAST.fullmatch(head.strip("*_ ")):
+                continue
+            items = [
+                item for item in re.split(r"[,;](?![^(]*\))|\s(?:and|&|y|e|et|und)\s(?![^(]*\))", rest) if item.strip()
+            ]
+            names = [name for item in items if (name := _cast_name(item))]
+            if len(names) == len(items) and (len(items) > 1 or "(" in rest):
+                self._take("a cast list", [i])
+                self.cast |= set(names)
 
     def _items(self, start: int) -> list[int]:
         """Return the places of a list's items: down to a blank line, over which only bullets go on."""
@@ -215,5 +254,7 @@ class _Around:
                 self._take("a chat's closing words", [i])
             elif _FIGURES.fullmatch(text.strip("()[]*_ ")):
                 self._take("figures about the script", [i])
-            elif not _END_MARK.fullmatch(text.strip("()[]*_ .!—–-")):  # "The end" may be a card: it stays
+            elif _END_MARK.fullmatch(text.strip("()[]*_ .!—–-")):
+                self._take("the end mark", [i])
+            else:
                 return

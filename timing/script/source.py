@@ -26,6 +26,7 @@ class Source:
     settings: EpisodeSettings
     default_out: Path
     series: Path | None = None  # the folder with the series.toml that the episode belongs to
+    cut: Path | None = None  # where the real cut was named; else it is looked for in the folder
 
     @property
     def is_lone_script(self) -> bool:

@@ -95,6 +95,14 @@ def positive(value: Any, name: str) -> Fraction:
     return found
 
 
+def allowance(value: Any, name: str) -> Fraction:
+    """Return what a month allows; 0 is told what its absence means."""
+    found = number(value, name)
+    if found <= 0:
+        raise ValueError(f"{name} must be more than 0, not {kind(value)}; without this line nothing is limited")
+    return found
+
+
 def not_negative(value: Any, name: str) -> Fraction:
     found = number(value, name)
     if found < 0:

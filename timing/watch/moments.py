@@ -115,6 +115,9 @@ class Moments:
         """Return the frames (first, end) among which a frame is counted on paper."""
         if clips:
             clip = clips[0]
+            if clip.id in self.plan.on_paper:  # an edit may show a part of what the sheet has
+                first, length = self.plan.on_paper[clip.id]
+                return first, first + length
             return self._first.get(clip.id, (clip.start_frame, clip.end_frame))
         gap = next(((a, b) for a, b in self.plan.gaps if a <= frame < b), None)
         return gap or (0, self.plan.frames)

@@ -11,7 +11,7 @@ from fractions import Fraction
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from timing.model import Clip, LineKind, Plan
+from timing.model import Clip, Plan
 from timing.model.clock import Seconds
 from timing.plain.inputs import require_regular
 from timing.sound.media import open_media
@@ -50,7 +50,7 @@ class Pictures:
                 self.close()
                 self._open = (clip.id, self._take(back.file))
             if (take := self._open[1]) is not None:
-                moment = self.plan.rate.moment_of(frame) - self._begins(clip)
+                moment = self.plan.rate.moment_of(frame) - self.plan.file_begins(clip)
                 name = PurePosixPath(back.file).name
                 image = take.at(moment)
                 if image is not None:
@@ -63,14 +63,6 @@ class Pictures:
         if self._open[1] is not None:
             self._open[1].close()
         self._open = ("", None)
-
-    def _begins(self, clip: Clip) -> Seconds:
-        """Return where the beginning of the file lies on the episode's clock."""
-        if clip.kind is LineKind.PICTURE:
-            return clip.start
-        back = self.plan.delivered(clip.id)
-        sound = back.speech_start if back and back.is_measured and back.speech_start is not None else clip.head
-        return clip.speech_start - sound
 
     def _take(self, name: str) -> _Take | None:
         try:

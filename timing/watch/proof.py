@@ -31,14 +31,15 @@ GAP_S = 1  # silence between the episode and the spare stretches
 def proof_page(plan: Plan, folder: Path, heard: Heard | None = None) -> tuple[bytes, list[str]]:
     """Return the page and sentences for people; the same plan and sounds give the same bytes.
 
-    ``folder`` is where recordings and songs lie, ``heard`` what the recordings hold. Raises OutputError where the
-    av library has no encoder for the sound.
+    Where there is a real cut the page runs as it does. ``folder`` is where recordings and songs lie, ``heard`` what the
+    recordings hold. Raises OutputError where the av library has no encoder for the sound.
     """
     import numpy as np
 
+    left = left_over(heard, plan)  # what the cut leaves out is no unknown speech
+    plan = plan.shown
     track, notes = sound_of(plan, folder)
     readings = other_readings(heard)
-    left = left_over(heard, plan)
     wanted = [Stretch(t.file, t.start, t.end) for t in readings] + list(left)
     begin = plan.rate.moment_of(plan.frames) + GAP_S
     placed, spare = with_sound(wanted, folder, begin)

@@ -51,8 +51,8 @@ def stretches(
 
 def clip_names(clip: Clip) -> set[str]:
     """Return what a clip may be called: "C05.1", "C05", "C5.1", "C5", in small letters."""
-    whole = clip.id.casefold()
-    names = {whole, whole.split(".")[0]}
+    whole = re.sub(r" \(\d+\)$", "", clip.id.casefold())  # "C04 (2)": shown again in the real cut
+    names = {clip.id.casefold(), whole, whole.split(".")[0]}
     return names | {re.sub(r"^c0+(?=\d)", "c", name) for name in names}
 
 

@@ -39,6 +39,11 @@ def sound_of(plan: Plan, folder: Path) -> tuple[NDArray[np.int16], list[str]]:
         highest = max(1, int(np.max(np.abs(sound.astype(np.int32)), initial=0)))
         at = round_half_up(song.start * RATE_HZ)
         begin, end = max(0, at), min(len(track), at + len(sound))
+        if song.heard_from is not None:  # an edit plays a part of it
+            begin, end = (
+                max(begin, round_half_up(song.heard_from * RATE_HZ)),
+                min(end, round_half_up(song.end * RATE_HZ)),
+            )
         if end > begin:
             track[begin:end] += (sound[begin - at : end - at] * (SONG_PEAK * 32767 / highest)).astype(np.int32)
     return np.clip(track, -32767, 32767).astype(np.int16), notes

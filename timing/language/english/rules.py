@@ -259,6 +259,9 @@ def _without_lost(word: str, at: int, lost: str, shortest: list[str], fullest: l
     if ranges is None:
         return shortest
     start, end = ranges[at]
+    after, stop = ranges[at + 1]
+    if start == end and shortest[after:stop] and shortest[after].startswith("ER"):  # mem'ry: the vowel hung on the r
+        return [*shortest[:after], "R", *shortest[after + 1 :]]
     kept = ["R"] if shortest[start:end] and shortest[start].startswith("ER") else []
     if lost in "vth" and not kept:  # o'er: the v falls, and two vowels become one
         phones = shortest[:start] + shortest[end:]

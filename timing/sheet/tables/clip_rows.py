@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from timing.model import Clip, LineKind, Plan, PlanLine
+from timing.model import Clip, Cut, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.sheet.figures import sum_printed, tenths
@@ -63,6 +63,7 @@ class GapRow:
     end_frame: int
     what: str
     runs_on: str | None = None
+    advice: str = "fill with a picture"
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ Row = ClipRow | SplitRow | GapRow | OmittedRow
 def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
     """Return the table's rows, in the order of the clips."""
     lines = {line.id: line for line in plan.lines}
-    gaps = list(plan.gaps) if len(clips) == len(plan.clips) else []
+    gaps = list(plan.gaps) if len(clips) == len(plan.clips) and plan.cut is None else []
     rows: list[Row] = []
     beside = _beside(clips)
     of_line: dict[str, list[Clip]] = {}
@@ -92,7 +93,31 @@ def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
             rows.append(SplitRow(row.line, tuple(of_line[clip.line]), _flag(row.line)))
         rows.append(row)
     rows += [_gap(plan, *gap) for gap in gaps]
+    if plan.cut is not None and len(clips) == len(plan.clips):
+        rows = _with_gaps_of_cut(rows, plan.cut)
     return _with_omitted(rows, plan.retired_ids) if len(clips) == len(plan.clips) else rows
+
+
+def places_of(plan: Plan, clip: Clip) -> tuple[tuple[int, int], ...]:
+    """Return the frames (start, end; end excluded) in which a clip is seen: in the real cut where there is one."""
+    return ((clip.start_frame, clip.end_frame),) if plan.cut is None else plan.cut.places(clip.id)
+
+
+def _with_gaps_of_cut(rows: Sequence[Row], cut: Cut) -> list[Row]:
+    """Return the rows with a low one for each stretch in which the cut shows nothing, behind the clip before it."""
+    ends = {end: e.clip for e in cut.events if e.is_seen for end in (e.end_frame,)}
+    behind: dict[str | None, list[Row]] = {}
+    known = {row.clip.id for row in rows if isinstance(row, ClipRow)}
+    for start, end in cut.gaps:
+        before = ends.get(start)
+        behind.setdefault(before if before in known else None, []).append(
+            GapRow(start, end, "the cut shows nothing", advice="")
+        )
+    first = [row for row in behind.get(None, []) if isinstance(row, GapRow) and row.start_frame == 0]
+    found: list[Row] = [*first]
+    for row in rows:
+        found += [row, *(behind.get(row.clip.id, []) if isinstance(row, ClipRow) else [])]
+    return [*found, *(row for row in behind.get(None, []) if row not in first)]
 
 
 def _with_omitted(rows: list[Row], retired: Sequence[str]) -> list[Row]:

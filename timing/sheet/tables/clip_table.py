@@ -34,7 +34,7 @@ from timing.sheet.ink import Ink, Page
 from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
 from timing.sheet.tables.came_back import ACCEPTED, DELIVERED, state_box, state_of, take_line
-from timing.sheet.tables.clip_rows import ClipRow, GapRow, OmittedRow, Row, SplitRow, what_is_wrong
+from timing.sheet.tables.clip_rows import ClipRow, GapRow, OmittedRow, Row, SplitRow, places_of, what_is_wrong
 from timing.sheet.tables.fit_bar import ROW, FitBar
 from timing.sheet.tables.line_list import box_mark
 from timing.sheet.wrapped import name_lines, paginate, wrap
@@ -151,10 +151,12 @@ class Table:
 
     def _header(self, ink: Ink) -> float:
         plan = self.plan
-        facts = [("frames", str(plan.frames)), ("seconds", tenths(plan.length)), ("fps", str(plan.rate))]
+        frames, length = (plan.frames, plan.length) if plan.cut is None else (plan.cut.frames, plan.cut.length)
+        facts = [("frames", str(frames)), ("seconds", tenths(length)), ("fps", str(plan.rate))]
         facts.append(("lines", str(len({line for clip in self.clips for line in clip.lines or (clip.line,)}))))
         corner = ("clips", str(len(self.clips)))
-        return header(ink, self.width, self.height, plan, "what to ask for, clip by clip", "Clip table", facts, corner)
+        kind = "what to ask for, clip by clip" + (f", frames of {plan.cut.file}" if plan.cut else "")
+        return header(ink, self.width, self.height, plan, kind, "Clip table", facts, corner)
 
     def _open(self, pages: list[Page]) -> tuple[Ink, float]:
         ink = Ink(self.face)
@@ -246,7 +248,8 @@ class Table:
     def _gap_text(self, row: GapRow) -> str:
         frames = row.end_frame - row.start_frame
         shown = tenths(frames / self.plan.rate.fps)
-        what = f"{row.what}: " + (f"{row.runs_on} can run on" if row.runs_on else "fill with a picture")
+        advice = f"{row.runs_on} can run on" if row.runs_on else row.advice
+        what = f"{row.what}: {advice}" if advice else row.what
         place = f"{row.start_frame + 1}–{row.end_frame}, {self._time_code(row.start_frame, row.end_frame)}"
         return f"{what} · {shown} s · {place}"
 
@@ -271,9 +274,13 @@ class Table:
         self._head(ink, y, row, clip.id, text, clip.kind is not LineKind.SPOKEN, row.is_part)
         self._figures(ink, y, "–" if row.is_picture else tenths(clip.speech), "needs " + tenths(clip.need), REGULAR)
         self.bar.clip(ink, y, clip)
-        place = self._time_code(clip.start_frame, clip.end_frame)
-        if (clip.end_frame - clip.start_frame) < self.plan.rate.frame_at(clip.need):
-            place += f" · on screen {tenths(clip.end - clip.start)} s"
+        places = places_of(self.plan, clip)
+        place = " and ".join(self._time_code(*one) for one in places[:2]) or "not in the cut"
+        place += f" and {len(places) - 2} more" if len(places) > 2 else ""
+        shown = sum(end - start for start, end in places)
+        if places and shown < self.plan.rate.frame_at(clip.need):
+            seconds = clip.end - clip.start if self.plan.cut is None else self.plan.rate.moment_of(shown)
+            place += f" · on screen {tenths(seconds)} s"
         ink.text(self.x["bar"], y + 9.0, place, REGULAR, SMALL)
         ask = figure(clip.ask, "–")
         ink.text(self.x["ask"], base, ask, BOLD, 12, "right")
@@ -301,7 +308,9 @@ class Table:
     def _small_lines(self, row: ClipRow | SplitRow) -> list[str]:
         """Return what stands small under the words: frames, where the time is from, what is on screen with it."""
         clips = row.clips if isinstance(row, SplitRow) else (row.clip,)
-        text = f"{clips[0].start_frame + 1}–{clips[-1].end_frame} · {timed_by(self.plan, row.line, names_file=False)}"
+        places = [place for clip in clips for place in places_of(self.plan, clip)]
+        frames = f"{min(places)[0] + 1}–{max(end for _, end in places)}" if places else "not in the cut"
+        text = f"{frames} · {timed_by(self.plan, row.line, names_file=False)}"
         if isinstance(row, ClipRow) and row.beside:
             text += f" · together with {', '.join(row.beside)}"
         return wrap(self.face, text, REGULAR, SMALL, self.x["seconds"] - 17 - X_WORDS)
@@ -338,7 +347,8 @@ class Table:
         plan, fps = self.plan, self.plan.rate.fps
         whole = len(self.clips) == len(plan.clips)
         gaps = sum(row.end_frame - row.start_frame for row in self.rows if isinstance(row, GapRow)) / fps
-        seen = tenth(plan.length) - tenth(gaps) if whole else tenth(self._frames_on_screen() / fps)
+        length = plan.length if plan.cut is None else plan.cut.length
+        seen = tenth(length) - tenth(gaps) if whole else tenth(self._frames_on_screen() / fps)
         sums = {
             "speech": sum_printed(c.speech for c in self.clips if c.kind is not LineKind.PICTURE),
             "on screen, with handles": seen,
@@ -372,7 +382,7 @@ class Table:
     def _frames_on_screen(self) -> int:
         """Return how many frames show a clip; frames of clips that are on screen together count once."""
         shown, at = 0, 0
-        for start, end in sorted((c.start_frame, c.end_frame) for c in self.clips):
+        for start, end in sorted(place for c in self.clips for place in places_of(self.plan, c)):
             shown += max(0, end - max(start, at))
             at = max(at, end)
         return shown

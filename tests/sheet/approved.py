@@ -1,0 +1,69 @@
+"""The hard set's pages as a person approved them, each as a short mark that changes when anything on it moves.
+
+``python -m tests.sheet.approved FOLDER`` writes every page that is not as approved into FOLDER as a picture, to be
+looked at; with ``--keep`` it then approves them all.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import json
+from pathlib import Path
+
+from timing.sheet.ink import Ink, Page
+
+APPROVED = Path(__file__).parent / "approved_pages.json"
+
+
+def mark_of(page: Page) -> str:
+    """Return a few characters that stand for all marks of a page, to a twentieth of a millimetre."""
+    said = [f"{page.width:.1f} {page.height:.1f} {page.label} {page.outline} {page.extra_keys}"]
+    for ink in (page.ink, *(ink for _, ink in page.forms)):
+        said += sorted(_rows(ink))
+    return hashlib.sha256("\n".join(said).encode()).hexdigest()[:10]
+
+
+def _rows(ink: Ink) -> list[str]:
+    rows = [f"line {pen} {_near(*ends)}" for pen, lines in ink.lines.items() for ends in lines]
+    rows += [f"fill {gray} {[_near(*p) for p in shape]}" for gray, shapes in ink.fills.items() for shape in shapes]
+    rows += [f"text {kind} {_near(x, y)} {text}" for kind, texts in ink.texts.items() for x, y, text in texts]
+    rows += [f"up {_near(one.x, one.y)} {one.text} {one.style} {one.size}" for one in ink.turned]
+    return rows + [f"link {_near(*one[:4])} {one.target}" for one in ink.links]
+
+
+def _near(*places: float) -> str:
+    return " ".join(f"{round(place * 20 + 1e-6):d}" for place in places)
+
+
+def approved() -> dict[str, dict[str, str]]:
+    return json.loads(APPROVED.read_text("utf-8")) if APPROVED.is_file() else {}
+
+
+def main() -> None:
+    from tests.sheet.test_geometry import CASES
+    from timing.sheet.document import lay_out, render
+    from timing.sheet.pictures import page_images
+
+    parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--keep", action="store_true")
+    given = parser.parse_args()
+    given.folder.mkdir(parents=True, exist_ok=True)
+    before, now = approved(), {}
+    for case in CASES:
+        (plan,), name = case.values, case.id
+        pages = lay_out(plan)
+        now[name] = {page.key: mark_of(page) for page in pages}
+        changed = [n for n, page in enumerate(pages) if before.get(name, {}).get(page.key) != now[name][page.key]]
+        if changed and not given.keep:
+            pictures = page_images(render(plan).pdf)
+            for n in changed:
+                (given.folder / f"{name} {n + 1}.png").write_bytes(pictures[n])
+        print(f"{name}: {len(changed)} of {len(pages)} pages are new or changed")
+    if given.keep:
+        APPROVED.write_text(json.dumps(now, indent=0, ensure_ascii=False) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

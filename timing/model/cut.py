@@ -1,0 +1,63 @@
+"""The real cut: what the edit shows and lets hear, on its own clock."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from timing.model.clock import FrameRate, Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class CutEvent:
+    """One stretch of the cut; frames are the episode's.
+
+    ``clip`` is the clip's id (None: something else, called ``name``), ``file`` what came back for it as the cut uses
+    it, relative to the episode folder. ``source`` is where the stretch begins in that file. ``is_followed`` is False
+    where the speed is changed or the file has no such frames: what is said in it is not known.
+    """
+
+    name: str
+    start: Seconds
+    end: Seconds
+    start_frame: int
+    end_frame: int
+    source: Seconds
+    clip: str | None = None
+    file: str | None = None
+    line: str | None = None
+    song: str | None = None
+    is_seen: bool = True
+    is_heard: bool = False
+    is_followed: bool = True
+    layer: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A cut as it was read from ``file``; ``rate`` is the one that the file counts in."""
+
+    file: str
+    rate: FrameRate
+    length: Seconds
+    frames: int
+    events: tuple[CutEvent, ...]
+
+    def places(self, clip_id: str) -> tuple[tuple[int, int], ...]:
+        """Return the frames (start, end; end excluded) in which a clip is seen, in order; none where it is left out."""
+        found: list[tuple[int, int]] = []
+        for start, end in sorted((e.start_frame, e.end_frame) for e in self.events if e.is_seen and e.clip == clip_id):
+            if found and start <= found[-1][1]:
+                found[-1] = (found[-1][0], max(end, found[-1][1]))
+            elif end > start:
+                found.append((start, end))
+        return tuple(found)
+
+    @property
+    def gaps(self) -> tuple[tuple[int, int], ...]:
+        """The stretches of frames in which nothing is seen, in order."""
+        found, at = [], 0
+        for start, end in sorted((e.start_frame, e.end_frame) for e in self.events if e.is_seen):
+            if start > at:
+                found.append((at, start))
+            at = max(at, end)
+        return (*found, (at, self.frames)) if at < self.frames else tuple(found)
