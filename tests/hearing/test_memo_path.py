@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from timing.hearing.line_candidates import Candidate
-from timing.hearing.memo_path import _WEIGHT, likeliest
+from timing.hearing.memo_path import _WEIGHT, PACE, likeliest, pace_of
 
 
 def at(line: int, start_s: float, end_s: float, nats: float = 30.0, words: int = 0, pauses=(True, True)) -> Candidate:
@@ -82,3 +84,22 @@ def test_a_short_line_that_fits_poorly_is_taken_where_there_is_nothing_else_to_t
     assert chosen(found, 3, [(0, 1), (2, 2.3), (4, 5)]) == [(0, 0), (1, 2), (2, 4)]
     # Where no sound is left to nobody, leaving line 1 out is the likelier: -3.58 against -3.51.
     assert chosen(found, 3, [(0, 1), (4, 5)]) == [(0, 0), (2, 4)]
+
+
+def test_a_reading_far_too_short_for_its_words_is_none():
+    # Ten sounds and two more at 9 steps each are 1.08 s: 0.8 s is a quick reading, 0.3 s is log(0.28) = -1.28 off, and
+    # (1.28 - 0.5) / 0.15 = 5.2 spreads too short cost the 6 nats that are the most: 4 - 6 - 2 + 2 log 0.75 is less than
+    # log 0.03, for which line 1 is left out.
+    def line_1(seconds):
+        return replace(at(1, 2, 2 + seconds, 4), sounds=10)
+
+    for seconds, is_read in ((0.8, True), (0.3, False)):
+        found = chosen([at(0, 0, 1), line_1(seconds), at(2, 4, 5)], 3, [(0, 1), (4, 5)])
+        assert ((1, 2) in found) is is_read
+
+
+def test_a_memo_tells_its_own_pace():
+    # Lines of ten sounds in 1.2 s: 120 steps over twelve. Of fewer than five nothing is learnt.
+    read = [replace(at(n, 2 * n, 2 * n + 1.2), sounds=10) for n in range(5)]
+    assert pace_of(read) == 10
+    assert pace_of(read[:4]) == PACE

@@ -45,7 +45,8 @@ class Candidate:
     """The first ``words`` words of ``line``, all of them where ``is_whole``, between two steps of 10 ms.
 
     ``evidence`` is how much better that fits than unscripted speech, in units of about 0.1 nat; ``after_pause`` and
-    ``before_pause`` say whether a pause is beside it.
+    ``before_pause`` say whether a pause is beside it, ``sounds`` of how many sounds its words are (0: nobody knows);
+    ``lasts`` is how many steps it is long with the sound beside it up to the pause.
     """
 
     line: int
@@ -56,6 +57,8 @@ class Candidate:
     evidence: float
     after_pause: bool = True
     before_pause: bool = True
+    sounds: int = 0
+    lasts: int = 0
 
 
 class Prepared:
@@ -65,6 +68,7 @@ class Prepared:
         import numpy as np
 
         energies = band_energies(samples)
+        self._stretches = [(int(a * STEPS_PER_S), int(b * STEPS_PER_S)) for a, b in regions]
         sounding = sounding_steps(len(energies), regions)
         self.kept = np.flatnonzero(_near(sounding, _KEPT_QUIET_STEPS))
         """The steps of the sound that are searched, in order."""
@@ -76,6 +80,12 @@ class Prepared:
         self.features = with_differences(_levelled(energies[self.kept], self.sounding))
         plain: Any = acoustic_model().costs(self.features, range(PLAIN_STATES))
         self.free = anything(plain)
+
+    def to_the_pauses(self, start: int, end: int) -> int:
+        """Return how long a stretch is, out to the pauses that are near, in steps of the whole sound."""
+        starts = [a for a, _ in self._stretches if 0 <= start - a <= _AT_EDGE]
+        ends = [b for _, b in self._stretches if 0 <= b - end <= _AT_EDGE]
+        return min(ends, default=end) - max(starts, default=start)
 
     def sounding_between(self, start: int, end: int) -> int:
         """Return how many steps sound from ``start`` to ``end``, steps of the whole sound."""
@@ -94,10 +104,11 @@ def candidates(sound: Prepared, states: LineStates, allowance: float) -> list[Ca
     found = []
     for column, (line, words) in enumerate(tracked):
         is_whole = bool(words == states.counts[line])
+        sounds = int(states.sounds[states.first[line] : states.first[line] + words].sum())
         for start, end, cost in _places(costs[:, column], begun[:, column], sound, is_whole):
             steps = int(sound.kept[start]), int(sound.kept[end]) + 1
             edges = bool(sound.begins[start]), bool(sound.ends[end])
-            found.append(Candidate(line, words, is_whole, *steps, -cost, *edges))
+            found.append(Candidate(line, words, is_whole, *steps, -cost, *edges, sounds, sound.to_the_pauses(*steps)))
     return sorted(found, key=lambda c: (c.end, c.start, c.line, c.words))
 
 

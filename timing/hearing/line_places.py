@@ -108,7 +108,7 @@ def find_lines(
     """
     from timing.hearing.line_candidates import Prepared, candidates
     from timing.hearing.line_states import LineStates
-    from timing.hearing.memo_path import likeliest
+    from timing.hearing.memo_path import PACE, likeliest, pace_of
 
     if not lines or not regions:
         return ()
@@ -116,9 +116,11 @@ def find_lines(
     prepared = Prepared(sound.samples, regions)
     allowance = _FOREIGN_ALLOWANCE if is_foreign else _ALLOWANCE
     stretches = [(int(start * STEPS_PER_S), int(end * STEPS_PER_S)) for start, end in regions]
+    pace = PACE
     for _ in range(2):
         found = candidates(prepared, states, allowance)
-        path, chance = likeliest(found, len(lines), stretches)
+        path, chance = likeliest(found, len(lines), stretches, pace)
+        pace = pace_of([found[i] for i in path if found[i].is_whole])
         learnt = _learnt(prepared, [found[i] for i in path if found[i].is_whole], allowance)
         if abs(learnt - allowance) <= _NEAR_ENOUGH:
             break

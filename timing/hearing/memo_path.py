@@ -5,13 +5,15 @@ and for every candidate how likely it lies on the true one.
 
 What is known before anyone listens: a line is mostly followed by the next one; sometimes it is read again, or one or a
 few are left out; more rarely the reader goes anywhere else; a line that is broken off is begun again. A line is read
-between pauses, or right beside another one: "again" inside a sentence that nobody wrote is not the line "Again?". Sound
+between pauses, or right beside another one ("again" inside a sentence that nobody wrote is not the line "Again?"), and
+about as fast as the others. Sound
 that is no line is rarer than a line. What the sound says is each candidate's evidence. All that is added up over the
 whole memo (a sum over all ways, forwards and backwards).
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -36,19 +38,24 @@ _INSIDE = 3.0  # nats against an edge inside a stretch of sound with no other re
 _BESIDE = 35  # steps
 _UNSCRIPTED, _MOST_UNSCRIPTED = 1.5, 3  # nats against each stretch between two readings that is neither; how many count
 
+PACE = 9.0  # steps a sound, and two sounds more a line, before the memo has told its own (synthesised voices: 7 to 11)
+_MORE = 2
+_ENOUGH, _TELLING = 5, 10  # readings; sounds of one
+_USUAL, _SPREAD, _MOST_UNUSUAL = 0.5, 0.15, 6.0  # logarithm of a length against the pace; nats at most
+
 
 def likeliest(
-    found: Sequence[Candidate], lines: int, stretches: Sequence[tuple[int, int]] = ()
+    found: Sequence[Candidate], lines: int, stretches: Sequence[tuple[int, int]] = (), pace: float = PACE
 ) -> tuple[list[int], NDArray[np.float64]]:
     """Return (indices of the candidates on the likeliest way, each candidate's probability).
 
-    ``stretches`` are those that hold sound, in steps of 10 ms.
+    ``stretches`` are those that hold sound, in steps of 10 ms; ``pace`` is how many steps a sound lasts.
     """
     import numpy as np
 
     if not found:
         return [], np.zeros(0)
-    gain = np.array([_WEIGHT * c.evidence - (_LINE if c.is_whole else _BROKEN) for c in found])
+    gain = np.array([_WEIGHT * c.evidence - (_LINE if c.is_whole else _BROKEN) - _unusual(c, pace) for c in found])
     follows = _follows(found, lines, stretches)
     begins = np.log([_FIRST if c.line == 0 else _FIRST_ANYWHERE / lines for c in found])
     begins -= _INSIDE * ~_flags(found, "after_pause") + _unscripted(stretches, [0], [c.start for c in found])[0]
@@ -73,6 +80,22 @@ def likeliest(
         path.append(at)
         at = int(came[at])
     return path[::-1], np.minimum(np.exp(forward + backward - total), 1.0)
+
+
+def pace_of(readings: Sequence[Candidate]) -> float:
+    """Return how many steps a sound lasts in the middle of some readings, PACE where there are too few."""
+    paces = sorted((r.end - r.start) / (r.sounds + _MORE) for r in readings if r.sounds >= _TELLING)
+    return paces[len(paces) // 2] if len(paces) >= _ENOUGH else PACE
+
+
+def _unusual(candidate: Candidate, pace: float) -> float:
+    """Return what speaks against a reading far shorter or longer than its words ask for, in nats."""
+    if not candidate.sounds:
+        return 0.0
+    usual = pace * (candidate.sounds + _MORE)
+    lasts = candidate.lasts or candidate.end - candidate.start
+    off = max(0.0, abs(math.log(max(1, lasts) / usual)) - _USUAL)
+    return min(_MOST_UNUSUAL, (off / _SPREAD) ** 2 / 2)
 
 
 def _flags(found: Sequence[Candidate], name: str) -> NDArray[np.bool_]:

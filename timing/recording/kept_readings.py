@@ -118,4 +118,4 @@ def places_kind(name: str, lines: Sequence[LineName]) -> Kind[tuple[Place, ...] 
             raise ValueError("a place without words")
         return tuple(found)
 
-    return Kind(name, 3, write, read)
+    return Kind(name, 4, write, read)
