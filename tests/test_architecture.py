@@ -28,8 +28,12 @@ ROOMS = {
     "memory": {"plain", "model", "delivery"},
     "episode": {"plain", "model", "clips", "sound", "hearing", "store", "song", "delivery", "memory", "export"},
     "cut": {"plain", "model", "delivery"},
+    "dub": {
+        "plain", "model", "script", "language", "timers", "clips", "sound", "store", "recording", "song", "memory",
+        "episode", "export", "sheet",
+    },
     "watch": {"plain", "model", "sound", "recording", "sheet", "export", "episode"},
-}
+}  # fmt: skip
 TOP = {"__init__.py", "__main__.py", "cli.py", "pipeline.py"}
 
 

@@ -18,12 +18,14 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from timing.api.align import align
+    from timing.api.edition import edition, write_edition
     from timing.api.episode import plan, write
     from timing.api.estimate import Estimate, estimate
     from timing.api.find_tempo import find_tempo
     from timing.api.set_to_beat import set_to_beat
     from timing.language import spoken_form, syllabify
     from timing.model import BeatGrid, Plan, TimedLine, TimedSyllable
+    from timing.model.dub import Edition
     from timing.plain.errors import InputError, OutputError, RecordingError, ScriptError, SettingsError, TimingError
 
 _HOMES = {
@@ -35,6 +37,9 @@ _HOMES = {
     "set_to_beat": "timing.api.set_to_beat",
     "align": "timing.api.align",
     "plan": "timing.api.episode",
+    "edition": "timing.api.edition",
+    "write_edition": "timing.api.edition",
+    "Edition": "timing.model.dub",
     "write": "timing.api.episode",
     "BeatGrid": "timing.model",
     "Plan": "timing.model",
@@ -50,6 +55,7 @@ _HOMES = {
 
 __all__ = [
     "BeatGrid",
+    "Edition",
     "Estimate",
     "InputError",
     "OutputError",
@@ -61,6 +67,7 @@ __all__ = [
     "TimedSyllable",
     "TimingError",
     "align",
+    "edition",
     "estimate",
     "find_tempo",
     "plan",
@@ -68,6 +75,7 @@ __all__ = [
     "spoken_form",
     "syllabify",
     "write",
+    "write_edition",
 ]
 
 

@@ -25,6 +25,7 @@ COMMANDS = {
     "listen": "Find the lines in the recordings and measure them.",
     "check": "Hold the clips that came back against the plan.",
     "proof": "Make a page to hear, watch and correct the timing on.",
+    "dub": "Hold another language's words against the clips that exist.",
     "reel": "Make a film of the plan: the sheets running, with the sound.",
 }
 
@@ -90,6 +91,6 @@ def cli() -> None:
 
 
 def main() -> None:
-    """Run the program; the console script's entry point."""
+    """Run the program; ``timing.__main__`` calls it."""
     prepare()
     cli()

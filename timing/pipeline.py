@@ -50,7 +50,7 @@ from timing.model.findings import FindingCode
 from timing.model.labels import bars_meant, unused_label
 from timing.model.learnt import FEWEST_CLIPS, FEWEST_LINES, LearntPace
 from timing.model.settings import EpisodeSettings, SongSettings
-from timing.plain.errors import ScriptError, SettingsError
+from timing.plain.errors import ScriptError, SettingsError, TimingError
 from timing.plain.json_text import json_bytes
 from timing.plain.limits import MOST_SYLLABLES_SUNG
 from timing.plain.nearest import meant
@@ -59,24 +59,26 @@ from timing.plain.words import bare_words
 from timing.script import read_script
 from timing.script.profiles import profile_findings, with_profiles
 from timing.script.source import Source, open_source
-from timing.script.unused import unused
+from timing.script.unused import missing_pictures, unused
 from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.song.performances import Sung, performances
 from timing.store.store import Store
-from timing.timers.delivery import SpeakerFactor, calibrate, delivery_for, delivery_named, measured_pace
+from timing.timers.delivery import SpeakerFactor, calibrate, measured_pace
 from timing.timers.measured import MeasuredTimer
-from timing.timers.pace import PaceTimer
 from timing.timers.pinned import PinnedTimer
+from timing.timers.speaker import pace_timer, usual_delivery
 
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
+    from timing.delivery.voices import ClipVoice
     from timing.recording.listen import Heard
     from timing.sheet.printed_set import SheetSet
 
 Progress = Callable[[float, str], None]
 
-PRUNED = ("requests/", "scratch/", "labels/", "cut.csv")  # one file a clip, or a cut: of what is gone they go too
+# One file a clip, or a cut: of what is gone they go too.
+PRUNED = ("requests/", "scratch/", "labels/", "stills/", "cut.csv")
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,8 @@ class Made:
     """A plan, what it was made from, what the recordings held, and a verdict on each clip that came back.
 
     ``estimates`` are the lengths that the text of each spoken line promises, before anybody is heard, by its id;
-    ``paces`` how fast each speaker spoke in the recordings, by upper-case name.
+    ``paces`` how fast each speaker spoke in the recordings, by upper-case name; ``factors`` what that and the series'
+    other episodes say of how long a line of theirs lasts.
     """
 
     plan: Plan
@@ -94,6 +97,8 @@ class Made:
     checks: tuple[Check, ...] = ()
     estimates: Mapping[str, Seconds] = field(default_factory=dict)
     paces: Mapping[str, LearntPace] = field(default_factory=dict)
+    factors: Mapping[str, SpeakerFactor] = field(default_factory=dict)
+    voices: tuple[ClipVoice, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -133,7 +138,8 @@ def make_plan(
     store = Store.below(out or source.default_out)
     heard = _listen(source, read, ids, remembered.lines, store, progress)
     fitted, loose = _fit_songs(read, ids, settings, source.folder, store)
-    timed = _time(read, ids, heard, fitted, settings)
+    factors = _speaker_factors(read, ids, heard, settings)
+    timed = _time(read, ids, heard, fitted, settings, factors)
     drafts = [
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
@@ -165,6 +171,8 @@ def make_plan(
         {r.song for r in read if r.song},
         source.folder,
     )
+    if not source.is_lone_script:
+        idle = (*idle, *missing_pictures(script.lines, source.folder))
     estimated = any(line.kind is LineKind.SPOKEN and line.origin is Origin.ESTIMATED for line in plan.lines)
     assumed = assumptions(settings.language) if estimated else ()
     plan = replace(
@@ -194,7 +202,7 @@ def make_plan(
     estimates = _estimates(read, ids, settings) if heard else {}
     return Made(
         rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates,
-        _measured_paces(read, ids, heard, settings),
+        _measured_paces(read, ids, heard, settings), factors, back.voices,
     )  # fmt: skip
 
 
@@ -453,8 +461,8 @@ def _time(
     heard: Heard | None,
     fitted: Mapping[str, FittedSong],
     settings: EpisodeSettings,
+    factors: Mapping[str, SpeakerFactor],
 ) -> list[TimedLine | None]:
-    factors = _speaker_factors(read, ids, heard, settings)
     sung = {song_id: iter(song.lines) for song_id, song in fitted.items()}
     timed: list[TimedLine | None] = []
     for line_id, r in zip(ids, read, strict=True):
@@ -465,7 +473,7 @@ def _time(
         else:
             speaker = (r.line.speaker or "").upper()
             own = heard.lines.get(line_id) if heard else None
-            timer: Timer = MeasuredTimer(own) if own else _pace_timer(r.line, settings, factors.get(speaker))
+            timer: Timer = MeasuredTimer(own) if own else pace_timer(r.line, settings, factors.get(speaker))
             if noted := r.line.length:
                 timer = PinnedTimer(timer, noted.amount / (settings.rate.fps if noted.unit == "frames" else 1))
             timed.append(timer.time(r.utterance))
@@ -475,21 +483,10 @@ def _time(
 def _estimates(read: Sequence[_Read], ids: Sequence[str], settings: EpisodeSettings) -> dict[str, Seconds]:
     factors = _speaker_factors(read, ids, None, settings)
     return {
-        line_id: _pace_timer(r.line, settings, factors.get((r.line.speaker or "").upper())).time(r.utterance).length
+        line_id: pace_timer(r.line, settings, factors.get((r.line.speaker or "").upper())).time(r.utterance).length
         for line_id, r in zip(ids, read, strict=True)
         if r.utterance is not None and not r.song
     }
-
-
-def _pace_timer(line: ScriptLine, settings: EpisodeSettings, factor: SpeakerFactor | None) -> PaceTimer:
-    member = settings.cast.get((line.speaker or "").upper())
-    delivery = delivery_for(member.delivery if member else None, line.speaker, line.directions, settings.language)
-    if factor:
-        # A speaker's factor belongs to the usual delivery; a shouted line keeps its own relation to it.
-        ratio = delivery_named(delivery).factor / delivery_named(factor.delivery).factor
-        factor = replace(factor, factor=factor.factor * ratio)
-    pace = member.pace if member else None
-    return PaceTimer(settings.language, delivery, pace, line.directions, factor)
 
 
 def _speaker_factors(
@@ -506,7 +503,7 @@ def _speaker_factors(
         if learnt and (learnt.lines < FEWEST_LINES or (member and member.pace)):
             learnt = None
         if learnt or samples.get(name):
-            factors[name] = calibrate(samples.get(name, ()), _usual_delivery(name, settings), learnt)
+            factors[name] = calibrate(samples.get(name, ()), usual_delivery(name, settings), learnt)
     return factors
 
 
@@ -517,7 +514,7 @@ def _measured_paces(
     found = {}
     for name, pairs in _samples(read, ids, heard, settings).items():
         member = settings.cast.get(name)
-        if name and (pace := measured_pace(pairs, _usual_delivery(name, settings), member.pace if member else None)):
+        if name and (pace := measured_pace(pairs, usual_delivery(name, settings), member.pace if member else None)):
             found[name] = pace
     return found
 
@@ -531,16 +528,11 @@ def _samples(
         if heard is None or r.utterance is None or r.song or line_id not in heard.lines:
             continue
         speaker = (r.line.speaker or "").upper()
-        usual = _usual_delivery(speaker, settings)
-        plain = _pace_timer(r.line, settings, SpeakerFactor(usual, 1.0, 0.0, 0)).time(r.utterance)
+        usual = usual_delivery(speaker, settings)
+        plain = pace_timer(r.line, settings, SpeakerFactor(usual, 1.0, 0.0, 0)).time(r.utterance)
         measured = MeasuredTimer(heard.lines[line_id]).time(r.utterance)
         samples.setdefault(speaker, []).append((plain.length, measured.length))
     return samples
-
-
-def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
-    member = settings.cast.get(speaker)
-    return delivery_for(member.delivery if member else None, speaker, ())
 
 
 # --- writing ---------------------------------------------------------------------------------------------
@@ -548,11 +540,12 @@ def _usual_delivery(speaker: str, settings: EpisodeSettings) -> str:
 
 @dataclass(frozen=True)
 class Written:
-    """What was written, and which printed sheets are to be replaced."""
+    """What was written, and which printed sheets are to be replaced; ``failed`` is what then went wrong."""
 
     paths: tuple[Path, ...]
     reprint: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    failed: TimingError | None = None
 
 
 def write_plan(
@@ -580,13 +573,14 @@ def write_plan(
     as_json = plan.to_json()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [finding_json(f) for f in sheets.findings]
-    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf, "plan.json": json_bytes(as_json, indent=1)}
+    files: dict[str, bytes] = {"sheets.pdf": sheets.pdf}
     files |= made_files(store, "exports", on, out, lambda: (_exported(plan, folder), None))[0]
     if pictures:
         from timing.sheet.pictures import page_images
 
         for number, image in enumerate(page_images(sheets.pdf), 1):
             files[f"pages/page-{number:03d}.png"] = image
+    files["plan.json"] = json_bytes(as_json, indent=1)  # the last: until it is there, which sheets changed is not told
     is_known = previous is not None and previous.sheets == sheets.register
     reprint = tuple(f"{told} (As the last run said.)" for told in sheets.reprint) if is_known else sheets.reprint
     return Written(tuple(write_outputs(out, files, force, PRUNED)), reprint, sheets.findings)

@@ -1,10 +1,12 @@
 """Throws generated input at every reader and reports what is not answered with a result or one clear sentence.
 
-    python tests/bench/fuzz.py [--count 100000] [--seed 1] [--only script]
+    python tests/bench/fuzz.py [--count 100000] [--seed 1] [--only script] [--minutes 10]
 
-Each reader gets an equal share (whole episodes, folders and deliveries a fiftieth of it, as each takes long): random text from its own vocabulary, and mutated copies of good files. An answer is a
-result or a TimingError. Anything else (another exception, more than LIMIT_S seconds of processor time) is printed with the input that
-caused it, and the program ends with exit code 1. Finds are kept as cases in the tests.
+Each reader gets an equal share (whole episodes, folders and deliveries a fiftieth of it, as each takes long): random
+text from its own vocabulary, and mutated copies of good files. An answer is a result or a TimingError. Anything else
+(another exception, more than LIMIT_S seconds of processor time, more than LIMIT_MB of memory) is printed with the input
+that caused it, and the program ends with exit code 1. Finds are kept as cases in the tests. ``--minutes`` ends each
+reader after so long; how many inputs were really given is printed.
 """
 
 from __future__ import annotations
@@ -26,8 +28,8 @@ sys.path.insert(0, str(ROOT))
 
 from timing.plain.errors import TimingError  # noqa: E402
 
-LIMIT_S = 5.0
-SLOW = {"delivery": 50, "episode": 50, "folder": 50}  # of the share of the others
+LIMIT_S, LIMIT_MB = 5.0, 1000
+SLOW = {"delivery": 50, "episode": 50, "folder": 50, "font": 50}  # of the share of the others
 SCRIPT_BITS = (
     "TANSY BRAM: ~ @ ^ ( ) [[ ]] /* */ # ## === = > < * ** _ \\ INT. EXT. TO: | @2:3 =1 ~~ ♪ “ ” ’ … — - -- \ufeff \u200b "
     "\u202e 🦀 é ﬁ שלום ß İ [[4 s]] [[pause 0.8 s]] [[song x, bar 9]] [[2 bars]] [[-1 s]] 37 $5 7:30 1980s ½ 50% 10...9 1/0 Mr. "
@@ -242,6 +244,41 @@ PLAN_JSON = """{"timing_plan": 1, "retired_ids": ["7"], "lines": [{"id": "1", "k
 RECORD_JSON = (
     '{"requests/C01.txt": ["00"], "requests/../../victim.txt": ["%s"], "/etc/hostname": ["00"], "plan.json": ["00"]}'
 )
+SERIES_TOML = """rate = 24
+[cast.TANSY]
+delivery = "dialogue"
+pace = 1.1
+[profile.talking]
+lengths = [3, 5, 8]
+takes = 5
+price_each = { 3 = 0.5, 5 = 1, 8 = 2 }
+[gaps]
+line_s = 0.6
+"""
+EPISODE_TOML = """title = "Tide"
+csv_separator = ";"
+delivery_rate = 60
+[takes]
+1 = "recordings/memo.wav@0.5-2"
+[rest]
+1 = ["brisk"]
+[song.tide]
+file = "songs/tide.wav"
+bpm = 96
+metre = "4/4"
+downbeat_s = 0.5
+[budget]
+seconds_a_month = 300
+"""
+LEARNT_TOML = """[pace.TANSY]
+tide = { pace = 1.1, lines = 12 }
+[takes.talking]
+tide = { takes = 5.5, clips = 8 }
+"""
+LEDGER_CSV = """date,profile,clip,seconds,cost,file,note,content
+2026-03-31,talking,C01,3,0.5,clips/C01.mp4,"a note; =1+1",12345678
+"""
+LABELS_TXT = "0.500\t1.500\t1: Where does the sea go\n0.6\t0.7\tsea\n1,6\t1,9\t1A\n# a note\n0.1\t0.1\tbar 1\n"
 WORDS = re.compile(r'"[^"\n]*"|[0-9.]+|[\w-]+|\s+|.')
 
 
@@ -271,19 +308,30 @@ def memories(folder: Path) -> Callable[[random.Random], object]:
     """Return a reader of what the tool remembers: the files beside the script and in the output folder."""
     from timing.memory.clips_toml import read_memory
     from timing.memory.earlier_plan import lines_of_plan, read_previous
+    from timing.memory.labels import read_labels
+    from timing.memory.learnt_toml import read_learnt
+    from timing.memory.ledger import read_ledger
     from timing.memory.lines_toml import read_lines
     from timing.sheet.revise import readable
 
-    kinds = {"lines.toml": LINES_TOML, "clips.toml": CLIPS_TOML, "plan.json": PLAN_JSON}
+    kinds = {
+        "lines.toml": LINES_TOML, "clips.toml": CLIPS_TOML, "plan.json": PLAN_JSON, "learnt.toml": LEARNT_TOML,
+        "generated.csv": LEDGER_CSV, "memo.txt": LABELS_TXT,
+    }  # fmt: skip
+    others = {
+        "lines.toml": lambda: read_lines(folder),
+        "clips.toml": lambda: read_memory(folder),
+        "learnt.toml": lambda: read_learnt(folder),
+        "generated.csv": lambda: read_ledger(folder / "generated.csv"),
+        "memo.txt": lambda: read_labels(folder / "memo.txt"),
+    }
 
     def read(rng: random.Random) -> object:
         name = rng.choice(sorted(kinds))
         content = respelled(rng, kinds[name]).encode() if rng.random() < 0.7 else mutated(rng, kinds[name].encode())
         (folder / name).write_bytes(content)
-        if name == "lines.toml":
-            return read_lines(folder)
-        if name == "clips.toml":
-            return read_memory(folder)
+        if name in others:
+            return others[name]()
         readable(read_previous(folder / name).sheets)
         return lines_of_plan(folder / name)
 
@@ -302,7 +350,11 @@ def folders(folder: Path) -> Callable[[random.Random], object]:
     kinds = {
         "lines.toml": LINES_TOML, "clips.toml": CLIPS_TOML, "out/plan.json": PLAN_JSON,
         "out/.written.json": RECORD_JSON % hashlib.sha256(b"mine").hexdigest(),
+        "episode.toml": EPISODE_TOML, "generated.csv": LEDGER_CSV, "recordings/memo.txt": LABELS_TXT,
+        "clips/C01.txt": LABELS_TXT, "songs/tide.txt": LABELS_TXT, "../series.toml": SERIES_TOML,
+        "../learnt.toml": LEARNT_TOML,
     }  # fmt: skip
+    sounds = ("recordings/memo.wav", "recordings/1 tansy.wav", "clips/C01.wav", "songs/tide.wav")
     links = [
         "out/requests",
         "out/.store",
@@ -315,14 +367,19 @@ def folders(folder: Path) -> Callable[[random.Random], object]:
 
     def read(rng: random.Random) -> object:
         victim.write_bytes(b"mine")
-        base = folder / "ep"
-        shutil.rmtree(base, ignore_errors=True)
-        (base / "out").mkdir(parents=True)
+        base = folder / "series" / "ep"
+        shutil.rmtree(base.parent, ignore_errors=True)
+        for name in ("out", "recordings", "clips", "songs"):
+            (base / name).mkdir(parents=True, exist_ok=True)
         (folder / "elsewhere").mkdir(exist_ok=True)
         (base / "script.txt").write_text("TANSY: Where does the sea go?\n\nBRAM: Out and in.\n", "utf-8")
         for name, text in kinds.items():
-            if rng.random() < 0.5:
-                (base / name).write_text(respelled(rng, text), "utf-8")
+            if rng.random() < 0.4:
+                (base / name).write_text(text if rng.random() < 0.5 else respelled(rng, text), "utf-8")
+        for name in sounds:
+            if rng.random() < 0.15:
+                content = wave_bytes(rng)
+                (base / name).write_bytes(mutated(rng, content) if rng.random() < 0.3 else content)
         for name in links:
             if rng.random() < 0.08 and not (base / name).exists():
                 (base / name).symlink_to(rng.choice([folder / "elsewhere", victim, Path("/dev/zero"), folder / "none"]))
@@ -333,7 +390,11 @@ def folders(folder: Path) -> Callable[[random.Random], object]:
         finally:
             assert victim.read_bytes() == b"mine", "a file outside was changed"
             assert not list((folder / "elsewhere").iterdir()), "a file was written elsewhere"
-            assert {p.name for p in folder.iterdir()} == {"victim.txt", "ep", "elsewhere"}, "a file was written above"
+            assert {p.name for p in folder.iterdir()} == {"victim.txt", "series", "elsewhere"}, (
+                "a file was written above"
+            )
+            beside = {p.name for p in base.parent.iterdir()} - {"series.toml", "learnt.toml", "generated.csv", ".lock"}
+            assert beside == {"ep"}, f"files beside the episode: {beside}"
 
     return read
 
@@ -399,6 +460,13 @@ def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
         content = wave_bytes(rng)
         return read_audio(file("a.wav", mutated(rng, content) if rng.random() < 0.7 else content))
 
+    def font(rng: random.Random) -> object:
+        from timing.plain.resources import resource_folder
+        from timing.sheet.fonts import load_typeface
+
+        regular = min(resource_folder("fonts").glob("*.ttf"), key=lambda path: path.stat().st_size)
+        return load_typeface(str(file("My.ttf", mutated(rng, regular.read_bytes()))))
+
     def midi(rng: random.Random) -> object:
         from timing.song.tunes.reader import read_tune
 
@@ -417,6 +485,7 @@ def readers(folder: Path) -> dict[str, Callable[[random.Random], object]]:
         "lyric": lyric,
         "words": words,
         "sound": sound,
+        "font": font,
         "midi": midi,
         "xml": xml,
         "memory": memories(made_in(folder, "memory")),
@@ -431,20 +500,35 @@ def made_in(folder: Path, name: str) -> Path:
     return folder / name
 
 
+def peak_mb() -> float:
+    """Return the most memory that this process has had, 0 where the system does not tell."""
+    try:
+        import resource
+    except ImportError:
+        return 0.0
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return peak / (1024 * 1024 if sys.platform == "darwin" else 1024)
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--count", type=int, default=100_000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", default="")
+    parser.add_argument("--minutes", type=float, default=0, help="of each reader, at most [default: no end]")
     options = parser.parse_args()
     finds: dict[str, int] = {}
-    slowest = (0.0, "")
+    slowest, total = (0.0, ""), 0
     with tempfile.TemporaryDirectory() as folder:
         every = {k: v for k, v in readers(Path(folder)).items() if not options.only or k in options.only.split(",")}
         for name, read in every.items():
-            refused = 0
+            refused = given = 0
+            until = time.monotonic() + 60 * (options.minutes or 10**6)
             count = options.count // len(every) // SLOW.get(name, 1)
             for number in range(count):
+                if time.monotonic() > until:
+                    break
+                given += 1
                 rng = random.Random(f"{options.seed}/{name}/{number}")
                 began = time.process_time()
                 try:
@@ -460,12 +544,19 @@ def main() -> int:
                         print(f"FOUND {place}  (seed {options.seed}/{name}/{number})", flush=True)
                     finds[place] = finds.get(place, 0) + 1
                 took = time.process_time() - began
+                if peak_mb() > LIMIT_MB and "memory" not in finds:
+                    finds["memory"] = 1
+                    print(f"LARGE {peak_mb():.0f} MB by now  (seed {options.seed}/{name}/{number})", flush=True)
                 slowest = max(slowest, (took, f"{options.seed}/{name}/{number}"))
                 if took > LIMIT_S:
                     finds[f"{name}: slow"] = finds.get(f"{name}: slow", 0) + 1
                     print(f"SLOW {took:.1f} s  (seed {options.seed}/{name}/{number})", flush=True)
-            print(f"{name}: {count} inputs, {refused} refused in words", flush=True)
-    print(f"{sum(finds.values())} finds of {len(finds)} kinds; slowest input {slowest[0]:.2f} s ({slowest[1]})")
+            total += given
+            print(f"{name}: {given} inputs, {refused} refused in words", flush=True)
+    print(
+        f"{total} inputs, {sum(finds.values())} finds of {len(finds)} kinds; slowest {slowest[0]:.2f} s "
+        f"({slowest[1]}); at most {peak_mb():.0f} MB"
+    )
     return 1 if finds else 0
 
 

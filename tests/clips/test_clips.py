@@ -14,10 +14,13 @@ from hypothesis import strategies as st
 from tests.export import plans
 from timing.clips.plan import plan_clips
 from timing.clips.sharing import cheapest_groups
+from timing.export.cutting import cut_tracks
+from timing.export.delivery import Target
 from timing.export.requests import request_text
 from timing.memory.clips_toml import remember
 from timing.model import LineKind
 from timing.model.clock import FrameRate
+from timing.model.findings import FindingCode
 from timing.model.settings import DELIVERIES, ClipProfile, EpisodeSettings
 from timing.pipeline import plan_source
 
@@ -296,3 +299,55 @@ def test_the_clips_of_a_line_meet_without_a_black_frame(delivery, head, tail, pa
     for a, b in pairwise(plan.clips):
         assert a.end_frame == b.start_frame or b.id in told, (a.id, b.start_frame - a.end_frame)
         assert a.speech_end <= a.end <= b.start <= b.speech_start or b.id in told
+    assert_seams(plan)
+
+
+def assert_seams(plan):
+    """A later part of a line is shown from its very first frame, and starts from the last one shown of the earlier."""
+    (events,) = cut_tracks(plan, Target(plan.rate, plan.rate, ""))
+    shown = {event.clip.id: event for event in events}
+    for clip in plan.clips:
+        if clip.kind is not LineKind.PICTURE:
+            assert clip.need == clip.head + clip.speech + clip.tail
+        if clip.follows is None:
+            assert plan.seam(clip) is None
+            continue
+        assert shown[clip.id].source == 0
+        assert clip.frames_cut(plan.rate) == 0
+        before = shown[clip.follows]
+        seam = plan.seam(clip)
+        assert (seam.clip, seam.frame) == (clip.follows, before.source + before.length - 1)
+        assert f"frame {seam.frame + 1} of its take" in request_text(plan, clip)
+        if clip.kind is not LineKind.PICTURE:
+            assert clip.head == clip.speech_start - clip.start  # nothing before its first sound is cut away
+
+
+def test_a_seam_by_hand(tmp_path):
+    """Four lines of 1.6 s cannot be one clip of 5 s; where there is a pause the earlier part holds on through it."""
+    plan = episode(tmp_path, SLOW, "[profile.x]\nlengths = [3, 5]\nhead_s = 0.1\ntail_s = 1.3\n")
+    first, second = plan.clips[:2]
+    assert second.head == 0
+    assert first.end == second.start == second.speech_start  # the pause of 1.2 s is shorter than the tail
+    assert second.need == second.speech + second.tail
+    assert_seams(plan)
+    brief = episode(tmp_path, SLOW, "[profile.x]\nlengths = [3, 5]\nhead_s = 0.4\ntail_s = 1\n").clips
+    assert brief[0].tail == brief[1].speech_start - brief[0].speech_end  # 1.2 s and the gap: more than the tail of 1 s
+
+
+def test_sung_parts_are_cut_on_the_beat_and_begin_there(tmp_path):
+    script = "TANSY\n~Out and in and out and in and out and in again, out and in and out and in, the sea is here\n"
+    plan = episode(tmp_path, script, "[song.a]\nbpm = 60\nbars_a_line = 4\n[profile.x]\nlengths = [6]\n")
+    parts = [c for c in plan.clips if c.follows]
+    assert parts
+    assert_seams(plan)
+    for clip in parts:
+        assert 0 <= clip.head <= Fraction(1, 4)
+
+
+def test_after_two_links_in_a_row_a_clip_goes_back_to_a_master_picture(tmp_path):
+    """Links: .1 to .2, .2 to .3, .3 to .4; the third is told, and so is the third after it."""
+    plan = episode(tmp_path, "[[55 s]]\nThe bay.\n", "[profile.x]\nlengths = [8]\n")
+    assert len(plan.clips) == 7
+    told = [c.id for c in plan.clips for f in c.findings if f.code is FindingCode.MASTER_PICTURE]
+    assert told == ["C01.4", "C01.7"]
+    assert_seams(plan)

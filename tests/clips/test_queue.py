@@ -188,6 +188,7 @@ def test_every_take_is_queued_once_and_in_order(plan):
             before = clip.id[:-1] + "1"
             assert row.waits_for == f"{before} accepted"
             assert seen.get(before) == asked.get(before)
+        assert row.clip not in row.waits_for.split()  # nothing waits for itself by name
         seen[row.clip] = seen.get(row.clip, 0) + row.takes
     profiles = [q.profile for q in rows]
     assert profiles == sorted(profiles, key=["pans", "talking", "effects"].index)

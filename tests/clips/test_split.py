@@ -22,7 +22,11 @@ def exhaustive(starts, ends, breaks, profile):
             unfit, asked, squares, legal = 0, F(0), F(0), True
             for a, b in pairwise(bounds):
                 length = ends[b - 1] - starts[a]
-                fits = [n for n in profile.lengths if n >= length + profile.head + profile.tail]
+                # A later part has no head; an earlier one holds on through the pause, for both handles at most.
+                need = length + (0 if a else profile.head) + profile.tail
+                if b < count and starts[b] - ends[b - 1] > profile.tail:
+                    need += min(starts[b] - ends[b - 1] - profile.tail, profile.head)
+                fits = [n for n in profile.lengths if n >= need]
                 if fits:
                     asked += min(fits)
                 else:

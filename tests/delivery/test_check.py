@@ -59,7 +59,7 @@ def checked(episode: tuple[Plan, Path, dict[str, NDArray[np.int16]]]) -> dict[st
         silent_from = np.where(np.arange(len(sound)) < middle, sound, 0).astype(np.int16)
         kinds = {
             "good": sound,
-            "voice": other_voice(sound),
+            "timbre": other_voice(sound),
             "late": shifted(sound, 5),
             "cut": silent_from,
             "ends": sound[:middle],
@@ -84,7 +84,7 @@ def codes(check: Check) -> set[str]:
 @pytest.mark.parametrize(
     ("kind", "expected"),
     [
-        ("good", set()), ("voice", set()), ("late", {"shift"}), ("cut", {"cut-off-end"}), ("silent", {"silent"}),
+        ("good", set()), ("timbre", set()), ("late", {"shift"}), ("cut", {"cut-off-end"}), ("silent", {"silent"}),
         ("clipped", {"clipped"}), ("drift", {"drift"}), ("wrong", {"wrong-line"}), ("ntsc", {"rate"}),
         ("ends", {"too-short", "cut-off-end"}),
     ],
@@ -121,7 +121,7 @@ def test_a_file_that_cannot_be_read_is_a_finding(checked: dict[str, Check]) -> N
 @pytest.mark.parametrize("clip_id", CLIPS)
 def test_the_best_take_is_a_good_one(checked: dict[str, Check], clip_id: str) -> None:
     best = [name for name, check in checked.items() if check.is_best and check.clip == clip_id]
-    assert best in ([f"{clip_id} good"], [f"{clip_id} voice"], ["no name"])
+    assert best in ([f"{clip_id} good"], [f"{clip_id} timbre"], ["no name"])
 
 
 def test_the_command_prints_a_table_and_json(episode: tuple[Plan, Path, dict[str, NDArray[np.int16]]]) -> None:

@@ -64,8 +64,9 @@ def test_all_parts_delivered_make_a_measured_line_that_no_file_holds_alone(tmp_p
     for a, b in zip(clips, clips[1:], strict=False):
         before, after = made.timed.words[a.words[1] - 1], made.timed.words[b.words[0]]
         asked = line.words[b.words[0]].start - line.words[a.words[1] - 1].end
-        # The pause as planned, but never more than the two handles that meet there.
-        assert after.start - before.end == min(asked, TAIL + HEAD)
+        # The earlier clip holds on for the pause as planned, as far as it can; the later one is shown from its first
+        # frame, so that the picture goes on where it was left: what it has before its first sound comes on top.
+        assert after.start - before.end == min(asked, TAIL) + HEAD
 
 
 def test_a_part_that_is_missing_keeps_its_estimate_and_its_share_of_the_range(tmp_path: Path) -> None:

@@ -148,3 +148,61 @@ def test_the_same_words_at_once_are_written_once(tmp_path):
     (tmp_path / "s.txt").write_text("TANSY: Hi.\nBRAM: Hi.\nTANSY and BRAM: The tide is in!\n", "utf-8")
     caption = make_captions(plan_source(tmp_path / "s.txt"))[-1]
     assert caption.text.replace("\n", " ") == "TANSY and BRAM: The tide is in!"
+
+
+def test_speakers_of_a_shared_line_stand_as_they_are_written(tmp_path):
+    """Bram, at the pace of strong acting, has done before Tansy, who is slow; he is still written second."""
+    (tmp_path / "script.fountain").write_text("TANSY\nThe tide is in!\n\nBRAM ^\nThe tide is in again!\n", "utf-8")
+    for slow, quick in (("TANSY", "BRAM"), ("BRAM", "TANSY")):
+        (tmp_path / "episode.toml").write_text(f"[cast.{slow}]\npace = 2\n[cast.{quick}]\npace = 0.7\n", "utf-8")
+        (caption,) = make_captions(plan_source(tmp_path))
+        assert caption.speakers == ("TANSY", "BRAM")
+
+
+TEXTS = st.lists(
+    st.tuples(WORDS, st.integers(0, 40), st.sampled_from(["0.1", "0.3", "0.7", "1.5"])), min_size=1, max_size=8
+)
+
+
+def drawn(texts: list[tuple[list[str], int, str]], **more: object) -> Plan:
+    rate = FrameRate.parse("25")
+    at, lines = Fraction(0), []
+    for n, (tokens, gap, a_word) in enumerate(texts, 1):
+        at += Fraction(gap, 10)
+        lines.append(line(str(n), " ".join(tokens), at, rate, a_word=a_word))
+        at = lines[-1].end
+    return plan_of(lines, replace(small_plan().settings, rate=rate, **more))
+
+
+@settings(max_examples=150, deadline=None)
+@given(texts=TEXTS)
+def test_a_caption_that_stands_over_six_seconds_is_told_and_gaps_are_a_second_or_none(texts) -> None:
+    """DCMP Captioning Key: six seconds at most. BBC Subtitle Guidelines 4.5: a gap of a second or none."""
+    plan = drawn(texts)
+    told = {line_id for line_id, found in caption_findings(plan).items() if "caption-lasts" in {f.code for f in found}}
+    captions = make_captions(plan)
+    for caption in captions:
+        assert caption.end_ms - caption.start_ms <= 6000 or set(caption.lines) <= told
+    for before, after in itertools.pairwise(captions):
+        assert after.start_ms == before.end_ms or after.start_ms - before.end_ms >= 1000
+
+
+def test_a_caption_does_not_stay_over_six_seconds_to_close_a_gap() -> None:
+    """By hand: twelve words of 0.45 s are said from 1.0 to 6.4; the next comes at 7.45. To stay until then would be
+    6.45 s, so it goes a second before, at 6.45."""
+    words = "one two three four five six seven eight nine ten eleven twelve"
+    plan = plan_of([line("1", words, 1, RATE, a_word="0.45"), line("2", "No.", "7.45", RATE)])
+    first, *_ = [c for c in make_captions(plan) if "twelve" in c.text]
+    assert first.start_ms > 1000 or first.end_ms <= 7000
+
+
+@settings(max_examples=60, deadline=None)
+@given(texts=TEXTS, frames=st.sampled_from([1, 2, 3]))
+def test_as_many_frames_lie_between_captions_as_the_delivery_asks_for(texts, frames) -> None:
+    """At 50 a second a frame is 20 ms."""
+    plan = drawn(texts, caption_gap_frames=frames, delivery_rate=FrameRate.parse("50"))
+    captions = make_captions(plan)
+    for before, after in itertools.pairwise(captions):
+        assert after.start_ms - before.end_ms >= 20 * frames
+    assert all(c.start_ms < c.end_ms for c in captions)
+    read_back(plan)

@@ -15,6 +15,7 @@ from timing.clips.budget_text import budget_text
 from timing.export.requests import clip_requests, request_text, said_words
 from timing.model import LineKind
 from timing.model.clock import FrameRate
+from timing.model.placed import Delivered
 from timing.model.settings import Budget, CastMember, ClipProfile, EpisodeSettings
 
 FOLDER = Path()
@@ -37,8 +38,17 @@ def test_a_split_line_says_which_frame_to_begin_and_end_with() -> None:
     clip = plan.clips[0]
     first = replace(clip, id="C04.1", part=(1, 2), words=(0, 2))
     second = replace(clip, id="C04.2", part=(2, 2), words=(2, 4))
+    plan = replace(plan, clips=(first, second))
     assert "last frame: mouth closed; C04.2 goes on from it" in request_text(plan, first)
-    assert "first frame: the one in which C04.1 leaves the cut" in request_text(plan, second)
+    # C04.1 is seen from 1 - 0.25 s, frame 18, to 1 + 4 x 0.4 + 0.35 = 2.95 s, frame 71: 53 frames of its file.
+    told = request_text(plan, second)
+    assert "first frame: the one in which C04.1 leaves the cut: frame 53 of its take, as planned, at 24 fr" in told
+    assert "no still yet: accept a take of C04.1" in told
+    back = replace(plan, deliveries=(Delivered("C04.1", "clips/C04.1 b.mp4", state="accepted"),))
+    told = request_text(plan, second, back)
+    assert "first frame: stills/C04.2.png, the one in which C04.1 leaves the cut (frame 53 of clips/C04.1 b.mp4" in told
+    unseen = replace(back, deliveries=(replace(back.deliveries[0], has_picture=False),))
+    assert "there is no still, for clips/C04.1 b.mp4 has no picture" in request_text(plan, second, unseen)
     assert said_words(plan, first) == "One two."
     assert said_words(plan, second) == "Three four."
 

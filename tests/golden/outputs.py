@@ -25,6 +25,7 @@ from timing.plain.resources import example_files
 HERE = Path(__file__).parent
 TEXTS = {".csv", ".srt", ".vtt", ".edl", ".otio", ".json", ".txt", ".toml"}
 EPISODES = ("low-tide", "ebbe", "landed", "songbook", "messy")
+EDITIONS = {"low-tide": ("pt", "de")}  # in other languages
 
 
 def run_episode(name: str, folder: Path) -> dict[str, str]:
@@ -35,10 +36,14 @@ def run_episode(name: str, folder: Path) -> dict[str, str]:
     done = CliRunner().invoke(cli, command)
     assert done.exit_code == 0, done.output
     told = done.output.replace(str(folder), "FOLDER")
+    for language in EDITIONS.get(name, ()):
+        dubbed = CliRunner().invoke(cli, ["dub", str(episode), language])
+        assert dubbed.exit_code == 0, dubbed.output
+        told += f"\n--- {language}\n" + dubbed.output.replace(str(folder), "FOLDER")
     found = {"told.txt": told}
     for path in sorted(p for p in episode.rglob("*") if p.is_file()):
         inside = path.relative_to(episode).as_posix()
-        if inside.startswith(("out/.", "recordings/", "songs/", "clips/", "script", "episode.toml")):
+        if "/." in inside or inside.startswith(("recordings/", "songs/", "clips/", "script", "episode.toml")):
             continue
         text = _as_text(path)
         if text is not None:

@@ -53,9 +53,11 @@ def test_a_speech_needs_its_handles_and_is_asked_for_by_its_high_end(ebbe):
         if row["kind"] == "picture":
             continue
         menu = [F(3), F(5), F(8)] if row["profile"] == "muschel" else [F(n, 2) for n in range(4, 13)]
-        assert abs(F(row["need_s"]) - F(row["speech_s"]) - F("0.6")) <= F("0.01")
+        # 0.25 s before and 0.35 s after; a later part of a line goes on from the one before, so it has nothing before.
+        handles = F("0.6") if row["part"].startswith("1 ") else F("0.35")
+        assert abs(F(row["need_s"]) - F(row["speech_s"]) - handles) <= F("0.01")
         assert F(row["high_s"]) >= F(row["speech_s"])
-        assert F(row["ask_s"]) == min(n for n in menu if n >= F(row["high_s"]) + F("0.6"))
+        assert F(row["ask_s"]) == min(n for n in menu if n >= F(row["high_s"]) + handles)
         assert abs(F(row["slack_s"]) - F(row["ask_s"]) + F(row["need_s"])) <= F("0.01")
         takes = 4 if row["profile"] == "muschel" else 3
         assert (int(row["takes"]), F(row["generate_s"])) == (takes, takes * F(row["ask_s"]))
@@ -67,7 +69,7 @@ def test_parts_of_a_split_line_say_so_and_follow_one_another(ebbe):
     assert [p["part"] for p in parts] == ["1 of 3", "2 of 3", "3 of 3"]
     assert all(int(a["last_frame"]) + 1 == int(b["first_frame"]) for a, b in zip(parts, parts[1:], strict=False))
     assert " ".join(p["text"] for p in parts) == clips["C03.1"]["text"] + (
-        " kommt es wieder herein, weil der Mond ganz leise am Wasser zieht."
+        " und am Abend kommt es wieder herein, weil der Mond ganz leise am Wasser zieht."
     )
 
 

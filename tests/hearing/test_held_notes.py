@@ -206,7 +206,7 @@ def test_anything_at_all_costs_no_more_than_any_words():
     costs = likeness(features_of(np.random.default_rng(2).normal(0, 900, 16_000).astype(np.int16)))
     assert costs.plain.shape == (100, 126)
     laid = Chain([[[("S", "IY")]]]).lay(costs, [(0, 100)])
-    free = anything(costs.plain)
+    free = anything([costs.plain])
     own = sum(
         costs.plain[a:b, COLUMN[p] : COLUMN[p] + 3].min(axis=1).sum()
         for p, a, b in zip(laid[0].phones, laid[0].starts, (*laid[0].starts[1:], laid[0].end), strict=True)

@@ -3,12 +3,16 @@
 import hashlib
 import json
 import os
+from datetime import date
 from fractions import Fraction
 
 import pytest
 
 from timing.memory.clips_toml import read_memory
 from timing.memory.earlier_plan import lines_of_plan, read_previous
+from timing.memory.labels import read_labels
+from timing.memory.learnt_toml import read_learnt
+from timing.memory.ledger import read_ledger, today
 from timing.memory.lines_toml import read_lines
 from timing.pipeline import make_plan, write_plan
 from timing.plain.errors import OutputError, TimingError
@@ -18,6 +22,7 @@ from timing.plain.numbers import exact, whole
 from timing.script.episode import parse_episode, read_episode
 from timing.script.reader import read_script
 from timing.script.source import open_source
+from timing.sheet.fonts import load_typeface
 from timing.song.tunes.reader import read_tune
 from timing.sound.decode import read_audio
 from timing.store.store import Kind, Store
@@ -142,6 +147,11 @@ READERS = {
     "song.wav": read_audio,
     "tune.mid": read_tune,
     "tune.musicxml": read_tune,
+    "tune.mxl": read_tune,
+    "generated.csv": read_ledger,
+    "learnt.toml": lambda path: read_learnt(path.parent),
+    "memo.txt": read_labels,
+    "My.ttf": lambda path: load_typeface(str(path)),
 }
 
 
@@ -151,6 +161,34 @@ READERS = {
 def test_a_pipe_or_a_device_in_the_place_of_a_file_is_refused_at_once(tmp_path, name, make):
     with pytest.raises(TimingError):
         READERS[name](make(tmp_path, name))
+
+
+@pytest.mark.parametrize(
+    "ledger",
+    [
+        "date,profile,seconds\n2026-03-31,talking," + "9" * 200_000,
+        "date,profile,seconds\n2026-03-31,talking,1e99999999",
+        "date,profile,seconds\n²,talking,3",
+        'date,profile,seconds\n2026-03-31,"' + "x" * 200_000,
+    ],
+)
+def test_a_ledger_with_what_no_table_holds_is_one_sentence(tmp_path, ledger):
+    (tmp_path / "generated.csv").write_text(ledger, "utf-8")
+    with pytest.raises(TimingError, match=r"generated\.csv"):
+        read_ledger(tmp_path / "generated.csv")
+
+
+@pytest.mark.parametrize("epoch", ["²", "9" * 5000, "-1", "x"])
+def test_a_day_that_is_none_in_the_environment_is_today(monkeypatch, epoch):
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
+    assert today() == date.today()
+
+
+def test_a_font_that_is_none_is_one_sentence(tmp_path):
+    for content in (b"", b"\0\1\0\0" + b"\xff" * 400, b"OTTO" + bytes(100)):
+        (tmp_path / "My.ttf").write_bytes(content)
+        with pytest.raises(TimingError, match="font cannot be used"):
+            load_typeface(str(tmp_path / "My.ttf"))
 
 
 def test_a_file_larger_than_its_limit_is_refused_unread(tmp_path):

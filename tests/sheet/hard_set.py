@@ -169,8 +169,8 @@ def came_back(**sheet: object) -> Plan:
         Delivered(
             clip, f"clips/{clip} take 2, the one from the second evening with the better light.mp4", 3, state,
             measured, Fraction(1, 4) if measured else None,
-            (WordMark("5", 4, WordFault.MISSING),) if clip == "C05" else (),
-            tuple(Finding(FindingCode(code), message) for code, message in findings),
+            word_marks=(WordMark("5", 4, WordFault.MISSING),) if clip == "C05" else (),
+            findings=tuple(Finding(FindingCode(code), message) for code, message in findings),
         )
         for clip, (findings, measured, state) in told.items()
     )  # fmt: skip

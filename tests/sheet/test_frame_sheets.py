@@ -256,7 +256,8 @@ def test_each_part_of_a_split_line_has_sheets_of_its_own_that_count_from_its_fir
     told = " ".join(t for page in frame_pages(plan) for t in texts_of(page))
     line, (first, second) = plan.lines[1], plan.clips[1:]
     assert f"C02.2 goes on: “{line.words[second.words[0]].text}”" in told
-    assert f"after C02.1: “{line.words[first.words[1] - 1].text}”" in told
+    # C02.1 is seen from frame 96 of the episode to 229, where C02.2 follows: 229 - 96 = 133 frames of it.
+    assert f"starts from frame 133 of C02.1: “{line.words[first.words[1] - 1].text}”" in told
 
 
 @pytest.mark.parametrize(

@@ -33,7 +33,7 @@ def test_a_split_line_has_a_flagged_row_and_a_row_for_each_part_with_its_own_ask
     assert [type(row) for row in rows] == [ClipRow, SplitRow, ClipRow, ClipRow]
     shown = texts(lay_out(plan)[0])
     assert {"C02.1", "C02.2", "5", "6"} <= set(shown)
-    assert "2 clips, each with its own handles; break after “every day,”" in " ".join(shown)
+    assert "2 clips, each going on from the one before; break after “every day,”" in " ".join(shown)
 
 
 @pytest.mark.parametrize("shift", [0, 30])

@@ -89,7 +89,7 @@ SPOILING = [code for code in FindingCode if code.spoils]
 def test_a_take_that_does_not_hold_its_line_is_cautioned_of_on_every_page_that_names_it(code: FindingCode) -> None:
     plan = plans.talk_plan(parts=("clips", "frames", "lines", "strips"))
     for state in ("delivered", "accepted"):
-        back = Delivered("C03", "clips/C03.mp4", 2, state, False, None, (), (Finding(code, "is not what was asked"),))
+        back = Delivered("C03", "clips/C03.mp4", 2, state, findings=(Finding(code, "is not what was asked"),))
         seen = {"Clip table": 0, "frame sheet": 0, "Line list": 0, "strip sheet": 0}
         for page in lay_out(replace(plan, deliveries=(back,))):
             if "came back: is not what was asked" in told(page):

@@ -11,7 +11,7 @@ import pytest
 
 from tests.recording.sounds import DATA, write_wav
 from timing.plain.errors import RecordingError
-from timing.sound.decode import SONG_RATE_HZ, blocks, read_audio, read_stereo, resample
+from timing.sound.decode import SONG_RATE_HZ, Pieces, blocks, pieces, read_audio, read_stereo, resample
 from timing.sound.levels import measure, sound_regions
 
 PIPS_S = (0.5, 1.25, 2.0)
@@ -240,3 +240,50 @@ def test_damage_in_the_middle_is_counted_and_the_rest_is_kept(tmp_path):
     assert sum(len(b) for b in blocks(tmp_path / "torn.mp3")) / SONG_RATE_HZ == pytest.approx(
         float(torn.seconds), abs=0.1
     )
+
+
+@pytest.mark.parametrize("stretches", [[(0.5, 0.9)], [(2.5, 9), (0, 0.2), (0.1, 1)], [(1, 1)], []])
+def test_parts_of_a_recording_are_cut_like_the_whole_of_it(tmp_path, stretches):
+    path = write_wav(tmp_path / "a.wav", pips(44_100), 44_100)
+    whole = read_audio(path, 48_000).samples
+    some = pieces(path, 48_000, [(Fraction(a), Fraction(b)) for a, b in stretches])
+    for a, b in stretches:
+        first, last = round(a * 48_000), round(b * 48_000)
+        assert np.array_equal(some[first:last], whole[first:last])
+
+
+def test_what_was_not_kept_of_a_recording_cannot_be_cut():
+    some = Pieces([(10, np.ones(5, np.int16)), (100, np.ones(5, np.int16))])
+    assert len(some[12:15]) == 3
+    assert len(some[103:200]) == 2  # as far as the sound goes
+    for part in (slice(5, 8), slice(12, 20), slice(50, 60)):
+        with pytest.raises(IndexError, match="not kept"):
+            some[part]
+
+
+def test_memory_holds_a_recording_once_or_twice_however_long_it_is(tmp_path):
+    """Eight minutes at 16 kHz, 16 bits, are 15.4 MB; beside it some pieces that do not grow with it."""
+    import tracemalloc
+
+    from timing.hearing.sound_features import band_energies
+    from timing.sound.clean import for_following
+
+    speech = np.tile(read_audio(DATA / "mary.wav").samples, 33)[: 480 * 16_000]
+    path = write_wav(tmp_path / "long.wav", np.resize(speech, 480 * 16_000))
+    del speech
+    peaks = []
+    tracemalloc.start()
+    try:
+        sound = read_audio(path)
+        levels = measure(sound)
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.reset_peak()
+        clear = for_following(sound, levels)
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        del sound
+        tracemalloc.reset_peak()
+        band_energies(clear.samples)
+        peaks.append(tracemalloc.get_traced_memory()[1])
+    finally:
+        tracemalloc.stop()
+    assert max(peaks) < 2.2 * 15.4e6 + 40e6

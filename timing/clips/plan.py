@@ -14,7 +14,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from timing.clips.sharing import planned_span, planning_stretch, shared_lines
-from timing.clips.split import Part, split_picture, split_words, syllables_to_cut
+from timing.clips.split import Part, handles, split_picture, split_words, syllables_to_cut
 from timing.language.registry import language_of
 from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLine, Song
 from timing.model.clock import Seconds
@@ -23,6 +23,7 @@ from timing.model.settings import ClipProfile, EpisodeSettings
 from timing.plain.figures import at_most, figure
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
+MOST_LINKS = 2  # clips in a row that start from a frame of the one before (our own choice: faults add up)
 SHORTEST_GAP = Fraction(1, 2)  # between two clips: shorter ones are closed (our own choice)
 
 
@@ -32,6 +33,14 @@ class ClipPlan:
 
     clips: tuple[Clip, ...]
     findings: Mapping[str, tuple[Finding, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Handles:
+    """What a delivered file has before the first and after the last sound of its words."""
+
+    head: Seconds
+    tail: Seconds
 
 
 def plan_clips(
@@ -106,11 +115,13 @@ def _line_clips(
     if kept:
         parts = tuple(_asked_now(line, part, profile, stretch) for part in kept)
     else:
-        parts = split_words([w.start for w in line.words], [w.end for w in line.words], breaks, profile, stretch)
+        starts, ends = [w.start for w in line.words], [w.end for w in line.words]
+        parts = split_words(starts, ends, breaks, profile, stretch, _lead(line, profile))
     clips = [_speech_clip(line, part, i, len(parts), breaks, profile) for i, part in enumerate(parts)]
     findings = []
     if len(parts) > 1:
         findings.append(_too_long(line, clips, profile, stretch))
+    clips = [_with_master(clip) for clip in clips]
     findings += [f for c in clips for f in c.findings]
     rate = line.rate
     usual = language_of(settings.language).usual_rate.value
@@ -129,8 +140,29 @@ def _line_clips(
 def _asked_now(line: PlanLine, part: Part, profile: ClipProfile, stretch: Fraction) -> Part:
     """Return a part that is kept with the length it takes now; what nothing on the menu holds keeps the one it had."""
     length = (line.words[part.last - 1].end - line.words[part.first].start) * stretch
-    ask = profile.ask_for(profile.head + length + profile.tail)
+    ask = profile.ask_for(length + sum(_handles(line, part, profile)))
     return replace(part, ask=part.ask if ask is None else ask)
+
+
+def _lead(line: PlanLine, profile: ClipProfile) -> Seconds:
+    """Return how long before its first sound a later part may begin: in a song the picture is cut on the beat."""
+    return profile.head if line.kind is LineKind.SUNG else Fraction(0)
+
+
+def _handles(line: PlanLine, part: Part, profile: ClipProfile) -> tuple[Seconds, Seconds]:
+    starts, ends = [w.start for w in line.words], [w.end for w in line.words]
+    return handles(starts, ends, part.first, part.last, profile, _lead(line, profile))
+
+
+def _with_master(clip: Clip) -> Clip:
+    """Return the clip, with a finding where it would be the third in a row to start from another one's frame."""
+    if clip.part[0] == 1 or (clip.part[0] - 1) % (MOST_LINKS + 1):
+        return clip
+    message = (
+        f"{clip.id} would be the third in a row that starts from the frame of the one before, and each takes on its "
+        f"faults: start it from a master picture again, and let the view change where {clip.follows} leaves the cut"
+    )
+    return replace(clip, findings=(*clip.findings, Finding(FindingCode.MASTER_PICTURE, message, {"clip": clip.id})))
 
 
 def _speech_clip(
@@ -150,6 +182,7 @@ def _speech_clip(
             ),
         )
     name = clip_id(line.id)
+    head, tail = _handles(line, part, profile)
     return Clip(
         id=name if count == 1 else f"{name}.{index + 1}",
         kind=line.kind,
@@ -158,17 +191,17 @@ def _speech_clip(
         text=line.text if count == 1 else " ".join(w.text for w in words),
         profile=profile.name,
         speech=speech,
-        need=profile.head + speech + profile.tail,
+        need=head + speech + tail,
         ask=part.ask,
         takes=profile.takes,
-        start=words[0].start - profile.head,
-        end=words[-1].end + profile.tail,
+        start=words[0].start - head,
+        end=words[-1].end + tail,
         start_frame=0,
         end_frame=0,
         speech_start=words[0].start,
         speech_end=words[-1].end,
-        head=profile.head,
-        tail=profile.tail,
+        head=head,
+        tail=tail,
         high=speech * line.high / line.length if line.length else speech,
         words=(part.first, part.last),
         speaker=line.speaker,
@@ -239,7 +272,7 @@ def _picture_clips(line: PlanLine, profile: ClipProfile, settings: EpisodeSettin
             )
         )
         at += length
-    return clips
+    return [_with_master(clip) for clip in clips]
 
 
 def _shown_text(line: PlanLine) -> str:
@@ -284,21 +317,33 @@ def _shared_clip(group: Sequence[PlanLine], profile: ClipProfile, settings: Epis
 
 
 def on_screen(
-    clips: Sequence[Clip], lines: Sequence[PlanLine], settings: EpisodeSettings, songs: Mapping[str, Song]
+    clips: Sequence[Clip],
+    lines: Sequence[PlanLine],
+    settings: EpisodeSettings,
+    songs: Mapping[str, Song],
+    handles: Mapping[str, Handles] | None = None,
 ) -> list[Clip]:
-    """Return the clips with their handles cut back where they would run into a neighbour, and framed."""
+    """Return the clips with their handles cut back where they would run into a neighbour, and framed.
+
+    ``handles`` by clip id are those of the files that came back: more than they have cannot be shown.
+    """
     dual = {line.id for line in lines if line.is_dual}
     song_of = {line.id: songs.get(line.song or "") for line in lines}
     order = sorted((i for i, c in enumerate(clips) if c.line not in dual), key=lambda i: clips[i].speech_start)
+    beside = [[i for i, c in enumerate(clips) if c.line == line_id] for line_id in sorted(dual)]
     made = list(clips)
-    for before, after in pairwise(order):
+    if order and made[order[0]].start <= 1 / settings.rate.fps:
+        made[order[0]] = replace(made[order[0]], start=min(made[order[0]].start, Fraction(0)))
+    for before, after in (pair for row in (order, *beside) for pair in pairwise(row)):
         a, b = made[before], made[after]
         if a.end < b.start:
-            made[before], made[after] = _closed(a, b, 1 / settings.rate.fps)
+            made[before], made[after] = _closed(a, b, 1 / settings.rate.fps, handles or {})
         sound_end, next_sound = _shown_until(a), _shown_from(b)
-        if a.end <= b.start or sound_end > next_sound:
+        if a.end <= b.start or sound_end >= next_sound + 1 / settings.rate.fps:
             continue
-        gap = next_sound - sound_end
+        gap = max(
+            Fraction(0), next_sound - sound_end
+        )  # a speech begins on a frame, which may round to before its moment
         wanted = a.tail + b.head
         share = Fraction(1, 2) if a.line == b.line or not wanted else a.tail / wanted
         # Where the handles are unequal the middle of a pause may lie beyond one of them: they meet where both reach.
@@ -306,15 +351,26 @@ def on_screen(
         song = song_of[a.line]
         if song is not None and song is song_of[b.line]:
             meet = _on_beat(meet, max(sound_end, b.start), min(next_sound, a.end), song)
+        elif a.line == b.line:  # a later part is shown from its very first frame
+            meet = max(sound_end, b.start)
         made[before] = replace(a, end=min(a.end, meet))
-        made[after] = replace(b, start=max(b.start, meet))
+        made[after] = replace(b, start=min(max(b.start, meet), next_sound))
     rate = settings.rate
     framed = []
     for clip in made:
         start = max(Fraction(0), clip.start)
         opens = rate.frame_at(start)
-        framed.append(replace(clip, start=start, start_frame=opens, end_frame=max(opens + 1, rate.frame_at(clip.end))))
+        shown = replace(clip, start=start, start_frame=opens, end_frame=max(opens + 1, rate.frame_at(clip.end)))
+        framed.append(_from_its_first_frame(shown))
     return framed
+
+
+def _from_its_first_frame(clip: Clip) -> Clip:
+    """Return a later part of a line with as much before its first sound as is shown of it, others as they are."""
+    if clip.follows is None or clip.kind is LineKind.PICTURE:
+        return clip
+    head = clip.speech_start - clip.start
+    return replace(clip, head=head, need=head + clip.speech + clip.tail)
 
 
 def _shown_until(clip: Clip) -> Seconds:
@@ -326,19 +382,19 @@ def _shown_from(clip: Clip) -> Seconds:
     return clip.start if clip.kind is LineKind.PICTURE else clip.speech_start
 
 
-def _closed(a: Clip, b: Clip, frame: Seconds) -> tuple[Clip, Clip]:
+def _closed(a: Clip, b: Clip, frame: Seconds, handles: Mapping[str, Handles]) -> tuple[Clip, Clip]:
     """Return two neighbours with the gap between them filled from what is asked for anyway, where it is enough.
 
-    A few frames without a picture would flash. Gaps inside one line are closed at any length, those of one frame
-    between clips of any kind.
+    A few frames without a picture would flash. Gaps inside one line are closed at any length, others up to
+    ``SHORTEST_GAP``.
     """
     gap = b.start - a.end
     if gap <= frame:  # a picture keeps its length where it can
         return (a, replace(b, start=a.end)) if a.kind is LineKind.PICTURE else (replace(a, end=b.start), b)
-    if LineKind.PICTURE in (a.kind, b.kind) or (a.line != b.line and gap >= SHORTEST_GAP):
+    if a.line != b.line and gap >= SHORTEST_GAP:
         return a, b
-    after = min(gap, max(Fraction(0), (a.ask or 0) - (a.end - a.start)))
-    before = min(gap - after, max(Fraction(0), (b.ask or 0) - (b.end - b.start)))
+    after = min(gap, _spare(a, handles)[1])
+    before = min(gap - after, _spare(b, handles)[0])
     if after + before < gap:
         note = Finding(
             FindingCode.NO_PICTURE,
@@ -347,6 +403,17 @@ def _closed(a: Clip, b: Clip, frame: Seconds) -> tuple[Clip, Clip]:
         )
         return replace(a, findings=(*a.findings, note)), b
     return replace(a, end=a.end + after), replace(b, start=b.start - before)
+
+
+def _spare(clip: Clip, handles: Mapping[str, Handles]) -> tuple[Seconds, Seconds]:
+    """Return how much more of a clip there is before and after what is shown; a picture keeps its length."""
+    if clip.kind is LineKind.PICTURE:
+        return Fraction(0), Fraction(0)
+    if own := handles.get(clip.id):
+        shown = clip.speech_start - clip.start, clip.end - clip.speech_end
+        return max(Fraction(0), own.head - shown[0]), max(Fraction(0), own.tail - shown[1])
+    spare = max(Fraction(0), (clip.ask or 0) - (clip.end - clip.start))
+    return spare, spare
 
 
 def _on_beat(wish: Seconds, first: Seconds, last: Seconds, song: Song) -> Seconds:

@@ -156,7 +156,7 @@ def queue(plan: Plan) -> tuple[Queued, ...]:
         counts = [(0, 1), (1, left - 1)] if trial == clip.id else [(1, left)]
         for phase, takes in counts:
             if takes:
-                waits = _waits(plan, clip, trial if phase else None)
+                waits = _waits(plan, clip, trial if phase else "")
                 row = Queued(clip.id, clip.profile, takes, clip.ask, picture, waits, is_estimated)
                 order = (rank[clip.profile], is_estimated, phase, clip.part[0], -clip.ask, place[clip.id])
                 rows.append((order, row))
@@ -197,6 +197,7 @@ def _trials(plan: Plan, picture_of: dict[str, str]) -> dict[tuple[str, str], str
 
 
 def _waits(plan: Plan, clip: Clip, trial: str | None) -> str:
+    """Return what has to be seen or accepted before, in words; ``trial`` is the clip that tries its first picture."""
     if clip.part[0] > 1:
         before = f"{clip.id.rsplit('.', 1)[0]}.{clip.part[0] - 1}"
         back = plan.delivered(before)
@@ -216,7 +217,7 @@ def pictures_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
         (p.id, p.who, p.scene or "", p.mouth, " ".join(p.clips), at_most(p.longest, 2), p.text)
         for p in first_pictures(asked_for(plan))
     ]
-    return {"pictures.csv": csv_bytes(heads, rows)}
+    return {"pictures.csv": csv_bytes(heads, rows, plan.settings.csv)}
 
 
 def queue_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -231,4 +232,4 @@ def queue_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
                 "yes" if row.is_estimated else "", "" if minutes is None else at_most(minutes * row.takes, 1),
             )
         )  # fmt: skip
-    return {"queue.csv": csv_bytes(heads, rows)}
+    return {"queue.csv": csv_bytes(heads, rows, plan.settings.csv)}

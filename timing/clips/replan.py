@@ -7,21 +7,13 @@ what handles those clips really have. Out: the same clips, same ids, words and l
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from timing.clips.plan import ClipPlan, on_screen
+from timing.clips.plan import ClipPlan, Handles, on_screen
 from timing.model import Clip, LineKind, PlanLine, Song
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
-
-
-@dataclass(frozen=True, slots=True)
-class Handles:
-    """What a delivered file has before the first and after the last sound of its words."""
-
-    head: Seconds
-    tail: Seconds
 
 
 def replan_clips(
@@ -45,7 +37,7 @@ def replan_clips(
         else:
             moved.append(_speech(clip, by_id, (handles or {}).get(clip.id)))
     cleared = [replace(c, findings=tuple(f for f in c.findings if f.code != FindingCode.NO_PICTURE)) for c in moved]
-    shown = tuple(on_screen(cleared, lines, settings, {song.id: song for song in songs}))
+    shown = tuple(on_screen(cleared, lines, settings, {song.id: song for song in songs}, handles))
     findings = {
         line_id: tuple(f for f in found if f.code != FindingCode.NO_PICTURE)
         for line_id, found in asked.findings.items()
@@ -56,6 +48,12 @@ def replan_clips(
     return ClipPlan(shown, findings)
 
 
+def _handles(clip: Clip, real: Handles) -> tuple[Seconds, Seconds]:
+    """Return head and tail of a clip that came back: at a seam all of it is there to be shown, else what was wanted."""
+    head = real.head if clip.follows else min(clip.head, real.head)
+    return head, real.tail if clip.part[0] < clip.part[1] else min(clip.tail, real.tail)
+
+
 def _speech(clip: Clip, lines: Mapping[str, PlanLine], handles: Handles | None) -> Clip:
     line = lines[clip.line]
     words = line.words[clip.words[0] : clip.words[1]]
@@ -63,8 +61,7 @@ def _speech(clip: Clip, lines: Mapping[str, PlanLine], handles: Handles | None) 
     if len(clip.lines) > 1:
         end = lines[clip.lines[-1]].end
     speech = end - start
-    head = min(clip.head, handles.head) if handles else clip.head
-    tail = min(clip.tail, handles.tail) if handles else clip.tail
+    head, tail = (clip.head, clip.tail) if handles is None else _handles(clip, handles)
     if clip.speech == speech and (head, tail) == (clip.head, clip.tail):
         high = clip.high
     else:

@@ -40,11 +40,12 @@ def split_words(
     breaks: Sequence[Break],
     profile: ClipProfile,
     stretch: Fraction = Fraction(1),
+    lead: Seconds = Fraction(0),
 ) -> tuple[Part, ...]:
     """Return the best parts of a line.
 
     ``breaks[i]`` stands after word i (the last one is not looked at). ``stretch`` scales lengths for fitting: 1.2
-    asks for lengths that hold the speech even if it turns out 20 % longer.
+    asks for lengths that hold the speech even if it turns out 20 % longer. ``lead`` is as in :func:`handles`.
     """
     count = len(starts)
     best: list[tuple[Cost, Part | None]] = [((0, 0, Fraction(0), 0, Fraction(0)), None)]
@@ -53,7 +54,8 @@ def split_words(
         cut_allowed_since = False  # has a cut place been passed between first and last?
         for first in range(last - 1, -1, -1):
             length = (ends[last - 1] - starts[first]) * stretch
-            ask = profile.ask_for(profile.head + length + profile.tail)
+            head, tail = handles(starts, ends, first, last, profile, lead)
+            ask = profile.ask_for(head + length + tail)
             if ask is None and cut_allowed_since:
                 break  # longer ones fit even less, and this one could be cut
             if first and breaks[first - 1] == Break.NEVER:
@@ -66,6 +68,22 @@ def split_words(
             choice = ((count + 1, 0, Fraction(0), 0, Fraction(0)), None)
         best.append(choice)
     return _traced(best)
+
+
+def handles(
+    starts: Sequence[Seconds], ends: Sequence[Seconds], first: int, last: int, profile: ClipProfile, lead: Seconds
+) -> tuple[Seconds, Seconds]:
+    """Return what the part of words ``first`` to ``last`` (exclusive) has before its first and after its last sound.
+
+    At a seam the picture must not jump: a later part is shown from its very first frame, so it has no head but the
+    ``lead`` it may begin with before its first sound, and the earlier one holds on until there. A pause that is longer
+    than the profile's two handles together is not asked for.
+    """
+    head = profile.head if first == 0 else lead
+    if last == len(starts):
+        return head, profile.tail
+    pause = starts[last] - ends[last - 1] - lead
+    return head, min(max(profile.tail, pause), profile.head + profile.tail - lead)
 
 
 def _added(cost: Cost, length: Seconds, ask: Seconds | None, cut: Break | None) -> Cost:

@@ -16,20 +16,23 @@ from timing.commands.options import (
     out_option,
     print_json,
     progress_bar,
+    say_stopped,
     source_argument,
     strict_option,
 )
 from timing.delivery.matching import FOLDER_NAME
 from timing.memory.clips import ASKED
 from timing.model import LineKind
-from timing.model.as_json import finding_json
+from timing.model.as_json import finding_json, voice_json
 from timing.model.findings import FindingCode
+from timing.plain.errors import OutputError
 from timing.plain.figures import at_most, figure
 from timing.plain.nearest import nearest
 
 if TYPE_CHECKING:
     from timing.delivery.three_lists import ThreeLists
     from timing.delivery.verdict import Check
+    from timing.delivery.voices import ClipVoice
     from timing.model import Plan
     from timing.model.clock import Seconds
     from timing.script.source import Source
@@ -70,21 +73,26 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     from timing.script.source import open_source
 
     opened = open_source(source)
+    say_stopped(opened, out)
     _expect_clips(opened)
     made = make_plan(opened, out, progress_bar(), keep_ids=True)
     plan, checks = made.plan, made.checks
-    remember(plan, opened.folder, checks)
-    record(plan, opened.folder, checks, today())
+    failed: OutputError | None = None
+    try:
+        remember(plan, opened.folder, checks)
+        record(plan, opened.folder, checks, today())
+        teach(opened, made)
+    except OutputError as error:  # the folder can only be read, say: what was found is told before
+        failed = error
     month = this_month(opened.folder, plan.settings)
-    teach(opened, made)
     memory = read_memory(opened.folder)
     generated = memory.generated
     missing = missing_clips(plan, checks)
     lists = three_lists(plan.requested or plan, checks)
     if as_json:
-        print_json(as_values(plan, checks, missing, generated) | values_of(lists))
+        print_json(as_values(plan, checks, missing, generated) | values_of(lists) | values_of_voices(made.voices))
     else:
-        rows = [*check_table(checks), *_summary(plan, checks, missing, generated)]
+        rows = [*check_table(checks), *voice_rows(plan, made.voices), *_summary(plan, checks, missing, generated)]
         left = left_this_month(month, plan.settings) if month else []
         click.echo("\n".join([*rows, *left, *(told(lists) if checks else [])]))
         for finding in plan.findings:
@@ -93,11 +101,15 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
         if others := other_files(opened.folder):
             click.echo(f"not looked at, no sound or video by their names: {', '.join(others)}", err=True)
         found = [(check.file, finding) for check in checks for finding in check.findings]
+        found += [("", finding) for one in made.voices for finding in one.voice.findings]
         if found:
             click.echo(f"\n{len(found)} finding{'s' * (len(found) != 1)}:", err=True)
         for file, finding in found:  # every one of them: each is about another file
-            click.echo(f"  {_short(file)}: {finding.message}", err=True)
-    finish(ctx, [f for check in checks for f in check.findings], strict)
+            click.echo(f"  {_short(file)}: {finding.message}" if file else f"  {finding.message}", err=True)
+    if failed:
+        raise failed
+    of_voices = [f for one in made.voices for f in one.voice.findings]
+    finish(ctx, [*(f for check in checks for f in check.findings), *of_voices], strict)
 
 
 def _expect_clips(source: Source) -> None:
@@ -144,6 +156,30 @@ def check_table(checks: Sequence[Check]) -> list[str]:
             f"{clipped(_short(c.file), FILE_COLUMNS).rstrip()}".rstrip()
         )
     return [*rows, *LEGEND]
+
+
+def voice_rows(plan: Plan, voices: Sequence[ClipVoice]) -> list[str]:
+    """Return a line for each converted voice: how late it is, how much it drifts, how like its clip's own sound."""
+    rows = []
+    for one in voices:
+        voice, frames = one.voice, float(plan.rate.fps)
+        if voice.likeness is None:
+            figures = "not used"
+        else:
+            late = float(voice.delay)
+            drift = "too short to tell" if voice.drift is None else f"{voice.drift * 100:+.2f} %"
+            figures = (
+                f"delay {late * 1000:+.0f} ms ({late * frames:+.1f} frames), drift {drift}, "
+                f"likeness {voice.likeness:.2f}{'' if voice.is_used else ', not used'}"
+            )
+        of = f" of {_short(one.of)}" if one.of else ""
+        rows += wrap(f"voice: {_short(voice.file)}{of}: {figures}", 80, subsequent_indent="    ")
+    return ["", *rows] if rows else []
+
+
+def values_of_voices(voices: Sequence[ClipVoice]) -> dict[str, Any]:
+    """Return the converted voices as plain values."""
+    return {"voices": [{"clip": one.clip, "of": one.of, **voice_json(one.voice)} for one in voices]}
 
 
 def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], generated: Seconds) -> list[str]:

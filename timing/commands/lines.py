@@ -18,6 +18,7 @@ from timing.commands.options import (
     out_option,
     print_json,
     progress_bar,
+    say_stopped,
     source_argument,
     strict_option,
     with_language,
@@ -66,6 +67,7 @@ def command(
     from timing.script.source import open_source
 
     opened = with_language(open_source(source), language)
+    say_stopped(opened, out)
     plan = _planned(opened, out)
     found = all_findings(plan)
     if as_json:

@@ -16,6 +16,7 @@ from timing.commands.options import (
     out_option,
     print_json,
     progress_bar,
+    say_stopped,
     source_argument,
     strict_option,
 )
@@ -51,6 +52,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     from timing.script.source import open_source
 
     opened = open_source(source)
+    say_stopped(opened, out)
     made = make_plan(opened, out, progress_bar(), keep_ids=True)
     if made.heard is None:
         raise InputError('has no recordings; put them into a folder "recordings" beside the script', opened.folder)

@@ -53,6 +53,19 @@ def with_language(source: Source, language: str | None) -> Source:
     return replace(source, settings=replace(source.settings, language=resolve(language)))
 
 
+def say_stopped(source: Source, out: Path | None) -> None:
+    """Say it where a run was stopped while it replaced the files in the output folder, so that they are a mixture."""
+    from timing.plain.files import was_stopped
+
+    folder = out or source.default_out
+    if was_stopped(folder):
+        click.echo(
+            f"{folder}: a run was stopped while it replaced files here, so some are older than others; "
+            "timing sheet writes them all anew",
+            err=True,
+        )
+
+
 def print_json(value: object) -> None:
     # Where the stream is no Unicode (a Windows pipe), escapes keep the JSON whole and readable by every program.
     is_unicode = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().startswith("utf")

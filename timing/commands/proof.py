@@ -13,6 +13,7 @@ from timing.commands.options import (
     language_option,
     out_option,
     progress_bar,
+    say_stopped,
     source_argument,
     with_language,
 )
@@ -39,6 +40,7 @@ def command(source: Path, out: Path | None, language: str | None, cut: Path | No
     from timing.watch.proof import proof_page
 
     opened = replace(with_language(open_source(source), language), cut=cut)
+    say_stopped(opened, out)
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])

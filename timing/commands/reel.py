@@ -13,6 +13,7 @@ from timing.commands.options import (
     language_option,
     out_option,
     progress_bar,
+    say_stopped,
     source_argument,
     with_language,
 )
@@ -64,6 +65,7 @@ def command(
     from timing.watch.stretch import stretches
 
     opened = replace(with_language(open_source(source), language), cut=cut)
+    say_stopped(opened, out)
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])

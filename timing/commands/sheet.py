@@ -20,12 +20,14 @@ from timing.commands.options import (
     out_option,
     print_json,
     progress_bar,
+    say_stopped,
     source_argument,
     strict_option,
     with_language,
 )
 from timing.model.settings import FEWEST_ROWS, MOST_ROWS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
+from timing.plain.errors import OutputError
 from timing.plain.figures import figure
 from timing.script.source import Source
 
@@ -79,6 +81,7 @@ def command(
     from timing.script.source import open_source
 
     opened = replace(with_language(open_source(source), language), cut=cut)
+    say_stopped(opened, out)
     sheet = opened.settings.sheet
     sheet = replace(
         sheet,
@@ -93,6 +96,8 @@ def command(
     )
     made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else click.echo)
     report(made, written, as_json)
+    if written.failed:  # the episode folder can only be read, say: what was made is told before
+        raise written.failed
     finish(ctx, [f for _, f in all_findings(made.plan)], strict)
 
 
@@ -114,9 +119,14 @@ def run(
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
     made = make_plan(source, out, progress_bar(), keep_ids=True)
-    made, left = _counted(source, made)
+    made, left, failed = _counted(source, made)
     written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
-    return made, replace(written, reprint=(*written.reprint, *_budget(made), *_requests(source, made), *left))
+    told = [*written.reprint, *_budget(made)]
+    try:
+        told += _requests(source, made)
+    except OutputError as error:
+        failed = error
+    return made, replace(written, reprint=(*told, *left), failed=failed)
 
 
 def _budget(made: Made) -> list[str]:
@@ -127,16 +137,23 @@ def _budget(made: Made) -> list[str]:
     return [sentence] if sentence else []
 
 
-def _counted(source: Source, made: Made) -> tuple[Made, list[str]]:
-    """Enter what came back into the ledger; return the plan that knows this month, and what is left where it is new."""
+def _counted(source: Source, made: Made) -> tuple[Made, list[str], OutputError | None]:
+    """Enter what came back into the ledger; return the plan that knows this month, and what is left where it is new.
+
+    With them the reason why the ledger cannot be written: then the plan is made all the same.
+    """
     from timing.memory.ledger import left_this_month, record, this_month, today
 
     if source.is_lone_script:
-        return made, []
-    added = record(made.plan, source.folder, made.checks, today())
+        return made, [], None
+    failed = None
+    try:
+        added = record(made.plan, source.folder, made.checks, today())
+    except OutputError as error:
+        added, failed = (), error
     month = this_month(source.folder, made.plan.settings)
     left = left_this_month(month, made.plan.settings) if added and month else []
-    return replace(made, plan=replace(made.plan, month=month)), left
+    return replace(made, plan=replace(made.plan, month=month)), left, failed
 
 
 def _requests(source: Source, made: Made) -> list[str]:
@@ -157,6 +174,8 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     """Tell what was written, what to print again, and what was found."""
     plan = made.plan
     if as_json:
+        for sentence in written.reprint:
+            click.echo(sentence, err=True)
         print_json(plan.to_json())
         return
     found = all_findings(plan) + [("", f) for f in written.findings]

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from timing.delivery.container import Container, read_container
-from timing.delivery.edges import edge_findings
+from timing.delivery.edges import EDGE_S, edge_findings
 from timing.delivery.kept_verdicts import verdict_kind
 from timing.delivery.labelled import clip_meant, with_labels
 from timing.delivery.matching import ClipFile, content_sum, delivered_files, ids_in_name
@@ -68,17 +68,19 @@ def check_deliveries(
     accepted: Mapping[str, str] | None = None,
     outdated: Mapping[str, Collection[str]] | None = None,
     labels: Mapping[str, Sequence[Label]] | None = None,
+    takes: Sequence[ClipFile] | None = None,
 ) -> list[Check]:
     """Return a verdict for every file in clips/, in order of clip and name; the best take of each clip is marked.
 
     ``plan`` is the one that was asked for. Verdicts are kept in ``store`` by content. ``accepted`` names
     the file a person chose, by clip id: it is that clip's and the best one, whatever was measured; ``outdated`` has
-    the short hashes of what came back for older words; ``labels`` are a person's word about a file, by its name.
+    the short hashes of what came back for older words; ``labels`` are a person's word about a file, by its name;
+    ``takes`` are the files, where they are known already.
     """
     from timing.store.store import Store
 
     owners = {name: clip_id for clip_id, name in (accepted or {}).items()}
-    files = delivered_files(folder, [clip.id for clip in plan.clips])
+    files = delivered_files(folder, [clip.id for clip in plan.clips]) if takes is None else takes
     files = [replace(file, clip=owners.get(file.name, file.clip)) for file in files]
     checker = Checker(plan, folder)
     kept = store or Store()
@@ -167,18 +169,20 @@ class Checker:
     def check(self, file: ClipFile) -> Check:
         """Return the verdict on one file; a file that cannot be read is a finding."""
         self.looked_around = False
+        rate = None
         try:
             container = read_container(file.path)
+            rate = container.rate
             sound = self._sound(file, container)
         except RecordingError as error:
-            return Check(file.name, file.clip, findings=(Finding(FindingCode.UNREADABLE, f"{error.message}"),))
+            found = Finding(FindingCode.UNREADABLE, f"{error.message}")
+            return Check(file.name, file.clip, rate=rate, findings=(found,))
         clip = self.clips.get(file.clip or "")
         if clip is None:
             clip = self._by_words(sound) if sound is not None else None
             if clip is None:
                 return Check(file.name, None, rate=container.rate, findings=(self._unknown(file),))
-        rate = self.plan.rate
-        asked = rate.frame_at(clip.ask if clip.ask is not None else clip.need)
+        asked = self.plan.rate.frame_at(clip.ask if clip.ask is not None else clip.need)
         check = Check(file.name, clip.id, rate=container.rate, asked_frames=asked)
         check = self._container(check, clip, container, sound)
         if clip.kind is LineKind.PICTURE:
@@ -248,7 +252,7 @@ class Checker:
         reference = self._reference(clip)
         sync = compare(reference, sound.samples) if reference is not None else None
         if sync is not None:
-            found += self._sync_findings(sync)
+            found += self._sync_findings(sync, clip)
             check = replace(
                 check,
                 shift_frames=round(self._frames(sync.shift_s), 2),
@@ -286,7 +290,7 @@ class Checker:
         piece = samples[max(0, first) : max(0, last)]
         return np.concatenate([np.zeros(int(clip.head * RATE_HZ), np.int16), piece]) if len(piece) else None
 
-    def _sync_findings(self, sync: Sync) -> list[Finding]:
+    def _sync_findings(self, sync: Sync, clip: Clip) -> list[Finding]:
         found = []
         moved = self._frames(sync.end_s - sync.start_s)
         drift, error = sync.drift or 0.0, sync.drift_error or 0.0
@@ -302,7 +306,10 @@ class Checker:
         shift = self._frames(sync.start_s if drifts else sync.shift_s)
         if abs(shift) >= LATE_FRAMES:
             what = "late" if shift > 0 else "early"
-            message = f"is {abs(shift):.1f} frames {what} against the recording; slip it by that in the cut"
+            advice = "slip it by that in the cut"
+            if clip.follows and shift > 0:  # it is shown from its first frame, so that the picture does not jump
+                advice = f"the pause behind {clip.follows} grows by that"
+            message = f"is {abs(shift):.1f} frames {what} against the recording; {advice}"
             found.append(Finding(FindingCode.SHIFT, message, {"frames": round(shift, 2)}))
         return found
 
@@ -328,7 +335,7 @@ class Checker:
             found.append(Finding(FindingCode.WRONG_LINE, message, facts))
             return self._as_followed(replace(check, confidence=sure, findings=tuple(found)), heard, sound)
         planned = self.plan.line(clip.line).words[slice(*clip.words)]
-        edges = edge_findings(sound, heard, planned, sync is not None)
+        edges = edge_findings(sound, heard, planned, sync is not None, clip.head < EDGE_S)
         cut = {i for f in edges for i in f.facts.get("words", ())}
         found += edges
         # What the recording has as well is the reading that was wanted: the clip only repeats it. The word beside one

@@ -4,8 +4,9 @@ In: the sound, the line as it was heard in it, the words as planned. Out: findin
 
 Four signs: speech goes on up to the edge of the sound; the last word is not there; the sound dies more abruptly than a
 voice can; the last word is short for its line and fits its sounds badly (or is the same reading as the recording, where
-being short is enough). Limits are our own, from last words of synthesised lines (three voices; whole, and cut in the
-middle): whole ones fall by 38 dB in 30 ms at most, most cut ones by more than 45.
+being short is enough). Limits are our own, from last words of synthesised lines (three joined from recordings, five of
+a formant synthesiser that stops within a period; whole, and cut in the middle): down to silence, whole ones fall by
+36 dB in 30 ms at most (3 in a hundred by more), most cut ones by more than 40.
 """
 
 from __future__ import annotations
@@ -26,16 +27,22 @@ EDGE_S = Fraction(3, 100)  # speech that goes on this near an edge of the sound 
 LOUD_DB = 20.0  # below the loud windows: speech is going on
 SHORT_SHARE = Fraction(2, 3)  # a last word shorter than this share of its usual length may be cut off
 BADLY = 0.75  # confidence below which a word fits its sounds badly
-ABRUPT_DB = 42.0  # lost within ABRUPT_S
+ABRUPT_DB = 37.0  # lost within ABRUPT_S
+SILENCE_DB = 45.0  # below the loud windows: how much deeper it falls tells of the file, not of the voice
 ABRUPT_S = Fraction(3, 100)
 AUDIBLE_DB = 30.0  # below the loud windows: the last of it that is heard
 
 
-def edge_findings(sound: Sound, heard: TimedLine, planned: Sequence[TimedWord], is_same_reading: bool) -> list[Finding]:
-    """Return cut-off-start and cut-off-end, each with the index of its word."""
+def edge_findings(
+    sound: Sound, heard: TimedLine, planned: Sequence[TimedWord], is_same_reading: bool, begins_at_once: bool = False
+) -> list[Finding]:
+    """Return cut-off-start and cut-off-end, each with the index of its word.
+
+    ``begins_at_once``: the clip was asked for without anything before its first sound, so speech may start with it.
+    """
     found = []
     last = len(heard.words) - 1
-    if _is_loud(sound, Fraction(0)):
+    if not begins_at_once and _is_loud(sound, Fraction(0)):
         message = f"begins in the middle of speech: “{bare(heard.words[0].text)}” is cut off"
         found.append(Finding(FindingCode.CUT_OFF_START, message, {"words": [0]}))
     if _is_loud(sound, sound.seconds - EDGE_S) or _is_cut(sound, heard, planned, is_same_reading):
@@ -75,9 +82,11 @@ def last_drop_db(sound: Sound) -> float:
         return 0.0
     squares = np.concatenate([[0.0], np.cumsum(sound.samples.astype(np.float64) ** 2)])
     level = 10 * np.log10((squares[starts + window] - squares[starts]) / window + 1)
-    audible = np.flatnonzero(level > np.percentile(level, 95) - AUDIBLE_DB)
+    loud = float(np.percentile(level, 95))
+    audible = np.flatnonzero(level > loud - AUDIBLE_DB)
     if not len(audible):
         return 0.0
+    level = np.maximum(level, loud - SILENCE_DB)
     step, end = int(ABRUPT_S * 200), int(audible[-1])
     places = range(max(0, end - 12), min(end + 2, len(level) - step))
     return max((float(level[i] - level[i + step]) for i in places), default=0.0)

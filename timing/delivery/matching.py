@@ -1,13 +1,13 @@
 """Which file in clips/ is which clip: by the clip's id in its name, as people and programs write it.
 
 "C04.mp4", "c04 take 2.mov", "low-tide_C05.1_v3.webm", "C05-2.wav" are C04, C04, C05.1, C05.2. A name that holds
-no id of the plan is left to the words in its sound.
+no id of the plan is left to the words in its sound. "C04 voice.wav" is no take of C04 but its sound in another voice.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from timing.store.store import content_of
 
 FOLDER_NAME = "clips"
 SUFFIXES = frozenset(".mp4 .m4v .mov .webm .mkv .avi .wav .flac .mp3 .m4a .aac .ogg .opus .gif".split())
+_VOICE = re.compile(r"(?<![a-z])voice(?![a-z])", re.IGNORECASE)
 _ID = re.compile(r"(?<![a-z0-9])(c[0-9]{1,9}[a-z]{0,2})(?:[._-]([0-9]{1,2}))?(?![a-z0-9])", re.IGNORECASE)
 
 
@@ -26,6 +27,7 @@ class ClipFile:
     path: Path
     name: str  # relative to the episode folder, with forward slashes
     clip: str | None
+    is_voice: bool = False  # a clip's sound in another voice, and no take of it
 
     @property
     def content(self) -> str:
@@ -41,9 +43,24 @@ def content_sum(content: str) -> str:
     return content[:8]
 
 
-def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[ClipFile]:
-    """Return the files in ``folder``/clips in the order in which people count: take 2 before take 10."""
+def delivered_files(
+    folder: Path, clip_ids: Iterable[str], voices: Mapping[str, str] | None = None, takes: Collection[str] = ()
+) -> list[ClipFile]:
+    """Return the takes in ``folder``/clips in the order in which people count: take 2 before take 10.
+
+    Converted voices are left out: what is named "C04 voice" and what a person listed (``voices``: the file by clip id);
+    what a person accepted (``takes``) is a take whatever it is called.
+    """
+    return [file for file in files_below(folder, clip_ids, voices, takes) if not file.is_voice]
+
+
+def files_below(
+    folder: Path, clip_ids: Iterable[str], voices: Mapping[str, str] | None = None, takes: Collection[str] = ()
+) -> list[ClipFile]:
+    """Return takes and converted voices, as :func:`delivered_files`."""
     ids = list(clip_ids)
+    listed = {_full(name): clip_id for clip_id, name in (voices or {}).items()}
+    accepted = {_full(name) for name in takes}
     base = folder / FOLDER_NAME
     if not base.is_dir():
         return []
@@ -51,7 +68,20 @@ def delivered_files(folder: Path, clip_ids: Iterable[str]) -> list[ClipFile]:
         with_readable_names(p for p in base.rglob("*") if p.suffix.lower() in SUFFIXES and not _is_hidden(p, base)),
         key=lambda p: natural_key(p.relative_to(base).as_posix()),
     )
-    return [ClipFile(p, p.relative_to(folder).as_posix(), clip_in_name(p.stem, ids)) for p in paths if p.is_file()]
+    found = []
+    for path in paths:
+        if path.is_file():
+            name, clip = path.relative_to(folder).as_posix(), clip_in_name(path.stem, ids)
+            if name in listed:
+                found.append(ClipFile(path, name, listed[name], True))
+            else:
+                is_voice = clip is not None and _VOICE.search(path.stem) is not None and name not in accepted
+                found.append(ClipFile(path, name, clip, is_voice))
+    return found
+
+
+def _full(name: str) -> str:
+    return name if name.startswith(f"{FOLDER_NAME}/") else f"{FOLDER_NAME}/{name}"
 
 
 def by_clip(files: Sequence[ClipFile]) -> dict[str, dict[str, str]]:

@@ -27,7 +27,7 @@ from timing.song.fit import FittedSong
 from timing.store.store import Kind, Store, content_of
 
 if TYPE_CHECKING:
-    from timing.sound.decode import Sound
+    from timing.sound.decode import Pieces, Sound
 
 MOST_CUTS_A_SECOND = 6  # three flashes a second are two cuts each: WCAG 2.3.1, see README "Cautions"
 STRIP_VALUES_A_FRAME = 4
@@ -148,15 +148,21 @@ def sound_strips(plan: Plan, folder: Path, store: Store) -> tuple[Loudness, ...]
         return ()
     values_per_s = STRIP_VALUES_A_FRAME * plan.rate.nominal
     step = Fraction(1, values_per_s)
-    read = lru_cache(maxsize=SOUNDS_KEPT)(lambda name: _decoded(folder / name))
+    stretches: dict[str, list[tuple[Seconds, Seconds]]] = {}
+    for s in heard:
+        stretches.setdefault(s.file, []).append((s.file_start, s.file_start + s.length))
+    read = lru_cache(maxsize=SOUNDS_KEPT)(lambda name: _pieces(folder / name, stretches[name]))
 
     def outline(name: str, start: Seconds | None, length: Seconds | None) -> tuple[float, ...]:
         def make() -> tuple[float, ...]:
+            from timing.sound.decode import SPEECH_RATE_HZ
             from timing.sound.levels import loudness
 
-            sound = read(name)
-            samples = sound.samples if start is None or length is None else sound.cut(start, start + length)
-            return loudness(samples, sound.rate_hz, values_per_s)
+            if start is None or length is None:
+                sound = _decoded(folder / name)
+                return loudness(sound.samples, sound.rate_hz, values_per_s)
+            first, last = (max(0, int(moment * SPEECH_RATE_HZ)) for moment in (start, start + length))
+            return loudness(read(name)[first:last], SPEECH_RATE_HZ, values_per_s)
 
         try:
             content = content_of(folder / name)
@@ -167,6 +173,12 @@ def sound_strips(plan: Plan, folder: Path, store: Store) -> tuple[Loudness, ...]
     strips = [Loudness(s.start, step, outline(s.file, s.file_start, s.length)) for s in heard]
     strips += [Loudness(song.start, step, outline(song.file, None, None)) for song in plan.songs if song.file]
     return tuple(strips)
+
+
+def _pieces(path: Path, stretches: Sequence[tuple[Seconds, Seconds]]) -> Pieces:
+    from timing.sound.decode import SPEECH_RATE_HZ, pieces
+
+    return pieces(path, SPEECH_RATE_HZ, stretches)
 
 
 def _decoded(path: Path) -> Sound:

@@ -15,7 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from timing.clips.replan import Handles
+from timing.clips.plan import Handles
 from timing.episode.placing import Draft
 from timing.model import (
     Clip,
@@ -36,7 +36,9 @@ from timing.store.store import Store
 
 if TYPE_CHECKING:
     from timing.delivery.check import Progress
+    from timing.delivery.matching import ClipFile
     from timing.delivery.verdict import Check
+    from timing.delivery.voices import ClipVoice
     from timing.memory.clips import Earlier, Entry, Memory
 
 FAULTS = {
@@ -59,6 +61,7 @@ class CameBack:
     checks: tuple[Check, ...] = ()
     handles: Mapping[str, Handles] = field(default_factory=dict)
     findings: tuple[Finding, ...] = ()
+    voices: tuple[ClipVoice, ...] = ()
 
 
 def with_deliveries(
@@ -76,17 +79,22 @@ def with_deliveries(
         return CameBack(drafts, findings=_accepted_findings(plan, memory, {}, folder))
     from timing.delivery.check import check_deliveries
     from timing.delivery.container import media_of
-    from timing.delivery.matching import SUFFIXES, delivered_files
+    from timing.delivery.matching import SUFFIXES, files_below
+    from timing.delivery.voices import check_voices
     from timing.memory.labels import labels_below
 
-    files = delivered_files(folder, [clip.id for clip in plan.clips])
+    below = files_below(folder, [clip.id for clip in plan.clips], memory.voices, memory.named)
+    files: list[ClipFile] = [file for file in below if not file.is_voice]
     chosen = memory.chosen(plan, files)
     found = list(_accepted_findings(plan, memory, chosen, folder, [file.name for file in files]))
     labels, unfit = labels_below(folder, "clips", SUFFIXES)
     found += unfit
     checks = check_deliveries(
-        plan, folder, progress, store, accepted=chosen, outdated=memory.outdated(plan), labels=labels
+        plan, folder, progress, store, accepted=chosen, outdated=memory.outdated(plan), labels=labels, takes=files
     )
+    voices = check_voices(plan, folder, [file for file in below if file.is_voice], checks, store, memory.voices)
+    found += [finding for one in voices for finding in one.voice.findings]
+    spoken = {one.clip: one.voice for one in sorted(voices, key=lambda one: one.voice.is_used)}
     best = {c.clip: c for c in checks if c.is_best and c.clip is not None}
     used = {}
     for clip in plan.clips:
@@ -113,14 +121,17 @@ def with_deliveries(
                 takes=sum(c.clip == clip.id for c in checks),
                 state=_state(memory, plan, clip, check, chosen),
                 is_measured=measured,
+                has_picture=check.rate is not None,
                 speech_start=heard.start if measured and heard else None,
                 word_marks=_marks(plan, clip, check),
                 findings=check.findings,
                 media=media_of(folder, store, check.file),
+                voice=spoken.get(clip.id),
             )
         )
     handles = {clip_id: Handles(c.heard.start, c.tail) for clip_id, c in used.items() if c.heard and c.tail is not None}
-    return CameBack(_timed(plan, drafts, used), tuple(deliveries), tuple(checks), handles, tuple(found))
+    timed = _timed(plan, drafts, used)
+    return CameBack(timed, tuple(deliveries), tuple(checks), handles, tuple(found), tuple(voices))
 
 
 def _is_accepted(memory: Memory, plan: Plan, clip: Clip, check: Check, chosen: Mapping[str, str]) -> bool:
@@ -216,6 +227,8 @@ def _timed(plan: Plan, drafts: Sequence[Draft], used: Mapping[str, Check]) -> li
     out = []
     for draft in drafts:
         own = clips.get(draft.id, [])
+        if own and used and draft.timed is not None:
+            draft = replace(draft, reach=(_reach(own[0], used)[0], _reach(own[-1], used)[1]))
         if draft.timed is None or not any(clip.id in used for clip in own):
             out.append(draft)
         elif len(own[0].lines) > 1:
@@ -223,6 +236,15 @@ def _timed(plan: Plan, drafts: Sequence[Draft], used: Mapping[str, Check]) -> li
         else:
             out.append(_joined(draft, draft.timed, own, used))
     return out
+
+
+def _reach(clip: Clip, used: Mapping[str, Check]) -> tuple[Seconds, Seconds]:
+    """Return how much a clip can show before its first sound and after its last one: it came back, or is asked for."""
+    check = used.get(clip.id)
+    if check and check.heard:
+        return check.heard.start, clip.tail if check.tail is None else check.tail
+    spare = max(Fraction(0), (clip.ask or 0) - clip.need)
+    return clip.head + spare, clip.tail + spare
 
 
 def _from_shared(plan: Plan, draft: Draft, clip: Clip, check: Check) -> Draft:
@@ -257,11 +279,11 @@ def _joined(draft: Draft, before: TimedLine, clips: Sequence[Clip], used: Mappin
         part = check.heard.words if check and check.heard else before.words[first:last]
         at = Fraction(0)
         if words:
-            pause = max(Fraction(0), before.words[first].start - before.words[first - 1].end)
-            here = check.heard.start if check and check.heard else None
-            if room is not None or here is not None:
-                # Where two clips meet there is no more silence than their handles have.
-                pause = min(pause, (clip.tail if room is None else room) + (clip.head if here is None else here))
+            # The earlier clip holds on until the later one begins, which is shown from its very first frame: the
+            # frame in which the cut leaves the earlier one stays the same whatever comes back for the later one.
+            held = max(Fraction(0), before.words[first].start - before.words[first - 1].end - clip.head)
+            held = held if room is None else min(held, room)
+            pause = held + (check.heard.start if check and check.heard else clip.head)
             at = words[-1].end + pause
             low, high = low + pause, high + pause
         length = part[-1].end - part[0].start

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from timing.clips.plan import SHORTEST_GAP
 from timing.episode.frame_edges import framed
 from timing.model import Finding, LineKind, Origin, Passage, PlanLine, ScriptLine, Song, TimedLine, TimedWord
 from timing.model.clock import Seconds
@@ -26,6 +27,8 @@ class Draft:
 
     ``timed`` of a sung line counts from the start of its song, of a spoken line from its first sound. ``gap`` is the
     silence before a line where it is known, ``delivered`` names the clips that came back from which its times are.
+    ``reach`` is how much before its first sound and after its last one its clips can show; None where as much as the
+    profile's handles.
     """
 
     id: str
@@ -36,6 +39,7 @@ class Draft:
     findings: tuple[Finding, ...] = ()
     gap: Seconds | None = None
     delivered: tuple[str, ...] = ()
+    reach: tuple[Seconds, Seconds] | None = None
 
 
 @dataclass
@@ -48,6 +52,7 @@ class _Clock:
     scene: str | None = None
     song_starts: dict[str, Seconds] = field(default_factory=dict)
     silence: Seconds = Fraction(0)  # asked for behind the last speech, beside the usual gap
+    last: Draft | None = None  # the last speech
 
 
 def place_lines(
@@ -73,6 +78,7 @@ def place_lines(
             if done and song.file:
                 end = max(end, clock.song_starts[draft.song] + song.end)
             _advance(clock, end, settings.profile_of(draft.line).tail)
+            clock.last = None
         else:
             placed.append(_spoken(draft, placed, clock, gap if draft.gap is None else draft.gap, settings))
         clock.scene = draft.line.scene
@@ -82,21 +88,44 @@ def place_lines(
 def _spoken(
     draft: Draft, placed: Sequence[PlanLine], clock: _Clock, gap: Seconds, settings: EpisodeSettings
 ) -> PlanLine:
-    profile = settings.profile_of(draft.line)
+    head, tail = _handles(draft, settings)
     if draft.line.is_dual and placed and placed[-1].kind is LineKind.SPOKEN:
         start = placed[-1].start
     elif clock.sound_end is None:
-        start = clock.screen_end + profile.head + _silence(draft, at_end=False)
+        start = clock.screen_end + head + _silence(draft, at_end=False)
     elif draft.gap is not None:
         start = clock.sound_end + gap
     else:
-        start = clock.sound_end + gap + clock.silence + _silence(draft, at_end=False)
+        start = clock.sound_end + _shown(gap + clock.silence + _silence(draft, at_end=False), clock.last, draft)
     if not draft.line.is_dual:
         start = _on_a_frame(start, settings)
     line = _speech(draft, start, settings)
-    _advance(clock, line.end, profile.tail)
-    clock.silence = _silence(draft, at_end=True)
+    _advance(clock, line.end, tail)
+    clock.silence, clock.last = _silence(draft, at_end=True), draft
     return line
+
+
+def _handles(draft: Draft, settings: EpisodeSettings) -> tuple[Seconds, Seconds]:
+    """Return what is shown before a line's first sound and after its last: the profile's handles, or what there is.
+
+    Of a clip that came back whole frames of it are shown: it opens on the frame on which the one before ends.
+    """
+    profile = settings.profile_of(draft.line)
+    if draft.reach is None:
+        return profile.head, profile.tail
+    before = _on_a_frame(draft.reach[0], settings) if draft.delivered else draft.reach[0]
+    return min(profile.head, before), min(profile.tail, draft.reach[1])
+
+
+def _shown(silence: Seconds, before: Draft | None, after: Draft) -> Seconds:
+    """Return the silence between two speeches: where a clip that came back is too short for it, what can be shown.
+
+    What would be left without a picture for less than ``SHORTEST_GAP`` is no pause, it flashes.
+    """
+    if before is None or before.reach is None or after.reach is None or not (before.delivered or after.delivered):
+        return silence
+    shown = before.reach[1] + after.reach[0]
+    return shown if shown < silence < shown + SHORTEST_GAP else silence
 
 
 def _silence(draft: Draft, at_end: bool) -> Seconds:

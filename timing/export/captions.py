@@ -11,7 +11,7 @@ it; DCMP Captioning Guidelines and Captioning Key; BBC Subtitle Guidelines.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -27,7 +27,7 @@ SHORTEST = Fraction(4, 3)  # DCMP Captioning Key: 40 frames of 30
 LONGEST = Fraction(6)  # DCMP Captioning Key
 AIM_WORDS_PER_S = Fraction(130, 60)  # DCMP: lower level, every word counted
 MOST_WORDS_PER_S = Fraction(150, 60)  # DCMP: children's cultural films; above it a finding
-LEAST_GAP = Fraction(1)  # BBC 4.5: a gap of a second or none
+LEAST_GAP_MS = 1000  # BBC 4.5: a gap of a second or none
 LONGEST_RUN_ON = Fraction(3, 2)  # BBC 5: at most 1.5 s late with the speaker in shot
 _OFF_SCREEN = re.compile(r"\b(?:o\.?\s?s|v\.?\s?o|o\.?\s?c|off|voice[- ]?over)\b", re.IGNORECASE)
 
@@ -117,6 +117,10 @@ def _limits_broken(caption: Caption) -> list[Finding]:
     elif Fraction(caption.end_ms - caption.start_ms, 1000) < Fraction(5, 6):
         message = f'caption "{shown}" is on screen for {seconds:.2f} s only, less than 5/6 s'
         found.append(Finding(FindingCode.CAPTION_SHORT, message, {"seconds": seconds, "at_s": caption.start_ms / 1000}))
+    if caption.end_ms - caption.start_ms > LONGEST * 1000:
+        message = f'caption "{shown}" is on screen for {seconds:.2f} s, more than {LONGEST} s'
+        facts = {"seconds": seconds, "at_s": caption.start_ms / 1000}
+        found.append(Finding(FindingCode.CAPTION_LASTS, message, facts))
     if len(caption.rows) > ROWS or any(len(row) > ROW_CHARACTERS for row in caption.rows):
         message = f'caption "{shown}" needs more than {ROWS} lines of {ROW_CHARACTERS} characters'
         found.append(Finding(FindingCode.CAPTION_LONG, message, {"at_s": caption.start_ms / 1000}))
@@ -129,7 +133,7 @@ def _limits_broken(caption: Caption) -> list[Finding]:
 def make_captions(plan: Plan) -> tuple[Caption, ...]:
     """Return the captions of a plan in order, none overlapping; where there is a real cut, on its clock."""
     plan = plan.shown
-    spoken = sorted((line for line in plan.lines if line.words), key=lambda line: (line.start, line.end))
+    spoken = sorted((line for line in plan.lines if line.words), key=lambda line: line.start)  # else as written
     drafts: list[_Draft] = []
     for group in _together(spoken):
         drafts += _together_drafts(group) if len(group) > 1 else _line_drafts(group[0])
@@ -296,23 +300,37 @@ def _fill(chunks: Sequence[_Chunk], room: int, first: str) -> list[str]:
 def _placed(drafts: Sequence[_Draft], plan: Plan) -> list[Caption]:
     """Give each caption time to be read, as far as the next one leaves it, on frame edges."""
     rate = plan.rate
+    delivery = plan.settings.delivery_rate or rate
+    apart_ms = round_half_up(plan.settings.caption_gap_frames / delivery.fps * 1000)
 
     def edge_ms(moment: Seconds) -> int:
         return round_half_up(rate.moment_of(rate.frame_at(moment)) * 1000)
 
     found: list[Caption] = []
     for draft, after in zip(drafts, (*drafts[1:], None), strict=False):
-        words = len(" ".join(draft.rows).replace("♪", " ").split())
-        wanted = max(SHORTEST, words / AIM_WORDS_PER_S)
-        end = max(draft.end, min(draft.start + wanted, draft.end + LONGEST_RUN_ON))
-        limit = after.start if after else max(plan.length, draft.end + LONGEST_RUN_ON)
-        if after and limit - end < LEAST_GAP and limit - draft.end <= LONGEST_RUN_ON:
-            end = limit
-        start_ms, end_ms = edge_ms(draft.start), edge_ms(min(end, limit))
-        start_ms = max(start_ms, found[-1].end_ms if found else 0)
-        end_ms = max(end_ms, start_ms + 1)
-        found.append(Caption(start_ms, end_ms, draft.rows, draft.speakers, draft.lines))
+        start_ms = max(edge_ms(draft.start), found[-1].end_ms + apart_ms if found else 0)
+        limit_ms = edge_ms(after.start) - apart_ms if after else edge_ms(max(plan.length, draft.end + LONGEST_RUN_ON))
+        end_ms = _end_ms(draft, start_ms, limit_ms, edge_ms, is_last=after is None)
+        found.append(Caption(start_ms, max(end_ms, start_ms + 1), draft.rows, draft.speakers, draft.lines))
     return found
+
+
+def _end_ms(draft: _Draft, start_ms: int, limit_ms: int, edge_ms: Callable[[Seconds], int], is_last: bool) -> int:
+    """Return when a caption goes: when its words are read, never before they are said, at ``limit_ms`` at the latest.
+
+    It stays on to the next one where less than a second would lie between them, as far as it does not stand too long
+    or too late by that; else it goes a second before, where its words have been said by then.
+    """
+    said_ms, latest_ms = edge_ms(draft.end), edge_ms(draft.end + LONGEST_RUN_ON)
+    words = len(" ".join(draft.rows).replace("♪", " ").split())
+    wanted = min(max(SHORTEST, words / AIM_WORDS_PER_S), LONGEST)
+    end_ms = min(max(said_ms, min(edge_ms(draft.start + wanted), latest_ms)), limit_ms)
+    if is_last or limit_ms - end_ms >= LEAST_GAP_MS:
+        return end_ms
+    if limit_ms <= latest_ms and limit_ms - start_ms <= LONGEST * 1000:
+        return limit_ms
+    sooner_ms = limit_ms - LEAST_GAP_MS
+    return sooner_ms if sooner_ms >= max(said_ms, start_ms + round_half_up(SHORTEST * 1000)) else limit_ms
 
 
 # --- writing ---------------------------------------------------------------------------------------------

@@ -50,7 +50,7 @@ def cut_tracks(plan: Plan, target: Target) -> list[list[Event]]:
 def _event(clip: Clip, target: Target, back: Delivered | None) -> Event:
     start, end = target.frame(clip.start_frame), target.frame(clip.end_frame)
     source = 0
-    if clip.kind is not LineKind.PICTURE:
+    if clip.kind is not LineKind.PICTURE and clip.follows is None:  # a later part is shown from its first frame
         # The frame of the first sound in the generated clip, less the frames the cut shows before it.
         sound = back.speech_start if back and back.is_measured and back.speech_start is not None else clip.head
         source = max(0, target.rate.frame_at(sound) - (target.frame_at(clip.speech_start) - start))

@@ -18,6 +18,7 @@ from timing.export.cutting import Event, cut_tracks
 from timing.export.delivery import Target, at_each_rate, targets
 from timing.model import LineKind, Media, Passage, Plan
 from timing.model.clock import FrameRate
+from timing.plain.csv_text import harmless
 
 REEL_CHARACTERS = 8
 
@@ -130,8 +131,8 @@ def _markers(plan: Plan, target: Target) -> bytes:
     writer.writerow(["frame", "timecode", "seconds", "frames_long", "kind", "name", "text"])
     for start, end, kind, name, text in sorted(_marked(plan, target), key=lambda m: (m[0], _ORDER.index(m[2]), m[3])):
         seconds = f"{float(target.seconds(start)):.3f}"
-        cell = "'" + text if text.startswith(("=", "+", "-", "@")) else text
-        writer.writerow([start, target.rate.timecode(start), seconds, end - start, kind, name, cell])
+        cells = [start, target.rate.timecode(start), seconds, end - start, kind, name, text]
+        writer.writerow([harmless(cell) for cell in cells])
     return ("\ufeff" + out.getvalue()).encode()
 
 

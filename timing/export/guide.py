@@ -14,7 +14,7 @@ import struct
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from timing.model import Clip, LineKind, Plan, PlanLine, Song
 from timing.model.clock import Seconds, round_half_up
@@ -32,7 +32,14 @@ CLICK_S = Fraction(3, 100)
 FADE_S = Fraction(1, 200)
 CAUTION = "Start the click quietly and raise it; take it out of a child's headphones or keep it low; rest your ears."
 
-Takes = Callable[[str], "NDArray[np.int16]"]
+
+class Cut(Protocol):
+    """A recording's samples, of which stretches are cut."""
+
+    def __getitem__(self, wanted: slice, /) -> NDArray[np.int16]: ...
+
+
+Takes = Callable[[str], Cut]
 
 
 def guide_wav(plan: Plan, take: Takes) -> bytes:
@@ -92,7 +99,7 @@ def clip_sounds(plan: Plan, take: Takes) -> Mapping[str, bytes]:
     return files
 
 
-def _clip_sound(plan: Plan, clip: Clip, known: Sequence[tuple[PlanLine, NDArray[np.int16]]]) -> NDArray[np.int16]:
+def _clip_sound(plan: Plan, clip: Clip, known: Sequence[tuple[PlanLine, Cut]]) -> NDArray[np.int16]:
     """Return the pieces of the takes of a clip's lines in their places; where lines share it each has its own."""
     import numpy as np
 

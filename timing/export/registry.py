@@ -40,6 +40,7 @@ EXPORTS = (
     Export("requests", "timing.export.requests", "clip_requests"),
     Export("first pictures", "timing.clips.queue", "pictures_csv"),
     Export("queue", "timing.clips.queue", "queue_csv"),
+    Export("stills at seams", "timing.watch.stills", "seam_stills"),
     Export("budget", "timing.clips.budget_text", "budget_text"),
     Export("guide track", "timing.episode.guide_sound", "guide_files"),
     Export("label files", "timing.episode.labels_out", "label_files"),

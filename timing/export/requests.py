@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 
-from timing.model import Clip, LineKind, Plan, PlanLine, TimedWord
+from timing.model import Clip, LineKind, Plan, PlanLine, Seam, TimedWord
 from timing.plain.figures import at_most
 from timing.plain.words import bare
 
@@ -19,12 +19,13 @@ SHOWN_PAUSE = Fraction(1, 4)  # shorter silences are the speaker's own business
 
 def clip_requests(plan: Plan, folder: Path) -> dict[str, bytes]:
     """Return {"requests/C04.txt": bytes} for every clip, as it was asked for where it has come back."""
-    plan = plan.requested or plan
-    return {f"requests/{clip.id}.txt": request_text(plan, clip).encode() for clip in plan.clips}
+    asked = plan.requested or plan
+    return {f"requests/{clip.id}.txt": request_text(asked, clip, plan).encode() for clip in asked.clips}
 
 
-def request_text(plan: Plan, clip: Clip) -> str:
-    """Return what to paste for one clip, facts first, then the words."""
+def request_text(plan: Plan, clip: Clip, now: Plan | None = None) -> str:
+    """Return what to paste for one clip, facts first, then the words; ``now`` is the plan with what has come back."""
+    seam = (now or plan).seam(clip)
     lines = [plan.line(line_id) for line_id in clip.lines or (clip.line,)]
     ask = "length: nothing on the menu holds it" if clip.ask is None else f"length: {at_most(clip.ask, 2)} s"
     rows = [f"{clip.id}  {plan.title}", ask + f", {clip.takes} takes"]
@@ -34,14 +35,16 @@ def request_text(plan: Plan, clip: Clip) -> str:
     if directions:
         rows.append(f"how: {', '.join(directions)}")
     if clip.kind is LineKind.PICTURE:
-        return "\n".join([*rows, *_joins(plan, clip), "", clip.text, ""])
+        doubts = [f"! {f.message}" for f in clip.findings]
+        return "\n".join([*rows, *_joins(plan, clip, seam), "", clip.text, *doubts, ""])
     first = clip.head
+    silent = "after" if first <= 0 else "before and after"
     rows.append(
         f"{'singing' if clip.kind is LineKind.SUNG else 'speech'}: {at_most(clip.speech, 2)} s, "
         f"from {at_most(first, 2)} s to {at_most(first + clip.speech, 2)} s; "
-        + ("mouth closed before and after" if clip.speaker else "who sings is not named in the script")
+        + (f"mouth closed {silent}" if clip.speaker else "who sings is not named in the script")
     )
-    rows += _joins(plan, clip)
+    rows += _joins(plan, clip, seam)
     rows += ["", *_said(plan, clip), *_spelled(_words(plan, clip))]
     rows += [f"! {f.message}" for f in clip.findings]
     return "\n".join([*rows, ""])
@@ -103,27 +106,29 @@ def _spelled(words: tuple[TimedWord, ...]) -> list[str]:
     return ["", *rows.values()] if rows else []
 
 
-def _joins(plan: Plan, clip: Clip) -> list[str]:
+def _joins(plan: Plan, clip: Clip, seam: Seam | None) -> list[str]:
     """Return what to give as first and last frame where a line is split."""
     part, parts = clip.part
     if parts == 1:
         return []
-    base = clip.id.rsplit(".", 1)[0]
     rows = [f"part {part} of {parts}"]
-    if part > 1:
-        rows.append(_seam(plan, f"{base}.{part - 1}"))
+    if seam is not None:
+        rows.append(f"first frame: {seam_told(plan, seam)}")
     if part < parts and clip.kind is not LineKind.PICTURE:
-        rows.append(f"last frame: mouth closed; {base}.{part + 1} goes on from it")
+        rows.append(f"last frame: mouth closed; {clip.id.rpartition('.')[0]}.{part + 1} goes on from it")
     return rows
 
 
-def _seam(plan: Plan, before: str) -> str:
-    """Return what the first frame of a later part is: where the cut leaves the earlier one, not that file's end."""
-    clip = next((c for c in plan.clips if c.id == before), None)
-    if clip is None:
-        return f"first frame: the one in which {before} leaves the cut"
-    number = clip.frames_cut(plan.rate) + clip.end_frame - clip.start_frame
+def seam_told(plan: Plan, seam: Seam) -> str:
+    """Return what a later part starts from: where the cut leaves the earlier one, not that file's end."""
+    name = f"the one in which {seam.clip} leaves the cut"
+    number = f"frame {seam.frame + 1} of"
+    rate = f"at {plan.rate.name} frames a second"
+    if seam.still is not None:
+        return f"{seam.still}, {name} ({number} {seam.file}, {rate})"
+    if seam.file is not None:
+        return f"{name}: {number} it as planned, {rate}; there is no still, for {seam.file} has no picture"
     return (
-        f"first frame: the one in which {before} leaves the cut: frame {number} of its take, as planned, at "
-        f"{plan.rate.name} frames a second; not the take's last one"
+        f"{name}: {number} its take, as planned, {rate}; not the take's last one. There is no still yet: "
+        f"accept a take of {seam.clip}, and the next run writes it"
     )

@@ -1,4 +1,4 @@
-"""clips.csv and lines.csv: UTF-8 with a byte order mark (so that spreadsheets read accents), comma separated.
+"""clips.csv and lines.csv: UTF-8 with a byte order mark (so that spreadsheets read accents), parted as is set.
 
 Seconds have two decimals, frames count from 1 as on paper and the last frame is included.
 """
@@ -25,7 +25,7 @@ def clips_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     if plan.cut is not None:
         after_frames = [name for name, _ in columns].index("last_frame") + 1
         columns.insert(after_frames, ("frames_in_cut", lambda clip: frames_in_cut(plan, clip)))
-    return {"clips.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.clips))}
+    return {"clips.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.clips), plan.settings.csv)}
 
 
 def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -35,7 +35,7 @@ def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
         for line_id in clip.lines:
             clips.setdefault(line_id, []).append(clip.id)
     columns = [*LINE_COLUMNS[:1], ("clips", lambda line: " ".join(clips.get(line.id, []))), *LINE_COLUMNS[1:]]
-    return {"lines.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.lines))}
+    return {"lines.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.lines), plan.settings.csv)}
 
 
 def frames_in_cut(plan: Plan, clip: Clip) -> str:

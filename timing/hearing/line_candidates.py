@@ -11,7 +11,8 @@ long pauses is heard like one without.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -31,7 +32,7 @@ _PLAIN_SHARE = 0.3  # of a state's cost comes from the plain phone, the rest fro
 _MOST = 60.0  # a step that does not fit at all costs so much: one word said differently must not undo its line
 _QUIET_SHARE = 0.25  # of what the mean is taken over
 _KEPT_QUIET_STEPS = 25  # beside every sound
-_STEPS_AT_ONCE = 500
+_STEPS_AT_ONCE, _FREE_AT_ONCE = 500, 1000
 _PLACES, _BROKEN_PLACES = 10, 3  # candidates of a line, and of each of its beginnings
 _BROKEN_FROM, _BROKEN_TO, _MOST_BROKEN = 0.25, 0.8, 5  # which beginnings: shares of its words; how many of them
 _SAME = 0.3  # candidates of a line that share more than this of the shorter one are one place
@@ -68,7 +69,7 @@ class Prepared:
         import numpy as np
 
         energies = band_energies(samples)
-        self._stretches = [(int(a * STEPS_PER_S), int(b * STEPS_PER_S)) for a, b in regions]
+        self._starts, self._ends = ([int(region[k] * STEPS_PER_S) for region in regions] for k in (0, 1))
         sounding = sounding_steps(len(energies), regions)
         self.kept = np.flatnonzero(_near(sounding, _KEPT_QUIET_STEPS))
         """The steps of the sound that are searched, in order."""
@@ -83,9 +84,12 @@ class Prepared:
 
     def to_the_pauses(self, start: int, end: int) -> int:
         """Return how long a stretch is, out to the pauses that are near, in steps of the whole sound."""
-        starts = [a for a, _ in self._stretches if 0 <= start - a <= _AT_EDGE]
-        ends = [b for _, b in self._stretches if 0 <= b - end <= _AT_EDGE]
-        return min(ends, default=end) - max(starts, default=start)
+        before, after = bisect_right(self._starts, start), bisect_left(self._ends, end)
+        if before and start - self._starts[before - 1] <= _AT_EDGE:
+            start = self._starts[before - 1]
+        if after < len(self._ends) and self._ends[after] - end <= _AT_EDGE:
+            end = self._ends[after]
+        return end - start
 
     def sounding_between(self, start: int, end: int) -> int:
         """Return how many steps sound from ``start`` to ``end``, steps of the whole sound."""
@@ -100,15 +104,15 @@ def candidates(sound: Prepared, states: LineStates, allowance: float) -> list[Ca
 
     ``allowance``: how much worse than free phones, at each sounding step, a line may fit and still tell for itself.
     """
-    tracked, costs, begun = _walked(sound, states, allowance)
     found = []
-    for column, (line, words) in enumerate(tracked):
+    for (line, words), ends, costs, begun in _walked(sound, states, allowance):
         is_whole = bool(words == states.counts[line])
         sounds = int(states.sounds[states.first[line] : states.first[line] + words].sum())
-        for start, end, cost in _places(costs[:, column], begun[:, column], sound, is_whole):
+        for start, end, cost in _places(ends, costs, begun, sound, is_whole):
             steps = int(sound.kept[start]), int(sound.kept[end]) + 1
             edges = bool(sound.begins[start]), bool(sound.ends[end])
-            found.append(Candidate(line, words, is_whole, *steps, -cost, *edges, sounds, sound.to_the_pauses(*steps)))
+            length = sound.to_the_pauses(*steps)
+            found.append(Candidate(line, words, is_whole, *steps, -cost, *edges, sounds, length))
     return sorted(found, key=lambda c: (c.end, c.start, c.line, c.words))
 
 
@@ -151,15 +155,17 @@ def _levelled(energies: NDArray[np.float32], sounding: NDArray[np.bool_]) -> NDA
 
 def _walked(
     sound: Prepared, states: LineStates, allowance: float
-) -> tuple[list[tuple[int, int]], NDArray[np.float32], NDArray[np.int32]]:
-    """Return what was followed, (line, words), and for each step and each of those the cost and where it began."""
+) -> Iterator[tuple[tuple[int, int], NDArray[np.intp], NDArray[np.float32], NDArray[np.int32]]]:
+    """Yield for everything that is followed, (line, words), the steps at which it fits better than just before and
+    no worse than just after, what it costs there (less than unscripted speech, a whole line little more), and where it
+    began."""
     import numpy as np
 
     tracked = [(line, words) for line in range(len(states.counts)) for words in _ends(int(states.counts[line]))]
     numbers = np.array([states.first[line] + words - 1 for line, words in tracked])
     count = len(sound.kept)
-    costs = np.empty((count, len(tracked)), np.float32)
-    begun = np.empty((count, len(tracked)), np.int32)
+    is_whole = np.array([words == states.counts[line] for line, words in tracked])
+    lows = _Lows(np.where(is_whole, np.float32(_STILL), np.float32(0)))
     pairs, column = np.unique(np.stack([states.plain, states.context]), axis=1, return_inverse=True)
     column = column.ravel()
     used, where = np.unique(pairs, return_inverse=True)
@@ -171,10 +177,51 @@ def _walked(
         free = sound.free[part] + np.float32(allowance) * sound.sounding[part]
         table = _PLAIN_SHARE * scores[:, plain] + (1 - _PLAIN_SHARE) * scores[:, context] - free[:, None]
         table = np.minimum(table, _MOST).astype(np.float32)
+        costs, begun = np.empty((len(table), len(tracked)), np.float32), np.empty((len(table), len(tracked)), np.int32)
         for k, row in enumerate(table):
             walk.step(row[column], first + k, bool(sound.jumps[first + k]))
-            costs[first + k], begun[first + k] = walk.ends[numbers], walk.begun[numbers]
-    return tracked, costs, begun
+            costs[k], begun[k] = walk.ends[numbers], walk.begun[numbers]
+        lows.see(costs, begun)
+    steps, cheapest, beginnings = lows.all()
+    yield from zip(tracked, steps, cheapest, beginnings, strict=True)
+
+
+class _Lows:
+    """The steps at which each column is at its lowest, collected while the steps go by; the rest is not kept.
+
+    ``below`` is what each column's costs must stay below.
+    """
+
+    def __init__(self, below: NDArray[np.float32]):
+        import numpy as np
+
+        columns, self._below = len(below), below
+        self._seen = 0
+        self._costs = np.full((1, columns), np.inf, np.float32)  # of the last steps: what follows them is not known
+        self._begun = np.zeros((1, columns), np.int32)
+        self._found: list[tuple[NDArray[Any], ...]] = []
+
+    def see(self, costs: NDArray[np.float32], begun: NDArray[np.int32]) -> None:
+        import numpy as np
+
+        around = np.concatenate([self._costs, costs])
+        begins = np.concatenate([self._begun, begun])
+        inner = around[1:-1]
+        steps, columns = np.nonzero((inner < around[:-2]) & (inner <= around[2:]) & (inner < self._below))
+        zero = self._seen - len(self._costs) + 1
+        self._found.append((columns, steps + zero, inner[steps, columns], begins[steps + 1, columns]))
+        self._costs, self._begun, self._seen = around[-2:], begins[-2:], self._seen + len(costs)
+
+    def all(self) -> tuple[list[NDArray[np.intp]], list[NDArray[np.float32]], list[NDArray[np.int32]]]:
+        """Return the steps, the costs and the beginnings, a list with an array for each column."""
+        import numpy as np
+
+        self.see(np.full((1, self._costs.shape[1]), np.inf, np.float32), self._begun[-1:])
+        columns, *rest = (np.concatenate(parts) for parts in zip(*self._found, strict=True))
+        order = np.argsort(columns, kind="stable")
+        edges = np.searchsorted(columns[order], np.arange(1, self._costs.shape[1]))
+        steps, costs, begun = (np.split(values[order], edges) for values in rest)
+        return steps, costs, begun
 
 
 def _ends(count: int) -> list[int]:
@@ -190,19 +237,17 @@ def _ends(count: int) -> list[int]:
 
 
 def _places(
-    costs: NDArray[np.float32], begun: NDArray[np.int32], sound: Prepared, is_whole: bool
+    steps: NDArray[np.intp], costs: NDArray[np.float32], begun: NDArray[np.int32], sound: Prepared, is_whole: bool
 ) -> list[tuple[int, int, float]]:
     """Return (first step, last step, cost) of the cheapest ways that do not lie on one another."""
     import numpy as np
 
-    around = np.concatenate([[np.inf], costs, [np.inf]])
-    lows = np.flatnonzero((costs < around[:-2]) & (costs <= around[2:]) & (costs < (_STILL if is_whole else 0)))
-    inside = (~sound.begins[begun[lows]]).astype(int) + (~sound.ends[lows] if is_whole else 0)
+    inside = (~sound.begins[begun]).astype(int) + (~sound.ends[steps] if is_whole else 0)
     found: list[tuple[int, int, float]] = []
-    for end in lows[np.argsort(costs[lows] + _INSIDE * inside, kind="stable")]:
-        start = int(begun[end])
+    for low in np.argsort(costs + _INSIDE * inside, kind="stable"):
+        start, end = int(begun[low]), int(steps[low])
         if all(min(end, b) - max(start, a) <= _SAME * min(end - start, b - a) for a, b, _ in found):
-            found.append((start, int(end), float(costs[end])))
+            found.append((start, end, float(costs[low])))
             if len(found) == (_PLACES if is_whole else _BROKEN_PLACES):
                 break
     return found

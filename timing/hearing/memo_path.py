@@ -56,23 +56,24 @@ def likeliest(
     if not found:
         return [], np.zeros(0)
     gain = np.array([_WEIGHT * c.evidence - (_LINE if c.is_whole else _BROKEN) - _unusual(c, pace) for c in found])
-    follows = _follows(found, lines, stretches)
+    follows = _Follows(found, lines, stretches)
     begins = np.log([_FIRST if c.line == 0 else _FIRST_ANYWHERE / lines for c in found])
-    begins -= _INSIDE * ~_flags(found, "after_pause") + _unscripted(stretches, [0], [c.start for c in found])[0]
-    last = max((end for _, end in stretches), default=0)
-    ends = -_INSIDE * ~_flags(found, "before_pause") - _unscripted(stretches, [c.end for c in found], [last])[:, 0]
-    nothing = -float(_unscripted(stretches, [0], [last])[0, 0])
+    begins -= _INSIDE * ~_flags(found, "after_pause") + _unscripted(follows.before_start)
+    ends = -_INSIDE * ~_flags(found, "before_pause") - _unscripted(len(stretches) - follows.before_end)
+    nothing = -float(_unscripted(np.array(len(stretches))))
     best, came = np.empty(len(found)), np.full(len(found), -1)
     forward, backward = np.empty(len(found)), np.zeros(len(found))
     for j in range(len(found)):
-        ways = best[:j] + follows[:j, j]
+        into = follows.into(j)
+        ways = best[:j] + into
         best[j] = begins[j] + gain[j]
         if j and ways.max() > begins[j]:
             came[j] = int(ways.argmax())
             best[j] = ways[came[j]] + gain[j]
-        forward[j] = np.logaddexp.reduce(np.append(forward[:j] + follows[:j, j], begins[j])) + gain[j]
+        forward[j] = np.logaddexp.reduce(np.append(forward[:j] + into, begins[j])) + gain[j]
     for i in range(len(found) - 1, -1, -1):
-        backward[i] = np.logaddexp.reduce(np.append(follows[i, i + 1 :] + gain[i + 1 :] + backward[i + 1 :], ends[i]))
+        after = follows.out_of(i) + gain[i + 1 :] + backward[i + 1 :]
+        backward[i] = np.logaddexp.reduce(np.append(after, ends[i]))
     total = np.logaddexp.reduce(np.append(forward + ends, nothing))
     whole = best + ends
     path, at = [], int(whole.argmax()) if whole.max() > nothing else -1
@@ -104,34 +105,56 @@ def _flags(found: Sequence[Candidate], name: str) -> NDArray[np.bool_]:
     return np.array([getattr(c, name) for c in found], bool)
 
 
-def _unscripted(
-    stretches: Sequence[tuple[int, int]], after: Sequence[int], before: Sequence[int]
-) -> NDArray[np.float64]:
-    """Return what the stretches between each moment of ``after`` and each of ``before`` cost that are no line."""
+def _unscripted(count: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Return what so many stretches that are no line cost."""
     import numpy as np
 
-    middles = np.array(sorted((start + end) / 2 for start, end in stretches))
-    count = np.searchsorted(middles, before)[None, :] - np.searchsorted(middles, after)[:, None]
     cost: NDArray[np.float64] = _UNSCRIPTED * np.clip(count, 0, _MOST_UNSCRIPTED)
     return cost
 
 
-def _follows(found: Sequence[Candidate], lines: int, stretches: Sequence[tuple[int, int]]) -> NDArray[np.float64]:
-    """Return the logarithm of how likely each candidate follows each other one; -inf where it cannot."""
-    import numpy as np
+class _Follows:
+    """The logarithm of how likely each candidate follows each other one; -inf where it cannot.
 
-    line, start, end = (np.array([getattr(c, name) for c in found]) for name in ("line", "start", "end"))
-    is_whole = np.array([c.is_whole for c in found])
-    ahead = line[None, :] - line[:, None]
-    after = np.full(ahead.shape, _ANYWHERE / lines)
-    after[ahead == 1] = _NEXT
-    after[ahead == 0] = _AGAIN
-    for left_out, chance in enumerate(_LEFT_OUT, 1):
-        after[ahead == 1 + left_out] = chance
-    broken = np.where(ahead == 0, _AFTER_BROKEN, _ELSEWHERE_AFTER_BROKEN / lines)
-    can = (start[None, :] >= end[:, None] - _OVERLAP) & (end[None, :] > end[:, None])
-    inside = (~_flags(found, "before_pause") & is_whole)[:, None].astype(int) + ~_flags(found, "after_pause")[None, :]
-    alone = start[None, :] - end[:, None] > _BESIDE
-    cost = _INSIDE * inside * alone + _unscripted(stretches, end.tolist(), start.tolist())
-    found_: NDArray[np.float64] = np.where(can, np.log(np.where(is_whole[:, None], after, broken)) - cost, -np.inf)
-    return found_
+    A row or a column at a time: a long script has thousands of candidates, and thousands of them squared do not fit.
+    """
+
+    def __init__(self, found: Sequence[Candidate], lines: int, stretches: Sequence[tuple[int, int]]):
+        import numpy as np
+
+        self._line, self._start, self._end = (
+            np.array([getattr(c, name) for c in found]) for name in ("line", "start", "end")
+        )
+        self._is_whole = np.array([c.is_whole for c in found])
+        self._lines = lines
+        self._runs_on = ~_flags(found, "before_pause") & self._is_whole
+        self._comes_on = ~_flags(found, "after_pause")
+        middles = np.array(sorted((start + end) / 2 for start, end in stretches))
+        self.before_start, self.before_end = (np.searchsorted(middles, m) for m in (self._start, self._end))
+        """How many stretches of sound lie before each candidate begins, and before it ends."""
+
+    def into(self, j: int) -> NDArray[np.float64]:
+        """Return it for the candidates before ``j``, each followed by ``j``."""
+        return self._between(slice(0, j), slice(j, j + 1))
+
+    def out_of(self, i: int) -> NDArray[np.float64]:
+        """Return it for ``i`` followed by each of the candidates after it."""
+        return self._between(slice(i, i + 1), slice(i + 1, None))
+
+    def _between(self, first: slice, then: slice) -> NDArray[np.float64]:
+        import numpy as np
+
+        ahead = self._line[then] - self._line[first]
+        after = np.full(ahead.shape, _ANYWHERE / self._lines)
+        after[ahead == 1] = _NEXT
+        after[ahead == 0] = _AGAIN
+        for left_out, chance in enumerate(_LEFT_OUT, 1):
+            after[ahead == 1 + left_out] = chance
+        broken = np.where(ahead == 0, _AFTER_BROKEN, _ELSEWHERE_AFTER_BROKEN / self._lines)
+        can = (self._start[then] >= self._end[first] - _OVERLAP) & (self._end[then] > self._end[first])
+        alone = self._start[then] - self._end[first] > _BESIDE
+        inside = self._runs_on[first].astype(int) + self._comes_on[then]
+        cost = _INSIDE * inside * alone + _unscripted(self.before_start[then] - self.before_end[first])
+        chance = np.log(np.where(self._is_whole[first], after, broken))
+        found: NDArray[np.float64] = np.where(can, chance - cost, -np.inf)
+        return found

@@ -8,9 +8,10 @@ for their neighbours; singing has both, so both count (``StateCosts``).
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from timing.hearing.acoustic_model import MODEL_PHONES, PLAIN_STATES, AcousticModel, acoustic_model
 
@@ -85,23 +86,57 @@ def singing_model() -> AcousticModel:
     return acoustic_model().blunted(_BLUNTED)
 
 
-def anything(costs: NDArray[np.float16]) -> NDArray[np.float32]:
-    """Return what each step costs on the cheapest way through any plain phones; a right word comes near to that."""
+def anything(blocks: Iterable[NDArray[Any]]) -> NDArray[np.float32]:
+    """Return what each step costs on the cheapest way through any plain phones; a right word comes near to that.
+
+    ``blocks`` are the costs of the plain states, a row for each step, some steps at a time. All ways that are still
+    open have come from one state not long ago: what lies before that is settled, and no longer kept.
+    """
     import numpy as np
 
     begins = np.arange(PLAIN_STATES) % 3 == 0
-    now = costs[0].astype(np.float32)
-    come = np.empty_like(now)
-    moved = np.zeros(costs.shape, bool)
-    left = np.zeros(len(costs), np.intp)
-    for step in range(1, len(costs)):
-        come[1:] = now[:-1]
-        left[step] = 2 + 3 * int(now[2::3].argmin())
-        come[begins] = now[left[step]] + _NEXT_PHONE
-        moved[step] = come < now
-        now = np.minimum(come, now) + costs[step]
-        now -= now.min()  # only differences count, and single precision keeps few digits
-    state = int(now.argmin())
+    now = come = np.empty(0, np.float32)
+    settled: list[NDArray[np.float32]] = []
+    costs, moved, left = np.empty((0, PLAIN_STATES)), np.empty((0, PLAIN_STATES), bool), np.empty(0, np.intp)
+    for block in blocks:
+        first = len(costs)
+        costs = np.concatenate([costs, block]) if first else block
+        moved = np.concatenate([moved, np.zeros(block.shape, bool)])
+        left = np.concatenate([left, np.zeros(len(block), np.intp)])
+        for step in range(first, len(costs)):
+            if not len(now):
+                now, come = costs[0].astype(np.float32), np.empty(PLAIN_STATES, np.float32)
+                continue
+            come[1:] = now[:-1]
+            left[step] = 2 + 3 * int(now[2::3].argmin())
+            come[begins] = now[left[step]] + _NEXT_PHONE
+            moved[step] = come < now
+            now = np.minimum(come, now) + costs[step]
+            now -= now.min()  # only differences count, and single precision keeps few digits
+        step, state = _where_all_ways_meet(moved, left)
+        settled.append(_way_back(costs[: step + 1], moved, left, state))
+        costs, moved, left = costs[step + 1 :], moved[step + 1 :], left[step + 1 :]
+    if len(costs):
+        settled.append(_way_back(costs, moved, left, int(now.argmin())))
+    return np.concatenate(settled) if settled else np.empty(0, np.float32)
+
+
+def _where_all_ways_meet(moved: NDArray[np.bool_], left: NDArray[np.intp]) -> tuple[int, int]:
+    """Return (step, state): the last step at which all ways that end at the last one are in one state; (-1, 0)."""
+    import numpy as np
+
+    states = np.arange(PLAIN_STATES)
+    for step in range(len(moved) - 1, -1, -1):
+        if len(states) == 1:
+            return step, int(states[0])
+        states = np.unique(np.where(moved[step, states], np.where(states % 3 == 0, left[step], states - 1), states))
+    return -1, 0
+
+
+def _way_back(costs: NDArray[Any], moved: NDArray[np.bool_], left: NDArray[np.intp], state: int) -> NDArray[np.float32]:
+    """Return the cost of each step on the way that ends in ``state`` at the last step of ``costs``."""
+    import numpy as np
+
     found = np.empty(len(costs), np.float32)
     for step in range(len(costs) - 1, -1, -1):
         found[step] = costs[step, state]

@@ -300,7 +300,7 @@ def _syllable_start(phones: Phones, vowel: int) -> int | None:
 
 def fits_of(laid: Sequence[LaidWord], costs: StateCosts) -> list[float]:
     """Return how much better each word fits, at each step, than any phones at all (mostly below 0)."""
-    free = anything(costs.plain)
+    free = anything([costs.plain])
     fits = []
     for word in laid:
         lack = 0.0

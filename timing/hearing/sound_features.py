@@ -35,17 +35,24 @@ def band_energies(samples: NDArray[np.int16] | NDArray[np.float32]) -> NDArray[n
     import numpy as np
 
     count = -(-len(samples) // _STEP)
-    sound = np.concatenate([samples, np.zeros(_SIZE + _STEP, samples.dtype)]).astype(np.float32)
-    sound[1:] -= np.float32(_EMPHASIS) * sound[:-1]
     # Half a bit of noise, always the same: exact zeros are nothing that the model has ever heard.
-    sound += np.random.default_rng(1).uniform(-0.5, 0.5, len(sound)).astype(np.float32)
+    dice = np.random.default_rng(1)
+    sound = np.zeros(0, np.float32)  # the part of it that is looked at, ready, from the first of its steps on
     window, bands = np.hamming(_SIZE).astype(np.float32), _triangles().T
     out = np.empty((count, BANDS), np.float32)
     for first in range(0, count, _STEPS_AT_ONCE):
-        starts = np.arange(first, min(count, first + _STEPS_AT_ONCE)) * _STEP
+        starts = np.arange(min(count, first + _STEPS_AT_ONCE) - first) * _STEP
+        begin, end = first * _STEP + len(sound), (first + len(starts)) * _STEP + _SIZE
+        more = np.zeros(end - begin + 1, np.float32)  # one sample more, before it
+        there = samples[max(0, begin - 1) : end]
+        more[begin == 0 :][: len(there)] = there
+        ready = more[1:] - np.float32(_EMPHASIS) * more[:-1]
+        ready += dice.uniform(-0.5, 0.5, len(ready)).astype(np.float32)
+        sound = np.concatenate([sound, ready])
         cells = np.fft.rfft(sound[starts[:, None] + np.arange(_SIZE)] * window, _FFT)
         power = (cells.real**2 + cells.imag**2).astype(np.float32)
         out[first : first + len(starts)] = np.log(power @ bands + _LEAST_ENERGY)
+        sound = sound[len(starts) * _STEP :]
     return out
 
 

@@ -78,6 +78,7 @@ class Entry:
     replaced: tuple[str, ...] = ()
     outdated: tuple[str, ...] = ()
     before: str | None = None
+    voice: str | None = None  # the file that a person named as its sound in another voice
     earlier: tuple[Earlier, ...] = ()
 
     @property
@@ -130,6 +131,18 @@ class Memory:
         if known is None or known.wording.is_same(now):
             return known
         return next((one for one in known.earlier if one.wording.is_same(now)), None)
+
+    @property
+    def voices(self) -> dict[str, str]:
+        """The converted voice that a person named, by clip id."""
+        return {clip_id: entry.voice for clip_id, entry in self.clips.items() if entry.voice}
+
+    @property
+    def named(self) -> set[str]:
+        """Every file that a person accepted, for whatever words."""
+        ever: list[Entry | Earlier] = [*self.clips.values()]
+        ever += [one for entry in self.clips.values() for one in entry.earlier]
+        return {one.accepted for one in ever if one.accepted}
 
     def accepted(self, plan: Plan) -> dict[str, str]:
         """Return the file a person chose, by clip id; a choice made for other words does not count."""

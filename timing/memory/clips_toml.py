@@ -29,12 +29,13 @@ if TYPE_CHECKING:
 FILE_NAME = "clips.toml"
 HEAD = """\
 # What was asked for and what came back, one table for each clip. The tool keeps this file; you may change "state"
-# (asked = on the list of what to ask for; delivered, accepted, dropped) and "accepted" (the file you chose), and write
-# comments and keys of your own. What came back for words that a clip had earlier stands under "earlier".
+# (asked = on the list of what to ask for; delivered, accepted, dropped), "accepted" (the file you chose) and "voice"
+# (its sound in another voice), and write comments and keys of your own. What came back for words that a clip had
+# earlier stands under "earlier".
 """
 KEYS = (
     "state", "words", "said", "request", "directions", "ask_s", "generated_s", "files", "accepted", "replaced",
-    "outdated", "before", "earlier",
+    "outdated", "before", "voice", "earlier",
 )  # fmt: skip
 MOST_S = 100_000  # a day and more: no clip is longer
 _CLIP = re.compile(rf"C{LINE_ID.pattern}(\.[0-9]{{1,4}})?")
@@ -66,7 +67,8 @@ def remember(plan: Plan, folder: Path, checks: Sequence[Check] = ()) -> Changes:
     from timing.plain.files import locked
 
     asked = plan.requested or plan
-    files = by_clip(delivered_files(folder, [clip.id for clip in asked.clips]))
+    before = read_memory(folder)
+    files = by_clip(delivered_files(folder, [clip.id for clip in asked.clips], before.voices, before.named))
     for check in checks:
         if check.clip is not None and check.content:
             for others in files.values():
@@ -77,7 +79,6 @@ def remember(plan: Plan, folder: Path, checks: Sequence[Check] = ()) -> Changes:
         for check in checks
         if check.is_best and check.clip is not None and not any(f.code is FindingCode.OUTDATED for f in check.findings)
     }
-    before = read_memory(folder)
     memory, changes = update_memory(before, asked, files, best)
     if memory != before or not (folder / FILE_NAME).exists():
         with locked(folder):
@@ -160,6 +161,7 @@ class _Reader:
             replaced=get.texts("replaced"),
             outdated=get.texts("outdated"),
             before=get.state("before", None),
+            voice=get.text("voice"),
             earlier=tuple(self._earlier(name, one) for one in earlier),
         )
 
@@ -264,6 +266,7 @@ def _facts(entry: Entry | Earlier) -> dict[str, Any]:
     facts["accepted"] = entry.accepted
     if isinstance(entry, Entry):
         facts |= {"replaced": list(entry.replaced), "outdated": list(entry.outdated), "before": entry.before}
+        facts["voice"] = entry.voice
         facts["earlier"] = [_facts(one) for one in entry.earlier]
     return facts
 

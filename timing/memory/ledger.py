@@ -27,6 +27,7 @@ from timing.model.month import Month, Used
 from timing.model.settings import ClipProfile, EpisodeSettings
 from timing.plain.errors import SettingsError
 from timing.plain.figures import at_most
+from timing.plain.inputs import read_regular
 from timing.plain.nearest import meant
 from timing.plain.series import series_folder
 
@@ -56,7 +57,7 @@ class Row:
 def today() -> date:
     """Return the date that new rows get: SOURCE_DATE_EPOCH (reproducible-builds.org) where it is set, else today's."""
     epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
-    return datetime.fromtimestamp(int(epoch), UTC).date() if epoch.isdigit() else date.today()
+    return datetime.fromtimestamp(int(epoch), UTC).date() if re.fullmatch("[0-9]{1,11}", epoch) else date.today()
 
 
 def ledger_path(folder: Path) -> Path:
@@ -74,7 +75,7 @@ def read_ledger(path: Path, settings: EpisodeSettings | None = None) -> tuple[Ro
 
 def _text(path: Path) -> str:
     try:
-        return path.read_bytes().decode("utf-8-sig")
+        return read_regular(path).decode("utf-8-sig")
     except FileNotFoundError:
         return ""
     except UnicodeDecodeError:

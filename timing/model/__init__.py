@@ -15,7 +15,19 @@ from __future__ import annotations
 
 from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
 from timing.model.cut import Cut, CutEvent
-from timing.model.placed import Clip, Delivered, Loudness, Media, PlanLine, Sounding, Totals, WordFault, WordMark
+from timing.model.placed import (
+    Clip,
+    Delivered,
+    Loudness,
+    Media,
+    PlanLine,
+    Seam,
+    Sounding,
+    Totals,
+    Voice,
+    WordFault,
+    WordMark,
+)
 from timing.model.plan import Plan
 from timing.model.script import NotedLength, PauseMark, Script, ScriptLine, SongCue
 from timing.model.song import BeatGrid, Song
@@ -42,6 +54,7 @@ __all__ = [
     "PlanLine",
     "Script",
     "ScriptLine",
+    "Seam",
     "Song",
     "SongCue",
     "Sounding",
@@ -52,6 +65,7 @@ __all__ = [
     "Timer",
     "Totals",
     "Utterance",
+    "Voice",
     "Where",
     "Word",
     "WordFault",

@@ -14,7 +14,7 @@ from timing.model.clock import Seconds
 from timing.model.cut import Cut
 from timing.model.learnt import Learnt
 from timing.model.month import Allowance, Month
-from timing.model.placed import Clip, Delivered, PlanLine
+from timing.model.placed import Clip, Delivered, PlanLine, Seam, Voice
 from timing.model.song import Song
 from timing.model.timed import TimedSyllable, TimedWord
 
@@ -101,7 +101,7 @@ def syllable_json(syllable: TimedSyllable) -> dict[str, Any]:
     return found
 
 
-def clip_json(clip: Clip) -> dict[str, Any]:
+def clip_json(clip: Clip, seam: Seam | None = None) -> dict[str, Any]:
     return {
         "id": clip.id,
         "kind": clip.kind.value,
@@ -116,6 +116,9 @@ def clip_json(clip: Clip) -> dict[str, Any]:
         "high_s": decimal_s(clip.high),
         "ask_s": decimal_s(clip.ask),
         "slack_s": decimal_s(clip.slack),
+        "head_s": decimal_s(clip.head),
+        "tail_s": decimal_s(clip.tail),
+        "starts_from": None if seam is None else {"clip": seam.clip, "frame": seam.frame, "still": seam.still},
         "takes": clip.takes,
         "start_frame": clip.start_frame,
         "end_frame": clip.end_frame,
@@ -150,6 +153,18 @@ def delivery_json(delivered: Delivered) -> dict[str, Any]:
         "speech_start_s": decimal_s(delivered.speech_start),
         "words": [{"line": m.line, "word": m.word, "fault": m.fault.value} for m in delivered.word_marks],
         "findings": [finding_json(f) for f in delivered.findings],
+        "voice": None if delivered.voice is None else voice_json(delivered.voice),
+    }
+
+
+def voice_json(voice: Voice) -> dict[str, Any]:
+    return {
+        "file": voice.file,
+        "used": voice.is_used,
+        "delay_s": decimal_s(voice.delay) if voice.likeness is not None else None,
+        "drift": None if voice.drift is None else round(voice.drift, 6),
+        "likeness": None if voice.likeness is None else round(voice.likeness, 3),
+        "findings": [finding_json(f) for f in voice.findings],
     }
 
 

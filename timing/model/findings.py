@@ -140,7 +140,15 @@ class FindingCode(StrEnum):
     NO_PICTURE = "no-picture", "Between two clips no clip shows anything."
     FAST_FOR_CHILDREN = "fast-for-children", "Lines are spoken faster than small children follow well."
     BRISK = "brisk", "A line is spoken fast at the length asked for."
+    MASTER_PICTURE = "master-picture", "A clip would be the third in a row to start from a frame of the one before."
+    PICTURE_MISSING = "picture-missing", "A first picture that a note names is not in the folder pictures."
     SHARED = "shared", "One generation holds several lines."
+
+    # another language on the same clips
+    DUB_TOO_LONG = "dub-too-long", "A line in another language is too long for the clip that exists."
+    DUB_SHORT = "dub-short", "A line in another language is too short for the clip that exists."
+    DUB_SYLLABLES = "dub-syllables", "A sung line in another language has more syllables than notes."
+    DUB_NO_TEXT = "dub-no-text", "A line has no words in the other language yet."
 
     # clips that came back
     UNKNOWN_CLIP = "unknown-clip", "A file that came back belongs to no clip."
@@ -155,6 +163,12 @@ class FindingCode(StrEnum):
     ACCEPTED_FOR_OTHER_WORDS = "accepted-for-other-words", "What was accepted held words that the clip has no longer."
     NOT_FOLLOWED = "not-followed", "An accepted take's words could not be followed, so its line keeps other times."
     DIRECTIONS_CHANGED = "directions-changed", "A clip came back before its line's directions were changed."
+    VOICE_ALONE = "voice-alone", "A converted voice has no take of its clip beside it, or its file is missing."
+    VOICES_SEVERAL = "voices-several", "Several converted voices lie beside one clip."
+    VOICE_OTHER_READING = "voice-other-reading", "What is called a converted voice is another reading of the line."
+    VOICE_LENGTH = "voice-length", "A converted voice is longer or shorter than the clip it was made from."
+    VOICE_SHIFT = "voice-shift", "A converted voice lies late or early against its clip's own sound."
+    VOICE_DRIFT = "voice-drift", "A converted voice runs slower or faster than its clip's own sound."
     CUT_OFF_START = "cut-off-start", "The first word is cut off.", True
     CUT_OFF_END = "cut-off-end", "The last word is cut off.", True
 
@@ -176,5 +190,6 @@ class FindingCode(StrEnum):
     CAPTION_FAST = "caption-fast", "A caption is faster than it can be read."
     CAPTION_SHORT = "caption-short", "A caption stands too short."
     CAPTION_LONG = "caption-long", "A caption is longer than two lines hold."
+    CAPTION_LASTS = "caption-lasts", "A caption stands longer than six seconds."
     FONT_LACKS = "font-lacks", "The typeface lacks a character."
     SCRIPT_NEEDS_SHAPING = "script-needs-shaping", "Letters of this script cannot be set on the sheets."

@@ -106,11 +106,31 @@ class Clip:
     def slack(self) -> Seconds | None:
         return None if self.ask is None else self.ask - self.need
 
+    @property
+    def follows(self) -> str | None:
+        """The earlier part of its line, from whose last frame in the cut it starts; None for a first part."""
+        number = self.part[0]
+        return f"{self.id.rpartition('.')[0]}.{number - 1}" if number > 1 else None
+
+    def source_frame(self, rate: FrameRate, speech_start: Seconds | None = None) -> int:
+        """Return which frame of its file (from 0) is shown first; ``rate`` is the episode's own.
+
+        ``speech_start`` is where its first sound lies in the file, None as planned. A picture, and a later part of a
+        split line, is shown from its very first frame.
+        """
+        if self.kind is LineKind.PICTURE or self.follows is not None:
+            return 0
+        sound = self.head if speech_start is None else speech_start
+        # The frame of the first sound in the file, less the frames that the cut shows before it.
+        return max(0, rate.frame_at(sound) - (rate.frame_at(self.speech_start) - self.start_frame))
+
     def frames_cut(self, rate: FrameRate) -> int:
         """Return how many frames at the head of what is generated are not shown, because the neighbour needs them.
 
         ``rate`` is the episode's own.
         """
+        if self.follows is not None:
+            return 0
         cut = self.head - (self.speech_start - self.start)
         if self.kind is LineKind.PICTURE or cut * rate.fps < Fraction(1, 2):
             return 0
@@ -173,6 +193,26 @@ class Media:
 
 
 @dataclass(frozen=True, slots=True)
+class Voice:
+    """The sound of a clip in another voice, relative to the episode folder, held against the clip's own sound.
+
+    What is heard at moment t of the clip's file is heard at ``t * (1 + drift) + delay`` of this one. ``likeness`` is
+    the correlation of the two; ``is_used``: it is the same reading, and is heard in place of the clip's own sound.
+    """
+
+    file: str
+    delay: Seconds = Fraction(0)
+    drift: float | None = None
+    likeness: float | None = None
+    is_used: bool = False
+    findings: tuple[Finding, ...] = ()
+
+    def at(self, moment: Seconds) -> Seconds:
+        """Return where in this file a moment of the clip's file is heard, to the sample of 48 kHz."""
+        return Fraction(round((moment * (1 + Fraction(self.drift or 0)) + self.delay) * 48_000), 48_000)
+
+
+@dataclass(frozen=True, slots=True)
 class Delivered:
     """What came back for one clip: its best take (or the one a person accepted), relative to the episode folder.
 
@@ -186,9 +226,26 @@ class Delivered:
     state: str = "delivered"
     is_measured: bool = False
     speech_start: Seconds | None = None
+    has_picture: bool = True
     word_marks: tuple[WordMark, ...] = ()
     findings: tuple[Finding, ...] = ()
     media: Media | None = None
+    voice: Voice | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """Where a later part of a split line starts: from the frame in which the part before it is left in the cut.
+
+    ``frame`` counts from 0 in the earlier part's file, at the episode's rate: as planned until a take is accepted.
+    ``file`` is that take, ``still`` the picture that is written of it (relative to the output folder); None where no
+    take is accepted, ``still`` also where it has no picture.
+    """
+
+    clip: str
+    frame: int
+    file: str | None = None
+    still: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

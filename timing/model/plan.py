@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from timing.model import as_json
@@ -11,9 +11,12 @@ from timing.model.basics import Finding, LineKind
 from timing.model.clock import FrameRate, Seconds
 from timing.model.cut import Cut
 from timing.model.month import Month
-from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Sounding, Totals
+from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Seam, Sounding, Totals
 from timing.model.settings import EpisodeSettings
 from timing.model.song import Song
+
+ACCEPTED = "accepted"  # a clip's state in clips.toml
+STILLS = "stills"  # the folder in out/ of frames that clips start from
 
 
 @dataclass(frozen=True)
@@ -71,6 +74,8 @@ class Plan:
             return self.files_begin[clip.id]
         if clip.kind is LineKind.PICTURE:
             return clip.start
+        if clip.follows is not None:  # a later part is shown from its first frame
+            return self.rate.moment_of(clip.start_frame)
         back = self.delivered(clip.id)
         sound = back.speech_start if back and back.is_measured and back.speech_start is not None else clip.head
         return clip.speech_start - sound
@@ -81,6 +86,22 @@ class Plan:
             (line_id, *(clip.words if line_id == clip.line else (0, len(self.line(line_id).words))))
             for line_id in clip.lines or (clip.line,)
         )
+
+    def last_shown(self, clip: Clip) -> int:
+        """Return the last frame (from 0) of a clip's file that the cut shows, at the episode's rate."""
+        back = self.delivered(clip.id)
+        sound = back.speech_start if back and back.is_measured else None
+        return clip.source_frame(self.rate, sound) + clip.end_frame - clip.start_frame - 1
+
+    def seam(self, clip: Clip) -> Seam | None:
+        """Return where a later part of a split line starts from, None for any other clip."""
+        before = next((c for c in self.clips if c.id == clip.follows), None)
+        if before is None:
+            return None
+        back = self.delivered(before.id)
+        accepted = back if back is not None and back.state == ACCEPTED else None
+        still = f"{STILLS}/{clip.id}.png" if accepted is not None and accepted.has_picture else None
+        return Seam(before.id, self.last_shown(before), accepted.file if accepted else None, still)
 
     def soundings(self) -> tuple[Sounding, ...]:
         """Return what is heard of every line: its take, or its clips that came back and the scratch of the others."""
@@ -101,7 +122,12 @@ class Plan:
                     at = scratch.take_start + before.speech_start - scratch.start
                 if file is not None and at is not None:
                     found.append(Sounding(line.id, file, at, clip.speech_start, clip.speech))
-        return tuple(found)
+        return tuple(self._in_its_voice(one) for one in found)
+
+    def _in_its_voice(self, one: Sounding) -> Sounding:
+        """Return what is heard of a clip's file in the voice that it was converted to, where there is one."""
+        voice = next((d.voice for d in self.deliveries if d.file == one.file and d.voice and d.voice.is_used), None)
+        return replace(one, file=voice.file, file_start=voice.at(one.file_start)) if voice else one
 
     @property
     def gaps(self) -> tuple[tuple[int, int], ...]:
@@ -135,7 +161,7 @@ class Plan:
                 "script_hash": self.script_hash,
             },
             "lines": [as_json.line_json(line) for line in self.lines],
-            "clips": [as_json.clip_json(clip) for clip in self.clips],
+            "clips": [as_json.clip_json(clip, self.seam(clip)) for clip in self.clips],
             "songs": [as_json.song_json(song) for song in self.songs],
             "deliveries": [as_json.delivery_json(d) for d in self.deliveries],
             **({} if self.cut is None else {"cut": as_json.cut_json(self.cut)}),

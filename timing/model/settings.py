@@ -16,6 +16,7 @@ from timing.model.findings import FindingCode
 from timing.model.learnt import Learnt
 from timing.model.metre import COMMON_TIME, Metre
 from timing.model.month import Allowance
+from timing.plain.csv_text import CsvForm
 from timing.plain.figures import figure
 
 DELIVERIES = ("narration", "dialogue", "strong", "slow", "young")
@@ -235,6 +236,8 @@ class EpisodeSettings:
     fit_by: str = "high"  # ask for a length by the "high" or the "likely" estimate
     share_short_lines: bool = False
     caption_speed: bool = False  # say which captions are faster than children read
+    caption_gap_frames: int = 0  # at least so many of the delivery's frames between two captions
+    csv: CsvForm = CsvForm()
     mute_e: bool = True  # French: final e is silent in speech
     takes: Mapping[str, str] = field(default_factory=dict)  # line id -> recording, chosen by the user
     rest: Mapping[str, tuple[FindingCode, ...]] = field(default_factory=dict)  # line id -> findings put to rest

@@ -16,7 +16,7 @@ import stat
 import tempfile
 import time
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path, PureWindowsPath
 from typing import IO
 
@@ -26,6 +26,7 @@ from timing.plain.inputs import read_regular
 RECORD = ".written.json"
 LOCK = ".lock"
 LONGEST_WAIT_S = 60
+LONGEST_STAGED_S = 600  # nothing is staged in a store for longer
 MOST_WRITTEN = 2_000_000_000  # bytes of a file of ours: a film of ninety minutes has some 300 MB
 
 
@@ -39,14 +40,20 @@ def write_outputs(
 
     Raises OutputError before anything is replaced when a file is not ours, or the folder cannot be written.
     """
+    is_new = False
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with locked(folder, "another run is writing here; wait for it to end, or choose -o DIR"):
             _sweep(folder, files)
             _write(folder, files, force)
+            is_new = True
             _take_away(folder, files, prune)
     except (OSError, ValueError) as error:
         where = getattr(error, "filename2", None) or getattr(error, "filename", None) or folder
+        if is_new:
+            raise OutputError(
+                f"{where}: is no longer needed and cannot be taken away ({_reason(error)}); every other file is new"
+            ) from None
         raise OutputError(
             f"{where}: cannot be written ({_reason(error)}); nothing was changed; choose another folder with -o DIR"
         ) from None
@@ -58,6 +65,11 @@ def refuse_foreign(folder: Path, names: Iterable[str]) -> None:
     record = _read_record(folder)
     for name in names:
         _refuse_foreign(beneath(folder, name), record.get(name, ()))
+
+
+def was_stopped(folder: Path) -> bool:
+    """True where a run was stopped while it replaced files here, so that old and new ones lie side by side."""
+    return sum(len(hashes) > 1 for hashes in _read_record(folder).values()) > 1
 
 
 def beneath(folder: Path, name: str) -> Path:
@@ -102,9 +114,17 @@ def _write(folder: Path, files: Mapping[str, bytes], force: bool) -> None:
 
 def _sweep(folder: Path, files: Iterable[str]) -> None:
     """Take away what runs that were killed had staged; under the lock nobody else is staging here."""
-    for place in {folder, *(beneath(folder, name).parent for name in files)}:
-        for left in place.glob(".part-*.tmp") if place.is_dir() else ():
-            left.unlink(missing_ok=True)
+    for place in {beneath(folder, name).parent for name in files}:
+        _sweep_folder(place)
+    if not (store := folder / ".store").is_symlink():  # written without the lock: what is old belongs to no run
+        _sweep_folder(store, LONGEST_STAGED_S)
+
+
+def _sweep_folder(place: Path, age_s: float = 0) -> None:
+    for left in place.glob(".part-*.tmp") if place.is_dir() else ():
+        with suppress(OSError):
+            if not age_s or time.time() - left.stat().st_mtime > age_s:
+                left.unlink(missing_ok=True)
 
 
 def _holds(path: Path, content: bytes) -> bool:
@@ -167,13 +187,19 @@ def replace_file(path: Path, content: bytes) -> None:
 def locked(folder: Path, otherwise: str = "another run is writing here; wait for it to end") -> Iterator[None]:
     """Hold a folder's lock; the system lets it go when the program ends, however it ends.
 
-    The lock is a file that is taken away again: whoever got one that is gone by now tries anew. Raises OutputError,
-    saying ``otherwise``, where another run holds it too long, and OSError where the folder cannot be written.
+    The lock is a file that is taken away again: whoever got one that is gone by now tries anew. What a run that was
+    killed had staged here is taken away. Raises OutputError, saying ``otherwise``, where another run holds it too
+    long, and where the folder cannot be written.
     """
     path = folder / LOCK
     deadline = time.monotonic() + LONGEST_WAIT_S
     while True:
-        file = _open_lock(path)
+        try:
+            file = _open_lock(path)
+        except OSError as error:
+            raise OutputError(
+                f"{folder}: cannot be written ({_reason(error)}); make it writable, or work on a copy of it"
+            ) from None
         try:
             if _try_lock(file) and _is_there(path, file):
                 break
@@ -185,6 +211,7 @@ def locked(folder: Path, otherwise: str = "another run is writing here; wait for
             raise OutputError(f"{folder}: {otherwise}")
         time.sleep(0.02)
     try:
+        _sweep_folder(folder)
         yield
     finally:
         if os.name != "nt":  # there an open file cannot be taken away, and a closed one may be another's by then

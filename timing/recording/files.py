@@ -17,12 +17,12 @@ FOLDER = "recordings"
 _DATE = re.compile(r"\d{1,4}([-._ ])\d{1,2}\1\d{1,4}(?!\d)|\d{6,}")
 
 
-def recordings_in(folder: Path) -> tuple[Path, ...]:
-    """Return the sound and video files under ``folder``/recordings, in the natural order of their names.
+def recordings_in(folder: Path, below: str = FOLDER) -> tuple[Path, ...]:
+    """Return the sound and video files under ``folder``/recordings (or ``below``), in the natural order of their names.
 
     Hidden files are left out ("._12.wav" beside each file copied from some systems).
     """
-    root = folder / FOLDER
+    root = folder / below
     if not root.is_dir():
         return ()
     found = [

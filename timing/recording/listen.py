@@ -45,8 +45,9 @@ def listen(
     labels: Mapping[str, Sequence[Label]] | None = None,
     store: Store | None = None,
     progress: Progress | None = None,
+    below: str = FOLDER,
 ) -> Heard:
-    """Return every line that the recordings under ``folder``/recordings hold, measured.
+    """Return every line that the recordings under ``folder``/recordings (or ``below``) hold, measured.
 
     ``labels`` are the person's word about a recording, by its name; they win over everything. ``chosen`` maps a line
     id to the recording a person wants: "recordings/a.m4a", "a.m4a@12.3" for the reading nearest to that second,
@@ -54,7 +55,7 @@ def listen(
     ``store``, so that a second run need not listen again. ``progress`` is told the share done (0..1) and
     what is being heard. A recording that cannot be read becomes a finding.
     """
-    files = recordings_in(folder)
+    files = recordings_in(folder, below)
     lines = [line for line in lines if line.utterance.words]
     if not files or not lines:
         return Heard({}, (), tuple(line.id for line in lines), (), folder)

@@ -25,7 +25,8 @@ class Opened:
         from timing.sound.clean import for_following
 
         if self._clear is None:
-            self._clear = for_following(self.sound, self.levels)
+            levels = self.levels  # of the sound as it is, which is decoded again where it is needed after this
+            self._clear, self._sound = for_following(self.sound, levels), None
         return self._clear
 
     @property

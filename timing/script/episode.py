@@ -30,6 +30,7 @@ from timing.model.settings import (
     SheetSettings,
     SongSettings,
 )
+from timing.plain.csv_text import SEPARATORS, CsvForm
 from timing.plain.errors import SettingsError
 from timing.plain.figures import figure
 from timing.plain.limits import LONGEST_GAP_S, MOST_SAYINGS
@@ -157,6 +158,11 @@ class _Episode:
             fit_by=top.get("fit_by", values.one_of("high", "likely"), plain.fit_by),
             share_short_lines=top.get("share_short_lines", values.flag, False),
             caption_speed=top.get("caption_speed", values.flag, False),
+            caption_gap_frames=top.get("caption_gap_frames", values.whole(0, 12), 0),
+            csv=CsvForm(
+                top.get("csv_separator", values.one_of(*SEPARATORS), plain.csv.separator),
+                top.get("csv_decimal", values.one_of(".", ","), plain.csv.decimal),
+            ),
             mute_e=top.get("mute_e", values.flag, True),
             takes=self._takes(top.table("takes")),
             rest=self._rest(top.table("rest")),

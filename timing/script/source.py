@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -85,6 +86,7 @@ def _script_in(folder: Path) -> Path:
     except OSError as error:
         raise ScriptError(f"the folder cannot be read ({error.strerror or error})", folder) from None
     found = [p for p in files if p.suffix.lower() in SCRIPT_SUFFIXES]
+    found = [p for p in found if not _is_edition(p, found)]
     candidates = [p for p in found if p.stem.lower() == "script"] or [
         p for p in found if p.stem.lower() not in ("readme", "notes", "todo", "license")
     ]
@@ -99,6 +101,12 @@ def _script_in(folder: Path) -> Path:
     others = [p.name for p in files if p.suffix.lower() in DOCUMENT_SUFFIXES or not p.suffix or _near_name(p)]
     hint = f"; it has {', '.join(others[:3])}: save the text as script.txt" if others else ""
     raise ScriptError(f"this folder has no script{hint or '; put script.fountain or script.txt into it'}", folder)
+
+
+def _is_edition(path: Path, scripts: list[Path]) -> bool:
+    """True for tide.pt.txt beside tide.txt: the same script in another language."""
+    stem, _, language = path.stem.rpartition(".")
+    return bool(re.fullmatch(r"[A-Za-z]{2}(?:[-_][A-Za-z]{2})?", language)) and any(p.stem == stem for p in scripts)
 
 
 def _near_name(path: Path) -> bool:

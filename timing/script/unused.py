@@ -5,14 +5,15 @@ In: the settings, and what the script turned out to hold. Out: findings that poi
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
-from timing.model import Finding, Where
+from timing.model import Finding, ScriptLine, Where
 from timing.model.findings import FindingCode
 from timing.model.labels import chosen_reading
 from timing.model.settings import EpisodeSettings
 from timing.plain.nearest import nearest
+from timing.plain.stills import STILL_FOLDER, stills_below
 from timing.plain.words import folded
 
 
@@ -64,6 +65,22 @@ def unused(
         if folded(word) not in said and f"say.{word}" not in settings.shared:
             found(FindingCode.SAY_UNUSED, f'[say]: "{entry.word}" is not said in the script', entry.word, said)
     return tuple(findings)
+
+
+def missing_pictures(lines: Sequence[ScriptLine], folder: Path) -> tuple[Finding, ...]:
+    """Return a finding for each first picture that notes name and that is not among the stills of the folder."""
+    there = {path.stem.casefold(): path.stem for path in stills_below(folder)}
+    found: dict[str, Finding] = {}
+    for line in lines:
+        name = line.still
+        if name is None or name.casefold() in there or name.casefold() in found:
+            continue
+        near = next(iter(nearest(name, sorted(there.values()))), None)
+        advice = f"did you mean {near}?" if near else f"draw it and save it there as {name}.png"
+        message = f"[[picture {name}]]: there is no such picture in the folder {STILL_FOLDER}; {advice}"
+        facts = {"name": name, "near": near} if near else {"name": name}
+        found[name.casefold()] = Finding(FindingCode.PICTURE_MISSING, message, facts, line.where)
+    return tuple(found.values())
 
 
 def _beside(folder: Path, take: str) -> list[str]:

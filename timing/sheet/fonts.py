@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from timing.plain.errors import SettingsError
+from timing.plain.inputs import require_regular
 from timing.plain.resources import resource_folder
 
 REGULAR, BOLD, ITALIC = "R", "B", "I"
@@ -110,8 +111,11 @@ def load_typeface(family: str | None = None) -> Typeface:
         if path in by_file:
             continue
         try:
+            require_regular(path)
             by_file[path] = TTFont(style, str(path))
-        except (TTFError, OSError, ValueError, KeyError) as problem:
+        except TTFError as problem:
+            raise SettingsError(f"this font cannot be used ({problem}); give a TrueType file (.ttf)", path) from None
+        except Exception as problem:  # the library trusts every number in the file
             raise SettingsError(f"this font cannot be used ({problem}); give a TrueType file (.ttf)", path) from None
         by_file[path] = by_name.setdefault(str(by_file[path].face.name), by_file[path])
         pdfmetrics.registerFont(by_file[path])

@@ -35,7 +35,7 @@ def without_noise(samples: NDArray[np.int16]) -> NDArray[np.int16]:
 
     window = np.hanning(_SIZE + 1)[:-1].astype(np.float32)
     count = len(samples) // _HOP + _SIZE // _HOP
-    padded = np.zeros(count * _HOP + _SIZE, np.float32)
+    padded = np.zeros(count * _HOP + _SIZE, np.int16)
     padded[_SIZE // 2 : _SIZE // 2 + len(samples)] = samples
     starts = np.arange(count) * _HOP
     totals = np.concatenate([(_windows(padded, s) ** 2).mean(1) for s in _parts(starts)])
@@ -43,16 +43,22 @@ def without_noise(samples: NDArray[np.int16]) -> NDArray[np.int16]:
     if len(inside) < 10:
         return samples
     quiet = inside[np.argsort(totals[inside], kind="stable")[: max(5, int(len(inside) * _QUIET_SHARE))]]
-    noise = (np.abs(np.fft.rfft(_windows(padded, starts[quiet]) * window)) ** 2).mean(0)
-    out = np.zeros(len(padded), np.float32)
+    powers = ((np.abs(np.fft.rfft(_windows(padded, s) * window)) ** 2).sum(0) for s in _parts(starts[quiet]))
+    noise = sum(powers) / len(quiet)
+    out = np.zeros(len(padded), np.int16)
+    open_ = np.zeros(_SIZE, np.float32)  # what later windows still add to
     for part in _parts(starts):
         cells = np.fft.rfft(_windows(padded, part) * window)
         power = np.abs(cells) ** 2
         gain = np.sqrt(np.maximum(1 - _OVER * noise / np.maximum(power, 1e-9), _FLOOR**2))
-        for row, start in zip(np.fft.irfft(cells * gain) * window, part, strict=True):
-            out[start : start + _SIZE] += row
-    cleaned = out[_SIZE // 2 : _SIZE // 2 + len(samples)] / 1.5  # squared Hann windows at a quarter step
-    return np.clip(np.round(cleaned), -32768, 32767).astype(np.int16)
+        begin = int(part[0])
+        added = np.concatenate([open_, np.zeros(len(part) * _HOP, np.float32)])
+        for row, start in zip(np.fft.irfft(cells * gain) * window, part - begin, strict=True):
+            added[start : start + _SIZE] += row
+        done, open_ = added[: len(part) * _HOP], added[len(part) * _HOP :]
+        # Squared Hann windows at a quarter step add up to 1.5.
+        out[begin : begin + len(done)] = np.clip(np.round(done / np.float32(1.5)), -32768, 32767)
+    return out[_SIZE // 2 : _SIZE // 2 + len(samples)]
 
 
 def for_following(sound: Sound, levels: Levels) -> Sound:
@@ -75,24 +81,34 @@ def with_room(samples: NDArray[np.int16], level_dbfs: float) -> NDArray[np.int16
     import numpy as np
 
     size = 32768 * 10 ** (level_dbfs / 20)
-    sounding = np.flatnonzero(np.abs(samples.astype(np.int32)) > 4 * size)
+    begins, ends = _sounding(samples, 4 * size)
     out = samples.copy()
-    if not len(sounding):
-        return out
     dice = np.random.default_rng(1)
-    for first in range(int(sounding[0]), int(sounding[-1]), _SAMPLES_AT_ONCE):
-        part = samples[first : min(first + _SAMPLES_AT_ONCE, int(sounding[-1]))]
+    for first in range(begins, ends, _SAMPLES_AT_ONCE):
+        part = samples[first : min(first + _SAMPLES_AT_ONCE, ends)]
         noise = dice.standard_normal(len(part), np.float32) * np.float32(size)
         out[first : first + len(part)] = np.clip(np.round(part + noise), -32768, 32767)
     return out
+
+
+def _sounding(samples: NDArray[np.int16], above: float) -> tuple[int, int]:
+    """Return the first and the last sample that is louder than ``above``; (0, 0) where none is."""
+    import numpy as np
+
+    found: list[int] = []
+    for first in range(0, len(samples), _SAMPLES_AT_ONCE):
+        part = samples[first : first + _SAMPLES_AT_ONCE].astype(np.int32)
+        loud = np.flatnonzero(np.abs(part) > above)
+        found += [first + int(loud[0]), first + int(loud[-1])] if len(loud) else []
+    return (found[0], found[-1]) if found else (0, 0)
 
 
 def _parts(starts: NDArray[np.int64]) -> list[NDArray[np.int64]]:
     return [starts[i : i + _AT_ONCE] for i in range(0, len(starts), _AT_ONCE)]
 
 
-def _windows(padded: NDArray[np.float32], starts: NDArray[np.int64]) -> NDArray[np.float32]:
+def _windows(padded: NDArray[np.int16], starts: NDArray[np.int64]) -> NDArray[np.float32]:
     import numpy as np
 
-    found: NDArray[np.float32] = padded[starts[:, None] + np.arange(_SIZE)]
+    found: NDArray[np.float32] = padded[starts[:, None] + np.arange(_SIZE)].astype(np.float32)
     return found

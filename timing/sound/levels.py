@@ -33,7 +33,7 @@ TOO_NOISY_DB = 13.0
 NOISE_IN_PAUSES_DB = 28.0
 BY_BANDS_BELOW_DB = 40.0  # with more the level alone tells sound from quiet
 RATE_HZ = 16_000
-_WINDOWS_AT_ONCE = 6000
+_WINDOWS_AT_ONCE, _SAMPLES_AT_ONCE = 6000, 1 << 22
 _SILENT_DBFS = -75.0
 _HOP_S, _WINDOW_S = Fraction(1, 100), Fraction(1, 40)
 
@@ -138,7 +138,10 @@ def measure(sound: Sound) -> Levels:
 
     levels = window_db(sound.samples, sound.rate_hz)
     heard = levels[np.isfinite(levels)]
-    power = np.dot(sound.samples.astype(np.float32), sound.samples.astype(np.float32)) if len(sound.samples) else 0.0
+    power = np.float32(0)
+    for first in range(0, len(sound.samples), _SAMPLES_AT_ONCE):
+        part = sound.samples[first : first + _SAMPLES_AT_ONCE].astype(np.float32)
+        power += np.dot(part, part)
     rms = float(np.sqrt(power / max(1, len(sound.samples)))) / 32768
     floor, speech = (float(v) for v in np.percentile(heard, [5, 95])) if len(heard) else (-120.0, -120.0)
     return Levels(

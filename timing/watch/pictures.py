@@ -7,18 +7,14 @@ none is blended. Its place is the cut's: its speech where the plan has it.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from fractions import Fraction
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from timing.model import Clip, Plan
 from timing.model.clock import Seconds
 from timing.plain.inputs import require_regular
-from timing.sound.media import open_media
-
-STILL_FOLDER = "pictures"
-STILL_SUFFIXES = (".png", ".jpg", ".jpeg", ".webp", ".tif", ".tiff", ".bmp")
-ROUNDING = Fraction(1, 1000)  # some files keep time in thousandths
+from timing.plain.stills import STILL_FOLDER, stills_below
+from timing.watch.frames import Frames, NoPicture
 
 
 @dataclass(frozen=True)
@@ -67,7 +63,7 @@ class Pictures:
     def _take(self, name: str) -> _Take | None:
         try:
             return _Take(self.folder / name, self.size)
-        except _NoPicture as problem:
+        except NoPicture as problem:
             self._note(f"{name}: {problem}")
             return None
 
@@ -87,13 +83,10 @@ class Pictures:
         return Seen(None, "")
 
     def _still_files(self, clip: Clip) -> list[Path]:
-        """Return the stills a clip may have: its own (C05.2.png), else its whole line's (C05.png)."""
-        folder = self.folder / STILL_FOLDER
-        names = list(dict.fromkeys([clip.id.casefold(), clip.id.casefold().split(".")[0]]))
-        try:
-            files = sorted(p for p in folder.iterdir() if p.suffix.lower() in STILL_SUFFIXES and p.is_file())
-        except OSError:
-            return []
+        """Return the stills a clip may have: its own (C05.2.png), its whole line's (C05.png), the one that is noted."""
+        files = stills_below(self.folder)
+        wanted = [clip.id, clip.id.split(".")[0], self.plan.line(clip.line).still or ""]
+        names = [name.casefold() for name in dict.fromkeys(wanted) if name]
         return [p for name in names for p in files if p.stem.casefold() == name]
 
     def _note(self, sentence: str) -> None:
@@ -101,61 +94,22 @@ class Pictures:
             self.notes.append(sentence)
 
 
-class _NoPicture(Exception):
-    """A file that came back cannot be shown; the text says why."""
-
-
 class _Take:
-    """The pictures of one video file, forward in time."""
+    """The pictures of one video file fitted into ``size``, forward in time."""
 
     def __init__(self, path: Path, size: tuple[int, int]):
-        import av
-
-        self._size = size
-        try:
-            self._container = open_media(path)
-        except (av.FFmpegError, OSError, ValueError) as error:
-            raise _NoPicture(f"cannot be read ({getattr(error, 'strerror', None) or error})") from None
-        streams = self._container.streams.video
-        if not streams or streams[0].codec_context is None:
-            self._container.close()
-            raise _NoPicture("has no picture in it")
-        streams[0].thread_type = "AUTO"
-        self._zero = Fraction(self._container.start_time or 0, 1_000_000)
-        self._frames = self._decoded(streams[0])
-        self._now: Any | None = None
-        self._next = next(self._frames, None)
-        self._image: Any | None = None
+        self._size, self._frames = size, Frames(path)
+        self._shown: tuple[Any | None, Any | None] = (None, None)  # a frame, and its image
 
     def at(self, moment: Seconds) -> Any | None:
         """Return the picture shown at ``moment`` of the file (the first before it begins, the last after it ends)."""
-        while self._next is not None and (self._now is None or self._time(self._next) <= moment + ROUNDING):
-            self._now, self._image = self._next, None
-            self._next = next(self._frames, None)
-        if self._image is None and self._now is not None:
-            self._image = self._fitted(self._now)
-        return self._image
+        frame = self._frames.at(moment)
+        if frame is not self._shown[0]:
+            self._shown = (frame, None if frame is None else self._fitted(frame))
+        return self._shown[1]
 
     def close(self) -> None:
-        self._container.close()
-
-    def _time(self, frame: Any) -> Seconds:
-        return Fraction(frame.pts) * Fraction(frame.time_base) - self._zero
-
-    def _decoded(self, stream: Any) -> Any:
-        import av
-
-        packets = self._container.demux(stream)
-        while True:
-            try:
-                packet = next(packets, None)
-                if packet is None:
-                    return
-                yield from (frame for frame in packet.decode() if frame.pts is not None)
-            except av.InvalidDataError:
-                continue  # one damaged packet
-            except (av.FFmpegError, ValueError):
-                return
+        self._frames.close()
 
     def _fitted(self, frame: Any) -> Any:
         scale = min(self._size[0] / frame.width, self._size[1] / frame.height)

@@ -62,7 +62,7 @@ def moment(text: str) -> Seconds:
     >>> moment("1:05.5"), moment("12,5")
     (Fraction(131, 2), Fraction(25, 2))
     """
-    match = re.fullmatch(r"(?:(\d+):)?(\d+(?:[.,]\d+)?)(?: ?s)?", text.strip())
+    match = re.fullmatch(r"(?:(\d{1,6}):)?(\d{1,9}(?:[.,]\d{1,9})?)(?: ?s)?", text.strip())
     if not match or (match[1] and Fraction(match[2].replace(",", ".")) >= 60):
         raise ValueError(f'"{text}" is no moment; write seconds, 65.5, or minutes and seconds, 1:05.5')
     return 60 * int(match[1] or 0) + Fraction(match[2].replace(",", "."))

@@ -141,8 +141,8 @@ def _where_from(plan: Plan, passage: Passage, clip: Clip, lines: Sequence[PlanLi
     part, parts = clip.part
     if parts > 1 and clip.kind is not LineKind.PICTURE and lines:
         name, words = clip.id.rsplit(".", 1)[0], lines[0].words
-        if part > 1:
-            told += f" · after {name}.{part - 1}: “{words[clip.words[0] - 1].text}”"
+        if seam := plan.seam(clip):
+            told += f" · starts from frame {seam.frame + 1} of {seam.clip}: “{words[clip.words[0] - 1].text}”"
         if part < parts:
             told += f" · {name}.{part + 1} goes on: “{words[clip.words[1]].text}”"
     return told

@@ -224,7 +224,7 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
             gap = min(0.9, max(0.4, (foot - top - size * LETTERS_EM * 0.3528) / 2))
             ink.text(left + TEXT_LEFT, top + gap + cap_mm(size), text, ITALIC, size)
         return
-    below = window.clamped(max(next_start, box.end)) - 0.1 if is_low else foot - 0.4
+    below = window.clamped(max(next_start, box.end)) - 0.3 if is_low else foot - 0.4
     high = min(below, window.foot - 0.4) - top
     _syllable(ink, box, left, right - 0.7 - mark, top, high)
     if not box.is_read and not box.fault and box.opens_word and foot - top > 8:

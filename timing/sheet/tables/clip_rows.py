@@ -43,7 +43,7 @@ class ClipRow:
 class SplitRow:
     """A line that no generation holds, above the rows of its parts; ``flag`` says what to do.
 
-    ``need`` is what the parts need together: each has handles of its own.
+    ``need`` is what the parts need together, with their handles.
     """
 
     line: PlanLine
@@ -154,7 +154,7 @@ def _flag(line: PlanLine) -> str:
             return (
                 f"{up_to}{tenths(Seconds(str(facts['seconds'])))} s with handles, too long for one generation "
                 f"({facts['limit_s']:g} s): "
-                f"{len(facts['parts_s'])} clips, each with its own handles; break after {places}"
+                f"{len(facts['parts_s'])} clips, each going on from the one before; break after {places}"
             )
     return "made in several clips"
 

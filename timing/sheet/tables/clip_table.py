@@ -311,6 +311,8 @@ class Table:
         places = [place for clip in clips for place in places_of(self.plan, clip)]
         frames = f"{min(places)[0] + 1}–{max(end for _, end in places)}" if places else "not in the cut"
         text = f"{frames} · {timed_by(self.plan, row.line, names_file=False)}"
+        if isinstance(row, ClipRow) and (seam := self.plan.seam(row.clip)):
+            text += f" · starts from frame {seam.frame + 1} of {seam.clip}"
         if isinstance(row, ClipRow) and row.beside:
             text += f" · together with {', '.join(row.beside)}"
         return wrap(self.face, text, REGULAR, SMALL, self.x["seconds"] - 17 - X_WORDS)

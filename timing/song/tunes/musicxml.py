@@ -18,7 +18,7 @@ from xml.parsers import expat
 
 from timing.model.metre import COMMON_TIME, Metre, parse_metre
 from timing.plain.errors import ScriptError
-from timing.plain.inputs import read_regular
+from timing.plain.inputs import read_regular, require_regular
 from timing.plain.numbers import exact, whole
 from timing.song.tunes.tune import LARGEST_FILE, Tune, TuneSyllable
 
@@ -61,6 +61,7 @@ def _score_bytes(path: Path) -> bytes:
     if path.suffix.lower() != ".mxl":
         return read_regular(path, LARGEST_FILE)
     try:
+        require_regular(path)
         with zipfile.ZipFile(path) as packed:
             container = _parse(_member(packed, "META-INF/container.xml", path), path)
             name = next((e.get("full-path") for e in container.iter() if e.tag.endswith("rootfile")), None)
