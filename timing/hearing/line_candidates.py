@@ -79,8 +79,9 @@ class Prepared:
         )
         self.jumps = np.diff(self.kept, prepend=self.kept[:1]) > 1
         self.features = with_differences(_levelled(energies[self.kept], self.sounding))
-        plain: Any = acoustic_model().costs(self.features, range(PLAIN_STATES))
-        self.free = anything(plain)
+        model = acoustic_model()
+        parts = (self.features[k : k + _FREE_AT_ONCE] for k in range(0, len(self.features), _FREE_AT_ONCE))
+        self.free = anything(model.costs(part, range(PLAIN_STATES)) for part in parts)
 
     def to_the_pauses(self, start: int, end: int) -> int:
         """Return how long a stretch is, out to the pauses that are near, in steps of the whole sound."""

@@ -109,8 +109,7 @@ def _unscripted(count: NDArray[np.intp]) -> NDArray[np.float64]:
     """Return what so many stretches that are no line cost."""
     import numpy as np
 
-    cost: NDArray[np.float64] = _UNSCRIPTED * np.clip(count, 0, _MOST_UNSCRIPTED)
-    return cost
+    return np.asarray(_UNSCRIPTED * np.clip(count, 0, _MOST_UNSCRIPTED), np.float64)
 
 
 class _Follows:
@@ -155,6 +154,6 @@ class _Follows:
         alone = self._start[then] - self._end[first] > _BESIDE
         inside = self._runs_on[first].astype(int) + self._comes_on[then]
         cost = _INSIDE * inside * alone + _unscripted(self.before_start[then] - self.before_end[first])
-        chance = np.log(np.where(self._is_whole[first], after, broken))
-        found: NDArray[np.float64] = np.where(can, chance - cost, -np.inf)
+        likely = np.log(np.where(self._is_whole[first], after, broken)) - cost
+        found: NDArray[np.float64] = np.where(can, likely, -np.inf)
         return found
