@@ -138,7 +138,7 @@ def make_plan(
     plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
     ids, remembered = number_lines(source.memory_folder, known, plans, keep_ids)
     store = Store.below(out or source.default_out)
-    heard = _listen(source, read, ids, store, progress)
+    heard = _listen(source, read, ids, remembered.lines, store, progress)
     fitted, loose = _fit_songs(read, ids, settings, source.folder, store)
     factors = _speaker_factors(read, ids, heard, settings)
     timed = _time(read, ids, heard, fitted, settings, factors)
@@ -404,7 +404,12 @@ def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
 
 
 def _listen(
-    source: Source, read: Sequence[_Read], ids: Sequence[str], store: Store, progress: Progress | None
+    source: Source,
+    read: Sequence[_Read],
+    ids: Sequence[str],
+    remembered: Sequence[KnownLine],
+    store: Store,
+    progress: Progress | None,
 ) -> Heard | None:
     if not (source.folder / "recordings").is_dir() or source.is_lone_script:
         return None
@@ -413,8 +418,8 @@ def _listen(
 
     settings = source.settings
     lines = [
-        ScriptedLine(line_id, r.utterance, r.lyric is not None)
-        for line_id, r in zip(ids, read, strict=True)
+        ScriptedLine(line_id, r.utterance, r.lyric is not None, _earlier(known, settings))
+        for line_id, r, known in zip(ids, read, remembered, strict=True)
         if r.utterance is not None
     ]
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
@@ -430,6 +435,13 @@ def _listen(
         progress=progress,
     )
     return replace(heard, findings=(*idle, *heard.findings))
+
+
+def _earlier(known: KnownLine, settings: EpisodeSettings) -> tuple[Utterance, ...]:
+    """Return what a spoken line said before its words were changed, the last last."""
+    texts = known.was if known.kind == LineKind.SPOKEN else ()
+    read = partial(read_line, language=settings.language, say=settings.say, mute_e=settings.mute_e)
+    return tuple(utterance for utterance in map(read, texts) if utterance.words)
 
 
 def _fit_songs(

@@ -98,6 +98,7 @@ class FindingCode(StrEnum):
     LABEL_UNUSED = "label-unused", "A row of a label file fits nothing, so it is not used."
     NOT_SAID = "not-said", "Words of the script are missing in the recording.", True
     SAID_DIFFERENTLY = "said-differently", "Words were said differently from the script."
+    SCRIPT_CHANGED = "script-changed", "The script was changed after the recording, which holds a line's earlier words."
     EXTRA_WORDS = "extra-words", "Something is said that nobody wrote."
     UNCLEAR = "unclear", "The words fit the sound badly, so times may be wrong.", True
     LENGTH_OVERRULES = "length-overrules", "A length noted beside a line counts instead of its reading's."

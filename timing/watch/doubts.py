@@ -20,6 +20,7 @@ UNEVEN = Fraction(1, 10)  # a bar longer or shorter than the song's usual one by
 WEIGHTS = {
     Code.ROUGH: 9, Code.UNCLEAR: 9, Code.WRONG_LINE: 9, Code.NOT_SAID: 8, Code.CUT_OFF_START: 8, Code.CUT_OFF_END: 8,
     Code.SINGING_NOT_FOUND: 7, Code.SAID_DIFFERENTLY: 6, Code.CHOSEN_MISSING: 6, Code.NAMED_WRONGLY: 6,
+    Code.SCRIPT_CHANGED: 8,
     Code.EXTRA_WORDS: 4, Code.SHIFT: 4, Code.DRIFT: 4, Code.NOISY: 2, Code.DAMAGED: 2,
     Code.BARS_UNKNOWN: 8, Code.DOWNBEAT_OFF_BEAT: 8, Code.TEMPO_OCTAVE: 7, Code.HALF_BEAT_UNSURE: 7,
     Code.THIRD_BEAT_UNSURE: 7, Code.TEMPO_UNSURE: 6, Code.METRE_GUESSED: 6, Code.WEAK_PULSE: 6,

@@ -157,7 +157,11 @@ def clipless(plan: Plan) -> list[PlanLine]:
     return sorted(found, key=lambda line: line.start_frame)
 
 
-FAULTS_OF_READINGS = {FindingCode.NOT_SAID: "not said", FindingCode.SAID_DIFFERENTLY: "said differently"}
+FAULTS_OF_READINGS = {
+    FindingCode.NOT_SAID: "not said",
+    FindingCode.SAID_DIFFERENTLY: "said differently",
+    FindingCode.SCRIPT_CHANGED: "written later",
+}
 
 
 def faults_of(plan: Plan) -> dict[tuple[str, int], str]:
