@@ -106,7 +106,7 @@ def on_rows(page: Page, text: str) -> list[int]:
     for t in texts(page):
         if not t.text.startswith(text) or t.size != 9:
             continue
-        numbers = [n for n in texts(page) if n.text.isdigit() and n.size < 8 and 0 < n.x0 - t.x0 < 60]
+        numbers = [n for n in texts(page) if n.text.isdigit() and n.size < 9 and 0 < n.x0 - t.x0 < 60]
         above = [n for n in numbers if n.y1 <= t.y1 + 1.5]
         found += [int(max(above, key=lambda n: n.y1).text)] if above else []
     return found
@@ -138,7 +138,10 @@ def test_a_wait_is_rows_with_the_mouth_at_rest_and_a_wait_without_a_clip_stands_
 def test_every_line_without_a_clip_has_a_row_of_the_clip_table() -> None:
     page = lay_out(cued(parts=("clips",)))[0]
     assert "sound: PLOP! · frame 132, 00:00:05:11 · in C05" in told(page)  # 131 = 5 x 24 + 11, counted from 1
-    assert "wait: wait for the children to answer · 3.0 s · frame 60, 00:00:02:11" in told(page)  # 59 = 2 x 24 + 11
+    # The wait is the stretch without a clip from frame 60 to 131 (59 = 2 x 24 + 11, counted from 1): one row says both.
+    assert "no clip line 3, wait: wait for the children to answer" in told(page)
+    assert "3.0 s · 60–131, 00:00:02:11" in told(page)
+    assert "nobody speaks" not in told(page)
     count = next(t for t in texts(page) if t.text == "lines")
     assert any(t.text == "11" and abs(t.x0 - count.x0) < 1 for t in texts(page))  # as `timing sheet` counts them
 
