@@ -162,7 +162,7 @@ def test_a_long_caution_stands_whole_on_a_strip() -> None:
     long = "has 96 frames, 120 were asked for, and " + "its sound is late in places that nobody would look for, " * 5
     plan = plans.talk_plan(parts=("strips",))
     back = Delivered(
-        "C02", "clips/C02.mp4", 1, "delivered", True, Fraction(0), (), (Finding(FindingCode.TOO_SHORT, long),)
+        "C02", "clips/C02.mp4", 1, "delivered", True, Fraction(0), findings=(Finding(FindingCode.TOO_SHORT, long),)
     )
     pages = lay_out(replace(plan, deliveries=(back,)))
     assert squeezed(long) in squeezed(" ".join(told(page) for page in pages))

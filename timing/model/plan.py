@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 from timing.model import as_json
@@ -61,7 +62,19 @@ class Plan:
 
     def delivered(self, clip_id: str) -> Delivered | None:
         """Return what came back for a clip, None where nothing did."""
-        return next((d for d in self.deliveries if d.clip == clip_id), None)
+        return self._delivered.get(clip_id)
+
+    @cached_property
+    def _delivered(self) -> dict[str, Delivered]:
+        return {back.clip: back for back in reversed(self.deliveries)}
+
+    @cached_property
+    def _lines(self) -> dict[str, PlanLine]:
+        return {line.id: line for line in reversed(self.lines)}
+
+    def lines_of(self, clip: Clip) -> tuple[PlanLine, ...]:
+        """Return the lines that a clip holds, in its order."""
+        return tuple(self._lines[i] for i in clip.lines or (clip.line,) if i in self._lines)
 
     @property
     def shown(self) -> Plan:
@@ -141,10 +154,7 @@ class Plan:
 
     def line(self, line_id: str) -> PlanLine:
         """Return the line with this id; raises KeyError."""
-        for line in self.lines:
-            if line.id == line_id:
-                return line
-        raise KeyError(line_id)
+        return self._lines[line_id]
 
     def to_json(self) -> dict[str, Any]:
         """Return plan.json as plain values; keys beyond version 1's fixed ones only ever get added."""
