@@ -27,12 +27,12 @@ ROOMS = {
     "delivery": {"plain", "model", "sound", "hearing", "store", "recording", "language"},
     "memory": {"plain", "model", "delivery"},
     "episode": {"plain", "model", "clips", "sound", "hearing", "store", "song", "delivery", "memory", "export"},
-    "cut": {"plain", "model", "delivery"},
     "dub": {
         "plain", "model", "script", "language", "timers", "clips", "sound", "store", "recording", "song", "memory",
         "episode", "export", "sheet",
     },
-    "watch": {"plain", "model", "sound", "recording", "sheet", "export", "episode"},
+    "cut": {"plain", "model", "delivery"},
+    "watch": {"plain", "model", "clips", "sound", "recording", "sheet", "export", "episode"},
 }  # fmt: skip
 TOP = {"__init__.py", "__main__.py", "cli.py", "pipeline.py"}
 

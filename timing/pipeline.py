@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
 from timing.clips.spoken_rate import rate_findings
-from timing.episode.assembly import assemble, has_clip, place, sound_strips
+from timing.episode.assembly import assemble, close_cuts, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
@@ -146,7 +146,13 @@ def make_plan(
         Draft(line_id, r.line, k.text, t, r.song if t else None, _reading_findings(r))
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
+    del timed
+    said = _said(read)
+    if heard is None:  # whatever is not needed any more goes: of a day of speech each copy is hundreds of megabytes
+        read = [replace(r, utterance=None, lyric=None) for r in read]
     lines, songs = place(drafts, fitted, settings)
+    if not (source.folder / "clips").is_dir():
+        drafts = []
     seen = [n for n in lines if has_clip(n)]
     memory = Memory() if source.is_lone_script else read_memory(source.folder)
     kept, together = kept_cuts(memory, lines), kept_together(memory, seen)
@@ -163,13 +169,7 @@ def make_plan(
         settings,
         {r.line.speaker for r in read if r.line.speaker},
         ids,
-        {
-            form
-            for r in read
-            if r.utterance
-            for w in r.utterance.words
-            for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))
-        },
+        said,
         {r.song for r in read if r.song},
         source.folder,
     )
@@ -208,6 +208,12 @@ def make_plan(
     )  # fmt: skip
 
 
+def _said(read: Sequence[_Read]) -> set[str]:
+    """Return every word of the script, as it is written and as it is said."""
+    words = (w for r in read if r.utterance for w in r.utterance.words)
+    return {form for w in words for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))}
+
+
 def _with_learnt(settings: EpisodeSettings, source: Source) -> EpisodeSettings:
     """Return the settings with what the other episodes of the series taught; the user's own ``takes`` hold."""
     if source.series is None:
@@ -237,6 +243,11 @@ def _in_the_cut(plan: Plan, source: Source, checks: Sequence[Check], store: Stor
     rows = {clip.id: (p.first, p.length) for p in passages_of(plan) for clip in p.clips}
     listed = read_cut(path, rates, path.name)
     plan = in_the_cut(plan, listed, checks, partial(media_of, source.folder, store), framed, rows)
+    assert plan.cut is not None
+    # What flashes is what is watched.
+    seen = [moment for event in plan.cut.events if event.is_seen for moment in (event.start, event.end)]
+    found = [f for f in plan.findings if f.code is not FindingCode.CUTS_CLOSE]
+    plan = replace(plan, findings=(*found, *close_cuts([m for m in seen if m < plan.cut.length])))
     assert plan.in_cut is not None
     return replace(plan, in_cut=replace(plan.in_cut, loudness=sound_strips(plan.in_cut, source.folder, store)))
 
@@ -261,7 +272,9 @@ def _language(source: Source) -> str:
 
 def _with_caption_findings(plan: Plan) -> Plan:
     from timing.export.captions import caption_findings
+    from timing.export.midi import alike_findings
 
+    plan = replace(plan, findings=(*plan.findings, *alike_findings(plan)))
     found = caption_findings(plan)
     if not plan.settings.caption_speed:  # who watches cannot read yet
         found = {n: tuple(f for f in own if f.code is not FindingCode.CAPTION_FAST) for n, own in found.items()}

@@ -15,11 +15,11 @@ from timing.commands.options import (
     json_option,
     out_option,
     print_json,
-    progress_bar,
     say_stopped,
     source_argument,
     strict_option,
 )
+from timing.commands.progress import busy
 from timing.model import Finding, LineKind, PlanLine
 from timing.model.as_json import decimal_s, finding_json
 from timing.model.clock import Seconds
@@ -53,7 +53,8 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 
     opened = open_source(source)
     say_stopped(opened, out)
-    made = make_plan(opened, out, progress_bar(), keep_ids=True)
+    with busy("listening") as bar:
+        made = make_plan(opened, out, bar, keep_ids=True)
     if made.heard is None:
         raise InputError('has no recordings; put them into a folder "recordings" beside the script', opened.folder)
     teach(opened, made)

@@ -19,12 +19,12 @@ from timing.commands.options import (
     language_option,
     out_option,
     print_json,
-    progress_bar,
     say_stopped,
     source_argument,
     strict_option,
     with_language,
 )
+from timing.commands.progress import busy, echo
 from timing.model.settings import FEWEST_ROWS, MOST_ROWS, SHEET_PARTS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
 from timing.plain.errors import OutputError
@@ -92,7 +92,7 @@ def command(
         only_scenes=scenes or sheet.only_scenes,
         every_frame=every_frame or sheet.every_frame,
     )
-    made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else click.echo)
+    made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else echo)
     report(made, written, as_json)
     if written.failed:  # the episode folder can only be read, say: what was made is told before
         raise written.failed
@@ -116,9 +116,12 @@ def run(
 
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
-    made = make_plan(source, out, progress_bar(), keep_ids=True)
+    with busy("making the plan") as bar:
+        made = make_plan(source, out, bar, keep_ids=True)
     made, left, failed = _counted(source, made)
-    written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
+    with busy("drawing the sheets"):
+        folder = out or source.default_out
+        written = write_plan(made.plan, folder, source.folder, made.previous, force, png, tell)
     told = [*written.reprint, *_budget(made)]
     try:
         told += _requests(source, made)

@@ -104,7 +104,7 @@ def sounding_steps(count: int, regions: Sequence[tuple[Seconds, Seconds]]) -> ND
 def _near(flags: NDArray[np.bool_], steps: int) -> NDArray[np.bool_]:
     import numpy as np
 
-    return np.convolve(flags, np.ones(2 * steps + 1), "same") > 0.5
+    return np.convolve(flags, np.ones(2 * steps + 1))[steps : steps + len(flags)] > 0.5
 
 
 def _levelled(energies: NDArray[np.float32], sounding: NDArray[np.bool_]) -> NDArray[np.float32]:

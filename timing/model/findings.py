@@ -189,6 +189,7 @@ class FindingCode(StrEnum):
     CAPTION_FAST = "caption-fast", "A caption is faster than it can be read."
     CAPTION_SHORT = "caption-short", "A caption stands too short."
     CAPTION_LONG = "caption-long", "A caption is longer than two lines hold."
+    SONG_FILES_ALIKE = "song-files-alike", "Two songs' names make one file name, so one of them is numbered."
     CAPTION_LASTS = "caption-lasts", "A caption stands longer than six seconds."
     FONT_LACKS = "font-lacks", "The typeface lacks a character."
     SCRIPT_NEEDS_SHAPING = "script-needs-shaping", "Letters of this script cannot be set on the sheets."

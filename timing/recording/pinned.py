@@ -33,6 +33,8 @@ def pinned(
 
     Raises InputError, with the label's file and line, for labels that contradict each other.
     """
+    behind = [label for label in labels if label.start >= file.levels.seconds]
+    labels = [label for label in labels if label not in behind]
     words_of = {line.id: [w.text for w in line.utterance.words] for line in listener.lines}
     rows, loose = sorted_out(labels, words_of)
     found = list(heard)
@@ -48,6 +50,7 @@ def pinned(
             unfit.append(unused_label(label, what))
         else:
             by_reading.setdefault(index, []).append(label)
+    unfit += [unused_label(label, "lies behind the end of its sound") for label in behind]
     told += [(index, found[index].take.line_id, None, parts) for index, parts in by_reading.items()]
     for index, line_id, row, parts in told:
         number = listener.by_id[line_id]

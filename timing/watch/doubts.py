@@ -9,6 +9,7 @@ from statistics import median
 
 from timing.model import LineKind, Origin, Plan, PlanLine, Song
 from timing.model.clock import Seconds
+from timing.model.cut import without_number
 from timing.model.findings import FindingCode as Code
 from timing.recording.results import Heard
 from timing.recording.three_lists import three_lists
@@ -46,7 +47,8 @@ def doubts(plan: Plan, heard: Heard | None) -> tuple[Doubt, ...]:
 
     Lines that ``timing listen`` lists as unsure are among them, with its reason.
     """
-    lines = [(line.id, " ".join(w.text for w in line.words)) for line in plan.lines if line.words]
+    once = [line for line in plan.lines if line.words and without_number(line.id) == line.id]  # not heard again
+    lines = [(line.id, " ".join(w.text for w in line.words)) for line in once]
     unsure = {one.line_id: one.why for one in three_lists(heard, lines).unsure} if heard else {}
     has_recordings = heard is not None
     found = [d for line in plan.lines if (d := _about_line(line, unsure.get(line.id), has_recordings))]

@@ -228,7 +228,8 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
         size = ink.face.fit(text, ITALIC, min(READ_SIZE, tall), right - left - TEXT_LEFT - 0.4, LEAST_SIZE)
         if tall >= LEAST_SIZE:
             gap = min(0.9, max(0.4, (foot - top - size * LETTERS_EM * 0.3528) / 2))
-            ink.text(left + TEXT_LEFT, top + gap + cap_mm(size), text, ITALIC, size)
+            shown = ink.face.shorten(ink.face.printable(text), ITALIC, size, right - left - TEXT_LEFT - 0.4)
+            ink.text(left + TEXT_LEFT, top + gap + cap_mm(size), shown, ITALIC, size)
         return
     below = window.clamped(max(next_start, box.end)) - 0.3 if is_low else foot - 0.4
     high = min(below, window.foot - 0.4) - top
