@@ -14,9 +14,11 @@ from tests.sheet.hard_set import PASSAGE, came_back, cued, hard_set, pictures
 from timing.model import Delivered, Finding, LineKind, Plan
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
+from timing.model.settings import EpisodeSettings
 from timing.sheet import render_sheets
 from timing.sheet.document import PARTS, lay_out
 from timing.sheet.figures import sum_printed, tenths
+from timing.sheet.fonts import ITALIC, MM_PER_POINT
 from timing.sheet.frame.score import display_name
 from timing.sheet.ink import Page
 
@@ -66,6 +68,34 @@ def test_words_and_names_are_set_large_enough_to_be_read(plan: Plan) -> None:
                 assert t.size >= READ or _is_turned(page, t), (page.key, str(t))
 
 
+ROOM = READ * 0.93 * MM_PER_POINT + 0.5  # mm from the top of a capital to the foot of a g, and a little air
+WORD_BARS = (0.6, 2.0)  # mm: the bar at the left of a syllable's box, thick where it is stressed
+ONE_LANE = ("one frame each at 25", "long line at 60", "ninety syllables", "came back", "cues", "5/4, held")
+
+
+@pytest.mark.parametrize("name", ONE_LANE)
+def test_a_syllable_that_has_the_room_is_set_large_enough_to_be_read(name: str) -> None:
+    """Its box is as high as its rows; what has no room stands in the band above in full."""
+    small, checked = [], 0
+    for page in lay_out(replace(CASES[name], settings=only_frames(CASES[name]))):
+        placed = texts(page)
+        for shape in page.ink.fills.get(0.0, []):
+            left, right = min(x for x, _ in shape), max(x for x, _ in shape)
+            top, foot = min(y for _, y in shape), max(y for _, y in shape)
+            if not any(abs(right - left - width) < 0.01 for width in WORD_BARS) or foot - top < ROOM:
+                continue
+            inside = [t for t in placed if left + 2 < t.x0 < left + 7 and top < t.y1 <= foot + 1 and t.style != ITALIC]
+            fitting = [t for t in inside if page.ink.face.width_mm(t.text, t.style, READ) <= 16]
+            checked += len(fitting)
+            small += [str(t) for t in fitting if t.size < READ]
+    assert checked
+    assert not small
+
+
+def only_frames(plan: Plan) -> EpisodeSettings:
+    return replace(plan.settings, sheet=replace(plan.settings.sheet, parts=("frames",)))
+
+
 def _is_turned(page: Page, text: Set) -> bool:
     return any(turned.text == text.text for turned in page.ink.turned)
 
@@ -76,7 +106,7 @@ def on_rows(page: Page, text: str) -> list[int]:
     for t in texts(page):
         if not t.text.startswith(text) or t.size != 9:
             continue
-        numbers = [n for n in texts(page) if n.text.isdigit() and n.size < 8 and 0 < n.x0 - t.x0 < 60]
+        numbers = [n for n in texts(page) if n.text.isdigit() and n.size < 9 and 0 < n.x0 - t.x0 < 60]
         above = [n for n in numbers if n.y1 <= t.y1 + 1.5]
         found += [int(max(above, key=lambda n: n.y1).text)] if above else []
     return found
@@ -108,7 +138,10 @@ def test_a_wait_is_rows_with_the_mouth_at_rest_and_a_wait_without_a_clip_stands_
 def test_every_line_without_a_clip_has_a_row_of_the_clip_table() -> None:
     page = lay_out(cued(parts=("clips",)))[0]
     assert "sound: PLOP! · frame 132, 00:00:05:11 · in C05" in told(page)  # 131 = 5 x 24 + 11, counted from 1
-    assert "wait: wait for the children to answer · 3.0 s · frame 60, 00:00:02:11" in told(page)  # 59 = 2 x 24 + 11
+    # The wait is the stretch without a clip from frame 60 to 131 (59 = 2 x 24 + 11, counted from 1): one row says both.
+    assert "no clip line 3, wait: wait for the children to answer" in told(page)
+    assert "3.0 s · 60–131, 00:00:02:11" in told(page)
+    assert "nobody speaks" not in told(page)
     count = next(t for t in texts(page) if t.text == "lines")
     assert any(t.text == "11" and abs(t.x0 - count.x0) < 1 for t in texts(page))  # as `timing sheet` counts them
 

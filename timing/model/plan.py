@@ -68,6 +68,10 @@ class Plan:
     def _by_clip(self) -> dict[str, Delivered]:
         return {d.clip: d for d in reversed(self.deliveries)}
 
+    def lines_of(self, clip: Clip) -> tuple[PlanLine, ...]:
+        """Return the lines that a clip holds, in its order."""
+        return tuple(self._by_id[i] for i in clip.lines or (clip.line,) if i in self._by_id)
+
     @property
     def shown(self) -> Plan:
         """The plan as it is watched and read along with: as it runs in the real cut where there is one."""

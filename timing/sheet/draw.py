@@ -38,6 +38,12 @@ def _number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
+@lru_cache(maxsize=1 << 16)
+def _at(x: float, y: float, height: float) -> str:
+    """Return the operator that sets where a text begins, from millimetres of the page."""
+    return f"1 0 0 1 {_number(x * POINTS_PER_MM)} {_number((height - y) * POINTS_PER_MM)} Tm"
+
+
 def _coarse(value: float) -> str:
     """Return a coordinate to a tenth of a point, for the outlines of grey shapes."""
     return f"{value:.1f}"
@@ -164,7 +170,7 @@ class Writer:
             if kind.gray != gray:
                 code.append(f"{n(kind.gray)} g")
                 gray = kind.gray
-            code.append(f"1 0 0 1 {n(x * k)} {n((height - y) * k)} Tm")
+            code.append(_at(x, y, height))
             set_in = self._show(code, text, kind.style, kind.size, set_in)
         code.append("0 g")
         for item in ink.turned:

@@ -42,6 +42,7 @@ class Typeface:
     missing: dict[str, set[str]] = field(default_factory=dict)  # what cannot be shown -> where it was met
     _widths: dict[tuple[str, str], float] = field(default_factory=dict)
     _printable: dict[str, str] = field(default_factory=dict)
+    _lacks: dict[str, bool] = field(default_factory=dict)
     _blanks: set[str] = field(default_factory=set)  # texts printed with a line to write on
 
     def width_mm(self, text: str, style: str, size: float) -> float:
@@ -54,8 +55,11 @@ class Typeface:
 
     def lacks(self, character: str) -> bool:
         """True when any of the cuts has no glyph for ``character``."""
-        code = ord(character)
-        return any(code not in cut.face.charToGlyph for cut in self.cuts.values()) and not character.isspace()
+        if (known := self._lacks.get(character)) is None:
+            code = ord(character)
+            known = any(code not in cut.face.charToGlyph for cut in self.cuts.values()) and not character.isspace()
+            self._lacks[character] = known
+        return known
 
     def printable(self, text: str) -> str:
         """Return ``text`` composed (NFC), with a ruled line in place of letters the font lacks."""

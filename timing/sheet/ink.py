@@ -126,7 +126,9 @@ class Ink:
         for gray, shapes in other.fills.items():
             self.fills.setdefault(gray, []).extend([(x + dx, y + dy) for x, y in shape] for shape in shapes)
         for kind, texts in other.texts.items():
-            self.texts.setdefault(kind, []).extend((x + dx, y + dy, text) for x, y, text in texts)
+            is_there = dx == dy == 0
+            moved_texts = texts if is_there else [(x + dx, y + dy, text) for x, y, text in texts]
+            self.texts.setdefault(kind, []).extend(moved_texts)
         self.turned += [t._replace(x=t.x + dx, y=t.y + dy) for t in other.turned]
         self.links += [Link(a + dx, b + dy, c + dx, d + dy, target) for a, b, c, d, target in other.links]
         self.has_blanks = self.has_blanks or other.has_blanks

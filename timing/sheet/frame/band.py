@@ -74,7 +74,7 @@ def band(plan: Plan, face: Typeface, passage: Passage, width: float, cues: Seque
 
 def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: float) -> float:
     """Draw one clip's part of the band from ``y`` on; return where it ends."""
-    lines = _lines(plan, clip)
+    lines = plan.lines_of(clip)
     y = _names(ink, plan, passage, clip, lines, y, width)
     is_alone = len(passage.clips) == 1 and not passage.is_picture
     stills = 2 * STILL[0] + 4.5 if is_alone else 0.0
@@ -102,11 +102,6 @@ def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: f
         pencil.caution(text)
     pencil.write(_where_from(plan, passage, clip, lines), REGULAR, READ)
     return pencil.y
-
-
-def _lines(plan: Plan, clip: Clip) -> list[PlanLine]:
-    known = {line.id: line for line in plan.lines}
-    return [known[i] for i in clip.lines or (clip.line,) if i in known]
 
 
 def _names(

@@ -331,6 +331,11 @@ class ScoreWriter:
             # same speech must give the same outline wherever it lies.
             ratio = 1 / (quarters * strip.step)
             offset = (Fraction(first * VALUES_A_FRAME) / quarters - strip.start) / strip.step
+            if not any(values) and ratio == 1 and offset.denominator == 1:  # a value for each: as they are
+                lo = max(0, -int(offset))
+                part = array("f", strip.values[lo + int(offset) : int(offset) + count])
+                values[lo : lo + len(part)] = part
+                continue
             scale = lcm(ratio.denominator, offset.denominator)
             step, base = int(ratio * scale), int(offset * scale)
             for n in range(max(0, -(base // step)), count):

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from timing.model import Clip, Cut, LineKind, Plan, PlanLine
+from timing.model.basics import Passage as Happening
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.sheet.figures import sum_printed, tenths
-from timing.sheet.frame.score import clipless
+from timing.sheet.frame.score import HAPPENS, clipless
 
 
 @dataclass(frozen=True)
@@ -138,9 +139,21 @@ def _with_cues(rows: list[Row], plan: Plan, clips: Sequence[Clip]) -> list[Row]:
         clip = next((c.id for c in clips if c.start_frame <= line.start_frame < c.end_frame), None)
         if clip is None and not is_whole:
             continue
+        held = next((n for n, row in enumerate(found) if isinstance(row, GapRow) and _is_held(row, line)), None)
+        if held is not None:
+            gap = found[held]
+            assert isinstance(gap, GapRow)
+            found[held] = replace(gap, what=f"line {line.id}, {HAPPENS[line.passage]}: {line.text}")
+            continue
         before = (n for n, row in enumerate(rows) if _begins(row) <= line.start_frame)
         found.insert(max(before, default=-1) + 1, CueRow(line, clip))
     return found
+
+
+def _is_held(gap: GapRow, line: PlanLine) -> bool:
+    """True where frames without a clip are a wait, from its first frame to its last."""
+    is_whole = (gap.start_frame, gap.end_frame) == (line.start_frame, line.end_frame)
+    return line.passage is Happening.WAIT and is_whole
 
 
 def _begins(row: Row) -> int:
