@@ -25,13 +25,11 @@ from timing.commands.options import (
     with_language,
 )
 from timing.commands.progress import busy, echo
-from timing.model.settings import FEWEST_ROWS, MOST_ROWS, EpisodeSettings, SheetSettings
+from timing.model.settings import FEWEST_ROWS, MOST_ROWS, SHEET_PARTS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
 from timing.plain.errors import OutputError
 from timing.plain.figures import figure
 from timing.script.source import Source
-
-PARTS = ("clips", "strips", "frames", "bars", "lines")
 
 
 @click.command("sheet")
@@ -48,7 +46,7 @@ PARTS = ("clips", "strips", "frames", "bars", "lines")
 @click.option(
     "--rows", type=click.IntRange(FEWEST_ROWS, MOST_ROWS), help="Frame rows in one panel, in place of what fits."
 )
-@click.option("--parts", help=f"What to print, separated by commas: {', '.join(PARTS)}.")
+@click.option("--parts", help=f"What to print, separated by commas: {', '.join(SHEET_PARTS)}.")
 @click.option("--clip", "clips", multiple=True, help="Print only this clip (may be repeated).")
 @click.option("--speaker", "speakers", multiple=True, help="Print only this speaker (may be repeated).")
 @click.option("--scene", "scenes", multiple=True, help="Print only scenes whose heading holds this (may be repeated).")
@@ -206,7 +204,7 @@ def _unread(made: Made) -> list[str]:
 
 def _parts(text: str) -> tuple[str, ...]:
     wanted = tuple(part.strip().lower() for part in text.split(",") if part.strip())
-    wrong = [part for part in wanted if part not in PARTS]
+    wrong = [part for part in wanted if part not in SHEET_PARTS]
     if wrong or not wanted:
-        raise click.BadParameter(f'"{", ".join(wrong) or text}" is no part; choose from {", ".join(PARTS)}')
+        raise click.BadParameter(f'"{", ".join(wrong) or text}" is no part; choose from {", ".join(SHEET_PARTS)}')
     return wanted
