@@ -11,6 +11,7 @@ import jsonschema
 import pytest
 from click.testing import CliRunner
 
+from tests.export.clients import CLIENTS
 from timing.cli import COMMANDS, cli
 
 ROOT = Path(__file__).parent.parent
@@ -69,6 +70,13 @@ def test_demo_writes_a_plan_that_keeps_its_schema(demo):
     assert any(len(c["part"]) == 2 and c["part"][1] > 1 for c in plan["clips"])
 
 
+@pytest.mark.parametrize("client", CLIENTS, ids=lambda client: f"{client.file} {client.package or client.module}")
+def test_independent_libraries_read_what_is_written_and_agree_with_the_plan(demo, client):
+    if not client.is_there:
+        pytest.skip(f"{client.package} is not installed")
+    assert client.check(demo / "out", json.loads((demo / "out" / "plan.json").read_text("utf-8")))
+
+
 def test_syllables_of_the_plan_join_to_words_and_lie_in_order(demo):
     plan = json.loads((demo / "out" / "plan.json").read_text("utf-8"))
     for line in plan["lines"]:
@@ -105,7 +113,7 @@ def test_clips_hold_every_word_once_and_their_sums_are_the_totals(demo):
 
 def test_same_input_gives_the_same_bytes(demo, tmp_path, run):
     copy = tmp_path / "again"
-    shutil.copytree(demo, copy, ignore=shutil.ignore_patterns("out"))
+    shutil.copytree(demo, copy, ignore=shutil.ignore_patterns("out", "lines.toml", "clips.toml", "generated.csv"))
     run("sheet", copy)
     for name in ("sheets.pdf", "plan.json", "clips.csv", "lines.csv"):
         assert (copy / "out" / name).read_bytes() == (demo / "out" / name).read_bytes(), name

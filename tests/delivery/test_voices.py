@@ -176,7 +176,7 @@ def test_names_of_voices(tmp_path):
 def test_moments_of_a_voice_and_of_its_clip_by_hand():
     voice = Voice("clips/C01 voice.wav", Fraction(1, 10), 0.01)
     assert float(voice.at(Fraction(2))) == pytest.approx(2.12, abs=1 / 48_000)  # 2 x 1.01 + 0.1
-    assert float(voice.clip_moment(Fraction(212, 100))) == pytest.approx(2, abs=1 / 48_000)
+    assert float(voice.in_clip(Fraction(212, 100))) == pytest.approx(2, abs=1 / 48_000)
 
 
 def test_the_same_words_in_another_rhythm_are_another_reading():

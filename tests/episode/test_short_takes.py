@@ -70,6 +70,7 @@ def cut_of(
         return CameBack(_timed(plan, drafts, made), took, handles=reach)
 
     with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / "clips").mkdir()
         (Path(folder) / "script.txt").write_text(script, "utf-8")
         (Path(folder) / "episode.toml").write_text(toml, "utf-8")
         with (

@@ -82,3 +82,11 @@ def test_a_line_that_comes_twice_is_sure_only_where_its_neighbours_are_heard(say
 
 def test_silence_holds_no_lines():
     assert find_lines(Sound(np.zeros(16000, np.int16)), WORDS, ()) == ()
+
+
+@pytest.mark.parametrize("length", [480, 1600, 4800, 8000])
+def test_a_sound_that_is_shorter_than_a_pause_holds_no_line(length):
+    """A thirtieth to half a second: shorter than what is kept of the silence beside a sound."""
+    samples = (3000 * np.sin(np.arange(length) * 0.2)).astype(np.int16)
+    found, _ = places(Sound(samples))
+    assert found == []

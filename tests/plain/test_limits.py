@@ -71,10 +71,22 @@ def test_a_title_with_the_arrow_of_a_cue_makes_no_cue(tmp_path, title):
     assert "-->" not in note
 
 
-def test_two_songs_whose_names_reduce_alike_are_two_files(tmp_path):
-    script = "[[song a?b, bar 1]]\n~ Out and in\n\n" + SPEECH + "\n[[song a!b, bar 1]]\n~ In and out\n"
-    plan = plan_source(episode(tmp_path, script, "['song'.'a?b']\nbpm = 90\n['song'.'a!b']\nbpm = 120\n"))
-    assert len(song_files(plan, tmp_path)) == len(plan.songs)
+def test_two_songs_of_one_name_are_told_before_one_takes_the_others_place(tmp_path):
+    episode(tmp_path, "[[song a?b]]\n~ Out and in\n", "['song'.'a?b']\nbpm = 90\n['song'.'a!b']\nbpm = 120\n")
+    with pytest.raises(TimingError, match=r'episode.toml:3.*"a!b" and "a\?b" are one name'):
+        plan_source(tmp_path)
+
+
+def test_two_songs_whose_file_names_reduce_alike_are_two_files_and_told(tmp_path):
+    """A file name keeps sixty characters of a song's name."""
+    one, other = "tide-" * 12 + "out", "tide-" * 12 + "in"
+    script = f"[[song {one}, bar 1]]\n~ Out and in\n\n{SPEECH}\n[[song {other}, bar 1]]\n~ In and out\n"
+    plan = plan_source(episode(tmp_path, script, f"[song.{one}]\nbpm = 90\n[song.{other}]\nbpm = 120\n"))
+    assert [float(song.bpm) for song in plan.songs] == [90, 120]
+    first, second = song_files(plan, tmp_path)
+    assert second == first.replace(".mid", "-2.mid")
+    (told,) = [f for f in plan.findings if f.code == "song-files-alike"]
+    assert (told.facts["song"], told.facts["file"]) == (other, second)
 
 
 @pytest.mark.parametrize(

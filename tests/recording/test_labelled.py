@@ -177,3 +177,12 @@ def test_labels_that_contradict_each_other_are_an_error(memo, rows, said):
     with pytest.raises(InputError, match=said) as caught:
         hear_with(folder, text)
     assert str(caught.value).startswith("recordings/memo.txt:")
+
+
+@pytest.mark.parametrize("row", ["900\t901\t2", "900\t901\t2: as heard\n900.1\t900.5\tgoes", "900\t901\tgoes"])
+def test_a_row_behind_the_end_of_its_sound_is_told(memo, row):
+    folder, _ = memo
+    heard = hear_with(folder, row)
+    told = [f for f in heard.findings if f.code is FindingCode.LABEL_UNUSED]
+    assert len(told) == row.count("\n") + 1
+    assert heard.lines["2"].take_start < 10

@@ -18,12 +18,12 @@ from timing.commands.options import (
     language_option,
     out_option,
     print_json,
-    progress_bar,
     say_stopped,
     source_argument,
     strict_option,
     with_language,
 )
+from timing.commands.progress import busy
 from timing.commands.series import used
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
@@ -91,10 +91,11 @@ def _planned(source: Source, out: Path | None) -> Plan:
 
     keep = not source.is_lone_script or (source.memory_folder / FILE_NAME).exists()
     try:
-        return make_plan(source, out, progress_bar(), keep).plan
+        with busy("making the plan") as bar:
+            return make_plan(source, out, bar, keep).plan
     except OutputError as error:  # a folder that can only be read can still be listed
         click.echo(f"the line numbers are not kept: {error}", err=True)
-        return make_plan(source, out, progress_bar()).plan
+        return make_plan(source, out).plan
 
 
 def _kind_of_finding(typed: str) -> str | None:

@@ -13,8 +13,8 @@ from timing.model.clock import Seconds
 def clip_laid_at(plan: Plan, clip: Clip) -> Seconds:
     """Return where the beginning of a clip's file lies on the episode's clock, laid on frames."""
     back = plan.delivered(clip.id)
-    source = clip.source_frame(plan.rate, back.speech_start if back and back.is_measured else None)
-    return plan.rate.moment_of(clip.start_frame - source)
+    sound = back.speech_start if back is not None and back.is_measured else None
+    return plan.rate.moment_of(clip.start_frame - clip.source_frame(plan.rate, sound))
 
 
 def sound_laid_at(plan: Plan, sounding: Sounding) -> Seconds:

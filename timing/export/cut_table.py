@@ -21,7 +21,7 @@ COLUMNS = (
 
 def cut_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     """Return {"cut.csv": bytes}; empty where there is no real cut."""
-    return {} if plan.cut is None else {"cut.csv": csv_bytes(COLUMNS, _rows(plan, plan.cut))}
+    return {} if plan.cut is None else {"cut.csv": csv_bytes(COLUMNS, _rows(plan, plan.cut), plan.settings.csv)}
 
 
 def _rows(plan: Plan, cut: Cut) -> list[list[object]]:

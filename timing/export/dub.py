@@ -28,7 +28,7 @@ def dub_csv(edition: Edition) -> bytes:
         elif line.id in edition.without_text:
             cells = {"line": line.id, "speaker": line.speaker or "", "original": line.text, "verdict": "no text yet"}
             rows.append([cells.get(name, "") for name, _ in COLUMNS])
-    return csv_bytes([name for name, _ in COLUMNS], rows)
+    return csv_bytes([name for name, _ in COLUMNS], rows, edition.plan.settings.csv)
 
 
 def losses_text(dub: DubLine) -> str:
@@ -114,7 +114,7 @@ def new_clips_csv(edition: Edition) -> bytes:
         total = sum(((c.ask or Fraction(0)) for c in asked), Fraction(0))
         generated = sum(((c.ask or Fraction(0)) * c.takes for c in asked), Fraction(0))
         rows.append(["all", "", "", "", "", seconds_text(total), "", seconds_text(generated), money(cost_of(edition))])
-    return csv_bytes(heads, rows)
+    return csv_bytes(heads, rows, edition.plan.settings.csv)
 
 
 def cost_of(edition: Edition) -> Fraction | None:

@@ -15,8 +15,9 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from timing.model import Plan, Song
+from timing.model import Finding, Plan, Song
 from timing.model.clock import Seconds, round_half_up
+from timing.model.findings import FindingCode
 from timing.plain.names import safe_name
 
 TICKS = 960  # a quarter
@@ -26,14 +27,32 @@ LAST_TEMPO = 0xFFFFFF  # three bytes of microseconds
 
 def song_files(plan: Plan, folder: Path) -> dict[str, bytes]:
     """Return {"song-NAME.mid": bytes} for every song of the plan."""
-    files: dict[str, bytes] = {}
+    return {name: song_midi(plan, song_id) for song_id, name in file_names(plan).items()}
+
+
+def file_names(plan: Plan) -> dict[str, str]:
+    """Return the file of each song, by its id; where two names reduce alike, the later one is numbered."""
+    names: dict[str, str] = {}
     for song in plan.songs:
         name = base = safe_name(song.id)
         number = 2
-        while f"song-{name}.mid".casefold() in {known.casefold() for known in files}:  # two names may reduce alike
+        while f"song-{name}.mid".casefold() in {known.casefold() for known in names.values()}:
             name, number = f"{base}-{number}", number + 1
-        files[f"song-{name}.mid"] = song_midi(plan, song.id)
-    return files
+        names[song.id] = f"song-{name}.mid"
+    return names
+
+
+def alike_findings(plan: Plan) -> tuple[Finding, ...]:
+    """Return a finding for each song whose file has a number because another song's name makes the same one."""
+    return tuple(
+        Finding(
+            FindingCode.SONG_FILES_ALIKE,
+            f"the song “{song_id}” is in {name}: another song's name makes the same file name",
+            {"song": song_id, "file": name},
+        )
+        for song_id, name in file_names(plan).items()
+        if name != f"song-{safe_name(song_id)}.mid"
+    )
 
 
 def song_midi(plan: Plan, song_id: str) -> bytes:

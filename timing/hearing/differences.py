@@ -79,6 +79,8 @@ def read(
     ``allowance`` is what each step may lack: sounds of another language fit the recogniser's worse. None when the
     words cannot be fitted at all.
     """
+    if not len(samples):  # a label may point behind the end of its sound
+        return None
     found = recogniser.align_scored(samples, range(first, first + count))
     if found is None:
         return None

@@ -25,6 +25,7 @@ from timing.model import Plan
 from timing.model.clock import Seconds
 from timing.model.month import Month, Used
 from timing.model.settings import ClipProfile, EpisodeSettings
+from timing.plain.csv_text import harmless
 from timing.plain.errors import SettingsError
 from timing.plain.figures import at_most
 from timing.plain.inputs import read_regular
@@ -225,7 +226,7 @@ def _with_rows(old: bytes, rows: Sequence[Row]) -> bytes:
             "cost": "" if row.cost is None else at_most(row.cost, 4), "file": row.file, "note": row.note,
             "content": row.content,
         }  # fmt: skip
-        writer.writerow([cells.get(head, "") for head in (*heads, *lacking)])
+        writer.writerow([harmless(cells.get(head, ""), sign) for head in (*heads, *lacking)])
     mark = "\ufeff" if old.startswith(b"\xef\xbb\xbf") else ""
     body = rest + new_line if rest else ""
     return f"{mark}{sign.join([first, *lacking])}{new_line}{body}{out.getvalue()}".encode()

@@ -98,6 +98,7 @@ class FindingCode(StrEnum):
     LABEL_UNUSED = "label-unused", "A row of a label file fits nothing, so it is not used."
     NOT_SAID = "not-said", "Words of the script are missing in the recording.", True
     SAID_DIFFERENTLY = "said-differently", "Words were said differently from the script."
+    SCRIPT_CHANGED = "script-changed", "The script was changed after the recording, which holds a line's earlier words."
     EXTRA_WORDS = "extra-words", "Something is said that nobody wrote."
     UNCLEAR = "unclear", "The words fit the sound badly, so times may be wrong.", True
     LENGTH_OVERRULES = "length-overrules", "A length noted beside a line counts instead of its reading's."
@@ -190,6 +191,7 @@ class FindingCode(StrEnum):
     CAPTION_FAST = "caption-fast", "A caption is faster than it can be read."
     CAPTION_SHORT = "caption-short", "A caption stands too short."
     CAPTION_LONG = "caption-long", "A caption is longer than two lines hold."
+    SONG_FILES_ALIKE = "song-files-alike", "Two songs' names make one file name, so one of them is numbered."
     CAPTION_LASTS = "caption-lasts", "A caption stands longer than six seconds."
     FONT_LACKS = "font-lacks", "The typeface lacks a character."
     SCRIPT_NEEDS_SHAPING = "script-needs-shaping", "Letters of this script cannot be set on the sheets."

@@ -219,8 +219,8 @@ class Voice:
         """Return where in this file a moment of the clip's file is heard, to the sample of 48 kHz."""
         return Fraction(round((moment * (1 + Fraction(self.drift or 0)) + self.delay) * 48_000), 48_000)
 
-    def clip_moment(self, moment: Seconds) -> Seconds:
-        """Return which moment of the clip's file is heard at a moment of this one, to the sample of 48 kHz."""
+    def in_clip(self, moment: Seconds) -> Seconds:
+        """Return the moment of the clip's file that is heard at a moment of this one."""
         return Fraction(round((moment - self.delay) / (1 + Fraction(self.drift or 0)) * 48_000), 48_000)
 
 

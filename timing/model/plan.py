@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 from timing.model import as_json
@@ -61,7 +62,15 @@ class Plan:
 
     def delivered(self, clip_id: str) -> Delivered | None:
         """Return what came back for a clip, None where nothing did."""
-        return next((d for d in self.deliveries if d.clip == clip_id), None)
+        return self._by_clip.get(clip_id)
+
+    @cached_property
+    def _by_clip(self) -> dict[str, Delivered]:
+        return {d.clip: d for d in reversed(self.deliveries)}
+
+    def lines_of(self, clip: Clip) -> tuple[PlanLine, ...]:
+        """Return the lines that a clip holds, in its order."""
+        return tuple(self._by_id[i] for i in clip.lines or (clip.line,) if i in self._by_id)
 
     @property
     def shown(self) -> Plan:
@@ -126,9 +135,9 @@ class Plan:
                     at = scratch.take_start + before.speech_start - scratch.start
                 if file is not None and at is not None:
                     found.append(Sounding(line.id, file, at, clip.speech_start, clip.speech))
-        return tuple(self._in_its_voice(one) for one in found)
+        return tuple(self.in_its_voice(one) for one in found)
 
-    def _in_its_voice(self, one: Sounding) -> Sounding:
+    def in_its_voice(self, one: Sounding) -> Sounding:
         """Return what is heard of a clip's file in the voice that it was converted to, where there is one."""
         voice = next((d.voice for d in self.deliveries if d.file == one.file and d.voice and d.voice.is_used), None)
         return replace(one, file=voice.file, file_start=voice.at(one.file_start)) if voice else one
@@ -145,10 +154,11 @@ class Plan:
 
     def line(self, line_id: str) -> PlanLine:
         """Return the line with this id; raises KeyError."""
-        for line in self.lines:
-            if line.id == line_id:
-                return line
-        raise KeyError(line_id)
+        return self._by_id[line_id]
+
+    @cached_property
+    def _by_id(self) -> dict[str, PlanLine]:
+        return {line.id: line for line in reversed(self.lines)}
 
     def to_json(self) -> dict[str, Any]:
         """Return plan.json as plain values; keys beyond version 1's fixed ones only ever get added."""

@@ -181,7 +181,19 @@ class TimedLine:
         return tuple(s for w in self.words for s in w.syllables)
 
     def moved(self, by: Seconds) -> TimedLine:
-        return replace(self, words=tuple(w.moved(by) for w in self.words))
+        """Return the line later by so much; what was one moment stays one object, so that long scripts fit."""
+        known: dict[int, Seconds] = {}
+
+        def new(moment: Seconds) -> Seconds:
+            if (found := known.get(id(moment))) is None:
+                found = known[id(moment)] = moment + by
+            return found
+
+        def moved(s: TimedSyllable) -> TimedSyllable:
+            return replace(s, start=new(s.start), end=new(s.end), phone_starts=tuple(map(new, s.phone_starts)))
+
+        words = (replace(w, syllables=tuple(map(moved, w.syllables))) for w in self.words)
+        return replace(self, words=tuple(words))
 
 
 class Timer(Protocol):

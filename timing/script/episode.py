@@ -150,7 +150,7 @@ class _Episode:
             default_profile=default_profile,
             picture_profile=top.get("picture_profile", values.text_value, None),
             song_profile=top.get("song_profile", values.text_value, None),
-            songs={slug(name): self._song(slug(name), table) for name, table in top.tables("song").items()},
+            songs=self._songs(top),
             say=self._say(top.table("say")),
             gaps=self._gaps(top.table("gaps")),
             budget=self._budget(top.table("budget")),
@@ -268,6 +268,17 @@ class _Episode:
             )
             table.finish()
         return found
+
+    def _songs(self, top: _Table) -> dict[str, SongSettings]:
+        songs: dict[str, SongSettings] = {}
+        written: dict[str, str] = {}
+        for name, table in top.tables("song").items():
+            song_id = slug(name)
+            if song_id in songs:
+                message = f'"{name}" and "{written[song_id]}" are one name for a song; call one of them something else'
+                raise top.table("song").error(name, message)
+            songs[song_id], written[song_id] = self._song(song_id, table), name
+        return songs
 
     @staticmethod
     def _song(name: str, table: _Table) -> SongSettings:
