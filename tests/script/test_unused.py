@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from timing.pipeline import plan_source
 from timing.script.episode import parse_episode, unused
 
 SETTINGS = """
@@ -54,3 +55,15 @@ def test_settings_that_are_used_are_not_spoken_of(folder: Path) -> None:
 def test_a_missing_folder_of_takes_is_just_a_missing_file(tmp_path: Path) -> None:
     settings = parse_episode('[takes]\n1 = "none/one.wav"', "e")
     assert [f.code for f in unused(settings, [], ["1"], [], [], tmp_path)] == ["take-missing"]
+
+
+def test_a_first_picture_that_is_not_there_is_told_once_with_the_nearest(tmp_path: Path) -> None:
+    script = "The bay. [[picture bay-wide]]\n\nTANSY\nOh! [[picture bay-wyde]]\n\nBRAM\nAh! [[picture Bay-Wide]]\n"
+    (tmp_path / "script.fountain").write_text(script, "utf-8")
+    told = [f for f in plan_source(tmp_path).findings if f.code == "picture-missing"]
+    assert [f.facts["name"] for f in told] == ["bay-wide", "bay-wyde"]
+    assert "draw it and save it there as bay-wide.png" in told[0].message
+    (tmp_path / "pictures").mkdir()
+    (tmp_path / "pictures" / "bay-wide.JPG").write_bytes(b"")
+    (one,) = [f for f in plan_source(tmp_path).findings if f.code == "picture-missing"]
+    assert (one.facts["name"], one.facts["near"], one.where.line_number) == ("bay-wyde", "bay-wide", 4)
