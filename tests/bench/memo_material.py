@@ -21,7 +21,7 @@ from memo_scripts import CHATTER, script
 # By half and number: (engine, voice, words a minute, pitch of espeak-ng, how many times faster it is played).
 VOICES = {
     "chosen": (("flite", "slt", 0, 0, 1.0), ("flite", "rms", 0, 0, 1.12), ("espeak", "en-us", 150, 50, 1.0)),
-    "reported": (("flite", "awb", 0, 0, 1.0), ("flite", "slt", 0, 0, 0.9), ("espeak", "en-gb+f2", 165, 60, 1.0)),
+    "reported": (("flite", "awb", 0, 0, 1.0), ("flite", "slt", 0, 0, 0.9), ("espeak", "en+f2", 165, 60, 1.0)),
     "kept": (("flite", "kal16", 0, 0, 1.0), ("espeak", "en-gb-scotland+m3", 140, 40, 1.0)),
 }
 FOREIGN_VOICES = {
