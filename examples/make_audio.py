@@ -18,6 +18,8 @@ import av
 import numpy as np
 
 EPISODE = Path(__file__).parent / "low-tide"
+SECOND = Path(__file__).parent / "shore" / "high-tide"
+SALT = "Nobody did. The rain washes it out of the stones, and the rivers carry it down, a little every day."
 RATE_HZ = 48_000
 VOICES = {"TANSY": ("slt", 0.95), "BRAM": ("rms", 1.05)}
 
@@ -145,7 +147,36 @@ def write_opus(path: Path, sound: np.ndarray, kbit: int) -> None:
             container.mux(packet)
 
 
+def in_another_voice(sound: np.ndarray, formants: float) -> np.ndarray:
+    """Return the same reading in another timbre: the spectrum of each moment is stretched, its timing stays."""
+    size, hop = 1024, 256
+    window = np.hanning(size + 1)[:size]
+    padded = np.concatenate([np.zeros(size), sound, np.zeros(size)])
+    made, weight = np.zeros(len(padded)), np.zeros(len(padded))
+    bins = np.arange(size // 2 + 1)
+    for at in range(0, len(padded) - size, hop):
+        spectrum = np.fft.rfft(padded[at : at + size] * window)
+        level = np.interp(bins / formants, bins, np.abs(spectrum), right=0.0)
+        piece = np.fft.irfft(level * np.exp(1j * np.angle(spectrum)), size)
+        made[at : at + size] += piece * window
+        weight[at : at + size] += window**2
+    made = made[size : size + len(sound)] / np.maximum(weight[size : size + len(sound)], 1e-3)
+    return 0.8 * made / np.abs(made).max()
+
+
+def came_back() -> None:
+    """Write the clip of the second episode that is back, as a generator returns it, and its converted voice."""
+    said = spoken("BRAM", SALT)
+    clip = np.zeros(8 * RATE_HZ)
+    head = int(0.3 * RATE_HZ)
+    clip[head : head + len(said)] = 0.8 * said
+    clip += np.random.default_rng(3).normal(0, 0.0012, len(clip))
+    write_opus(SECOND / "clips" / "C03 take 1.ogg", clip, 24)
+    write_opus(SECOND / "clips" / "C03 voice.ogg", in_another_voice(clip, 1.2), 24)
+
+
 def main() -> None:
+    came_back()
     for number, (name, parts) in enumerate(TAKES.items()):
         write_opus(EPISODE / "recordings" / name, take(parts, number), 24)
     write_opus(EPISODE / "songs" / "out-and-in.ogg", song(), 64)

@@ -22,17 +22,17 @@ ROOMS = {
     "store": {"plain", "model"},
     "recording": {"plain", "model", "language", "sound", "hearing", "store"},
     "song": {"plain", "model", "sound", "store"},
-    "sheet": {"plain", "model", "language"},
+    "sheet": {"plain", "model", "language", "clips"},
     "export": {"plain", "model"},
     "delivery": {"plain", "model", "sound", "hearing", "store", "recording", "language"},
     "memory": {"plain", "model", "delivery"},
     "episode": {"plain", "model", "clips", "sound", "hearing", "store", "song", "delivery", "memory", "export"},
-    "cut": {"plain", "model", "delivery"},
     "dub": {
         "plain", "model", "script", "language", "timers", "clips", "sound", "store", "recording", "song", "memory",
         "episode", "export", "sheet",
     },
-    "watch": {"plain", "model", "sound", "recording", "sheet", "export", "episode"},
+    "cut": {"plain", "model", "delivery"},
+    "watch": {"plain", "model", "clips", "sound", "recording", "sheet", "export", "episode"},
 }  # fmt: skip
 TOP = {"__init__.py", "__main__.py", "cli.py", "pipeline.py"}
 

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from timing.clips.plan import plan_clips
 from timing.clips.replan import replan_clips
 from timing.clips.spoken_rate import rate_findings
-from timing.episode.assembly import assemble, has_clip, place, sound_strips
+from timing.episode.assembly import assemble, close_cuts, has_clip, place, sound_strips
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
@@ -31,6 +31,7 @@ from timing.memory.labels import labels_below
 from timing.memory.learnt_toml import read_learnt
 from timing.memory.ledger import this_month
 from timing.memory.line_ids import KnownLine
+from timing.memory.lines_toml import FILE_NAME as LINES_FILE
 from timing.memory.lines_toml import keep_rests, number_lines
 from timing.memory.rest import AtRest, at_rest
 from timing.model import (
@@ -129,6 +130,7 @@ def make_plan(
     settings = _with_learnt(replace(source.settings, language=_language(source)), source)
     script = read_script(source.script)
     previous = read_previous((out or source.default_out) / "plan.json")
+    previous = replace(previous, was_worked_on=(source.memory_folder / LINES_FILE).is_file())
     script = replace(script, lines=with_profiles(script.lines, settings))
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
     read, settings = _performed(read, settings)
@@ -136,7 +138,7 @@ def make_plan(
     plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
     ids, remembered = number_lines(source.memory_folder, known, plans, keep_ids)
     store = Store.below(out or source.default_out)
-    heard = _listen(source, read, ids, store, progress)
+    heard = _listen(source, read, ids, remembered.lines, store, progress)
     fitted, loose = _fit_songs(read, ids, settings, source.folder, store)
     factors = _speaker_factors(read, ids, heard, settings)
     timed = _time(read, ids, heard, fitted, settings, factors)
@@ -241,6 +243,11 @@ def _in_the_cut(plan: Plan, source: Source, checks: Sequence[Check], store: Stor
     rows = {clip.id: (p.first, p.length) for p in passages_of(plan) for clip in p.clips}
     listed = read_cut(path, rates, path.name)
     plan = in_the_cut(plan, listed, checks, partial(media_of, source.folder, store), framed, rows)
+    assert plan.cut is not None
+    # What flashes is what is watched.
+    seen = [moment for event in plan.cut.events if event.is_seen for moment in (event.start, event.end)]
+    found = [f for f in plan.findings if f.code is not FindingCode.CUTS_CLOSE]
+    plan = replace(plan, findings=(*found, *close_cuts([m for m in seen if m < plan.cut.length])))
     assert plan.in_cut is not None
     return replace(plan, in_cut=replace(plan.in_cut, loudness=sound_strips(plan.in_cut, source.folder, store)))
 
@@ -397,7 +404,12 @@ def _named_song(name: str, settings: EpisodeSettings, line: ScriptLine) -> str:
 
 
 def _listen(
-    source: Source, read: Sequence[_Read], ids: Sequence[str], store: Store, progress: Progress | None
+    source: Source,
+    read: Sequence[_Read],
+    ids: Sequence[str],
+    remembered: Sequence[KnownLine],
+    store: Store,
+    progress: Progress | None,
 ) -> Heard | None:
     if not (source.folder / "recordings").is_dir() or source.is_lone_script:
         return None
@@ -406,8 +418,8 @@ def _listen(
 
     settings = source.settings
     lines = [
-        ScriptedLine(line_id, r.utterance, r.lyric is not None)
-        for line_id, r in zip(ids, read, strict=True)
+        ScriptedLine(line_id, r.utterance, r.lyric is not None, _earlier(known, settings))
+        for line_id, r, known in zip(ids, read, remembered, strict=True)
         if r.utterance is not None
     ]
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
@@ -423,6 +435,13 @@ def _listen(
         progress=progress,
     )
     return replace(heard, findings=(*idle, *heard.findings))
+
+
+def _earlier(known: KnownLine, settings: EpisodeSettings) -> tuple[Utterance, ...]:
+    """Return what a spoken line said before its words were changed, the last last."""
+    texts = known.was if known.kind == LineKind.SPOKEN else ()
+    read = partial(read_line, language=settings.language, say=settings.say, mute_e=settings.mute_e)
+    return tuple(utterance for utterance in map(read, texts) if utterance.words)
 
 
 def _fit_songs(
@@ -563,7 +582,7 @@ def write_plan(
 
     # The memory's own files change with a run, and what they say is in the plan.
     store, on = Store.below(out), (_everything(plan), state_of(folder, out, but=("clips.toml", "lines.toml")))
-    sheets = _printed(plan, previous.sheets if previous else None, store, on, out)
+    sheets = _printed(plan, previous or PreviousPlan(), store, on, out)
     if tell and sheets.count:
         tell(sheets.count)
     as_json = plan.to_json()
@@ -589,24 +608,22 @@ def _everything(plan: Plan) -> str:
     return "".join((*map(repr, parts), *map(_everything, others)))
 
 
-def _printed(
-    plan: Plan, previous: Mapping[str, Any] | None, store: Store, on: tuple[object, ...], out: Path
-) -> SheetSet:
+def _printed(plan: Plan, previous: PreviousPlan, store: Store, on: tuple[object, ...], out: Path) -> SheetSet:
     from timing.sheet import render_sheets
     from timing.sheet.printed_set import SheetSet
     from timing.store.made_files import made_files
     from timing.store.plain_values import from_finding, to_finding
 
     def make() -> tuple[Mapping[str, bytes], Any]:
-        made = render_sheets(plan, previous)
+        made = render_sheets(plan, previous.sheets, previous.was_worked_on)
         return {"sheets.pdf": made.pdf}, [
             made.register, [from_finding(f) for f in made.findings], [*made.reprint], made.pages, made.count,
         ]  # fmt: skip
 
-    made = made_files(store, "sheets", (*on, previous), out, make)
+    made = made_files(store, "sheets", (*on, previous.sheets, previous.was_worked_on), out, make)
     files, (register, findings, reprint, pages, count) = made
-    if register != previous:  # the same plan after this set gives this set again
-        made_files(store, "sheets", (*on, register), out, lambda: made)
+    if register != previous.sheets:  # the same plan after this set gives this set again
+        made_files(store, "sheets", (*on, register, True), out, lambda: made)
     found = tuple(to_finding(f) for f in findings)
     return SheetSet(files["sheets.pdf"], register, found, tuple(reprint), pages, count)
 

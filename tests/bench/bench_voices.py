@@ -24,7 +24,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.bench.converted import RATE_HZ, Samples, moved, ways
 from timing.delivery.conversion import convert_of
-from timing.delivery.voices import DRIFT_FRAMES, LATE_FRAMES, SAME_READING, SURE_ERRORS
+from timing.delivery.voices import DRIFT_FRAMES, LATE_FRAMES, SURE_ERRORS, is_same_reading
 from timing.sound.decode import read_audio
 
 GAP_S, HEAD_S = 0.3, 0.25
@@ -144,7 +144,7 @@ def good(clips: list[tuple[str, Samples]]) -> None:
     for name, way, _, _, own, voice in pairs(clips, False):
         count += 1
         found = convert_of(whole(own), whole(voice))
-        if found is None or found.likeness < SAME_READING:
+        if found is None or not is_same_reading(found):
             what = "another reading"
         else:
             drift, error = found.drift or 0.0, found.drift_error or 0.0
@@ -161,13 +161,13 @@ def good(clips: list[tuple[str, Samples]]) -> None:
 def others(sounds: dict[str, Samples], clips: list[tuple[str, Samples]], swap: list[str]) -> None:
     """Other readings, themselves converted: the same words by somebody else, the same with another rhythm, others."""
     rng = np.random.default_rng(21)
-    kinds: dict[str, list[float]] = defaultdict(list)
+    kinds: dict[str, list[tuple[bool, float]]] = defaultdict(list)
     known = list(ways().values())
 
     def judged(kind: str, own: Samples, other: Samples) -> None:
         voice = known[len(kinds[kind]) % len(known)](other, float(rng.choice([0.8, 1.25, 1.4])), 1.1)
         found = convert_of(whole(own), whole(voice))
-        kinds[kind].append(0.0 if found is None else found.likeness)
+        kinds[kind].append((False, 0.0) if found is None else (is_same_reading(found), found.likeness))
 
     stems = {name.rsplit("_", 1)[0]: name for name in sounds}
     for name in sounds:
@@ -185,8 +185,8 @@ def others(sounds: dict[str, Samples], clips: list[tuple[str, Samples]], swap: l
     for (_, own), (_, other) in zip(clips, clips[3:], strict=False):
         judged("other words", own, other)
     for kind, values in kinds.items():
-        taken = sum(v >= SAME_READING for v in values)
-        print(f"{kind}: {len(values)}, taken for a conversion: {taken}; likeness up to {max(values):.2f}")
+        taken, most = sum(is_taken for is_taken, _ in values), max(alike for _, alike in values)
+        print(f"{kind}: {len(values)}, taken for a conversion: {taken}; likeness up to {most:.2f}")
 
 
 if __name__ == "__main__":

@@ -10,6 +10,7 @@ import pytest
 from tests.export.plans import line, plan_of
 from timing.clips.budget import make_budget
 from timing.clips.budget_text import budget_text
+from timing.clips.savings import make_savings
 from timing.model import LineKind
 from timing.model.clock import FrameRate
 from timing.model.settings import Budget, CastMember, ClipProfile, EpisodeSettings
@@ -120,7 +121,7 @@ def test_a_speakers_line_may_be_cheaper_with_the_profile_of_another_speaker():
         line("3", "The bay.", 15, RATE, LineKind.PICTURE),
     ]
     one = of(lines, [dear, cheap, PANS], cast=cast, picture_profile="pans")
-    (found,) = make_budget(one).savings.elsewhere
+    (found,) = make_savings(one).elsewhere
     assert (found.profile, found.other, found.lines, found.cost, found.minutes) == (
         "dear", "cheap", (("1", F("3.5"), 2),), F("1.5"), 20
     )  # fmt: skip
@@ -132,7 +133,7 @@ def test_nothing_is_cheaper_elsewhere_where_the_other_profile_does_not_hold_the_
     cast = {"BRAM": CastMember("BRAM", profile="other")}
     lines = [line("1", NINE, 1, RATE), line("2", "One two.", 8, RATE, speaker="BRAM")]
     for other in (ClipProfile("other", (F(1),), price_each=F(1)), ClipProfile("other", (F(8),))):
-        assert make_budget(of(lines, [dear, other], cast=cast)).savings.elsewhere == ()
+        assert make_savings(of(lines, [dear, other], cast=cast)).elsewhere == ()
 
 
 def test_lines_that_could_share_a_generation_are_a_saving():
@@ -144,12 +145,12 @@ def test_lines_that_could_share_a_generation_are_a_saving():
     ]
     one = of(lines, [profile])
     assert "  lines 1, 2: 8 + 8 s -> 10 s, saves 42 s, 4.20" in text_of(one)
-    assert make_budget(of(lines, [profile], share_short_lines=True)).savings.together == ()
+    assert make_savings(of(lines, [profile], share_short_lines=True)).together == ()
 
 
 def test_what_costs_nothing_cannot_be_saved():
     free = ClipProfile("own", (F(3), F(5)), unlimited=True)
-    savings = make_budget(of([line("1", NINE, 1, RATE)], [free])).savings
+    savings = make_savings(of([line("1", NINE, 1, RATE)], [free]))
     assert (savings.syllables, savings.handles, savings.elsewhere) == ((), (), ())
 
 
@@ -158,7 +159,7 @@ def test_handles_are_shaved_down_to_two_frames_and_no_further():
     profile = ClipProfile("own", (F(5), F(8)))
 
     def shaves(seconds):
-        return make_budget(of([line("1", "One", 1, RATE, a_word=seconds)], [profile])).savings.handles
+        return make_savings(of([line("1", "One", 1, RATE, a_word=seconds)], [profile])).handles
 
     assert shaves("4.83")[0].tail + shaves("4.83")[0].head == F("0.17")  # 0.43 of 0.6
     assert shaves("4.84") == ()  # 0.44 s would have to go

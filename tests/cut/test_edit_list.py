@@ -8,6 +8,7 @@ frames are worked out by hand: hours, minutes and seconds times the rate, and th
 from __future__ import annotations
 
 import contextlib
+from time import process_time
 
 import pytest
 from hypothesis import given, settings
@@ -222,6 +223,14 @@ def test_tracks_say_what_is_seen_and_heard() -> None:
 def test_what_cannot_be_read_is_refused_with_a_reason(text: str, said: str) -> None:
     with pytest.raises(InputError, match=said):
         read(text)
+
+
+@pytest.mark.parametrize("line", ["001 " + "A" * 990 + " C", "M2" + " " * 990 + "x", "001 " + "V A" * 300, "1 " * 490])
+def test_no_line_takes_long(line: str) -> None:
+    began = process_time()
+    with contextlib.suppress(InputError):
+        read("001 C01 V C 00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:00\n" + (line + "\n") * 100)
+    assert process_time() - began < 3
 
 
 @settings(max_examples=60, deadline=None)

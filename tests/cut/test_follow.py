@@ -8,22 +8,28 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import opentimelineio as otio
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from tests.export.plans import line, plan_of
+from tests.dub.editions import edition_of
+from tests.export.plans import line, plan_of, small_plan
 from timing.cut.edit_list import read_edit_list
 from timing.cut.follow import in_the_cut
 from timing.cut.timeline_file import read_timeline
 from timing.delivery.verdict import Check
+from timing.dub.outputs import edition_files
+from timing.dub.windows import windows_of
 from timing.episode.frame_edges import framed
 from timing.export.captions import captions_srt, make_captions
 from timing.export.cut_table import cut_csv, told_of_cut
 from timing.export.editing import episode_edl
 from timing.export.timeline import episode_otio
-from timing.model import Delivered, LineKind, Media, Origin, Plan, Song, TimedLine
+from timing.model import Delivered, LineKind, Media, Origin, Plan, Song, TimedLine, Voice
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode as Code
 from timing.model.metre import COMMON_TIME
@@ -120,7 +126,7 @@ def test_what_is_left_out_repeated_or_empty_is_said() -> None:
     }
     assert there.cut is not None
     assert there.cut.gaps == ((53, 60),)
-    assert there.clips[0].findings[0].message == "is shown again at 00:00:02:12"
+    assert there.clips[0].findings[0].message == "shown again at 00:00:02:12"
     assert there.findings[-1].message == "the cut shows nothing for 7 frames at 00:00:02:05"
     assert there.in_cut is not None
     assert [n.id for n in there.in_cut.lines] == ["1", "1 (2)", "3"]
@@ -187,6 +193,11 @@ def test_a_file_is_known_by_its_name_its_reel_the_clips_id_and_its_words() -> No
         there = in_cut(plan, event(1, reel, 0, 0, 53, name=name), checks)
         assert there.cut is not None
         assert there.cut.events[0].clip == "C01", (reel, name)
+    odd = (*checks[1:], Check("clips/première – “un”.mp4", "C01", is_best=True))
+    for name in ("première – “un”.mp4", "premie\u0300re – “un”.mp4", 'premiere - "un".mp4'):
+        there = in_cut(plan, event(1, "AX", 0, 0, 53, name=name), odd)
+        assert there.cut is not None
+        assert there.cut.events[0].clip == "C01", name
     for reel, name in (("C02_TAKE", ""), ("AX", "C02 take 2"), ("AX", "C02.new.mov")):
         there = in_cut(plan, event(1, reel, 0, 0, 53, name=name), checks)
         assert there.cut is not None
@@ -314,3 +325,164 @@ def test_what_was_generated_for_each_second_seen() -> None:
         "cut.edl: 4.8 s, of which 4 s show clips; 28 s generated, 7 for each second seen"
     )
     assert told_of_cut(there, Fraction(0)) == "cut.edl: 4.8 s, of which 4 s show clips"
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    rows=st.lists(
+        st.tuples(
+            st.sampled_from(("C01", "C02", "C03", "C04", "out-and-in", "waves", "BL")),
+            st.integers(0, 40), st.integers(0, 160), st.integers(0, 60),
+            st.sampled_from(("V", "V", "V2", "A", "AA/V", "B", "NONE")),
+            st.sampled_from(("", "", "", "M2   C01   048.0   00:00:00:00\n")),
+        ),
+        min_size=1, max_size=12,
+    )
+)  # fmt: skip
+def test_whatever_an_edit_does_the_plan_runs_there(rows: list[tuple[str, int, int, int, str, str]]) -> None:
+    plan = sung()
+    text = "".join(
+        event(n, reel, source, start, length, tracks) + after
+        for n, (reel, source, start, length, tracks, after) in enumerate(rows, 1)
+    )
+    there = in_cut(plan, text)
+    assert there.in_cut is not None
+    assert there.cut is not None
+    captions = make_captions(there)
+    assert all(a.end_ms <= b.start_ms for a, b in pairwise(captions))
+    known = {line.id for line in there.in_cut.lines}
+    assert len(known) == len(there.in_cut.lines)
+    assert len({clip.id for clip in there.in_cut.clips}) == len(there.in_cut.clips)
+    assert all(set(clip.lines) <= known for clip in there.in_cut.clips)
+    moments = Moments(there.in_cut)
+    for frame in range(0, there.cut.frames, 7):
+        assert moments.at(frame).of > 0
+    for clip in there.in_cut.clips:
+        line = there.in_cut.line(clip.line)
+        assert clip.words[1] <= len(line.words)
+        assert 0 <= clip.start_frame < clip.end_frame <= there.cut.frames
+    seen = sum(b - a for clip in plan.clips for a, b in there.cut.places(clip.id))
+    gaps = sum(b - a for a, b in there.cut.gaps)
+    assert seen >= 0
+    assert gaps <= there.cut.frames
+    assert cut_csv(there, FOLDER)
+    assert there.to_json()["cut"]["frames"] == there.cut.frames
+
+
+def test_what_of_a_clip_is_used_is_known_on_the_plans_clock_too() -> None:
+    """C01 begins on frame 18 of the plan; its frames 12 to 41 are 30 to 59 there. C02 is left out."""
+    there = in_cut(three_speeches(), event(1, "C01", 12, 0, 20) + event(2, "C01", 32, 20, 9))
+    assert there.cut is not None
+    assert there.cut.used("C01") == (Fraction(30, 24), Fraction(59, 24))
+    assert there.cut.used("C02") is None
+
+
+def test_a_scratch_recording_is_heard_where_the_cut_has_its_clip() -> None:
+    """Line 1 lies at 10 s of a memo. The cut shows C01 from its frame 12 on: "The" (0.4 s) is gone, so "sea" is the
+    first word, at 10.4 s of the memo and 0.65 - 0.5 = 0.15 s of the cut. A second time nothing is to be corrected."""
+    plan = three_speeches()
+    line_1 = replace(plan.lines[0], origin=Origin.MEASURED, take="recordings/memo.wav", take_start=Fraction(10))
+    plan = replace(plan, lines=(line_1, *plan.lines[1:]))
+    there = in_cut(plan, event(1, "C01", 12, 0, 41) + event(2, "C01", 12, 41, 41)).in_cut
+    assert there is not None
+    first, again = there.soundings()
+    assert (first.file, first.file_start, first.start) == ("recordings/memo.wav", Fraction(104, 10), Fraction(3, 20))
+    assert (again.line, again.file_start, again.start) == (
+        "1 (2)",
+        Fraction(104, 10),
+        Fraction(3, 20) + Fraction(41, 24),
+    )
+    assert [(n.take, n.take_start) for n in there.lines] == [("recordings/memo.wav", Fraction(104, 10)), (None, None)]
+
+
+def test_a_converted_voice_is_heard_in_place_of_the_clips_own_sound() -> None:
+    """The voice's file begins 0.25 s before the clip's: its frame 12 of 24 a second is the clip's 6. Laid on frame 6 with
+    the picture's frame 0 on frame 0 it is in step, three frames later it is not."""
+    plan = delivered(three_speeches())
+    voice = Voice("clips/C01 voice.wav", Fraction(1, 4), None, 0.9, is_used=True)
+    plan = replace(plan, deliveries=(replace(plan.deliveries[0], voice=voice),))
+    checks = (Check("clips/C01.mp4", "C01", is_best=True),)
+    media = {"clips/C01.mp4": Media(Fraction(24), Fraction(4)), "clips/C01 voice.wav": Media(None, Fraction(5))}
+    for late in (0, 3):
+        text = event(1, "AX", 0, 0, 60, name="C01.mp4") + event(2, "AX", 12, 6 + late, 54, "A", "C01 voice.wav")
+        there = in_cut(plan, text + event(3, "C02", 0, 70, 53) + event(4, "C03", 0, 123, 43), checks, media)
+        assert words(there)[0] == ("The", 12 + late)  # the clip's first sound is at 0.5 s
+        assert codes(there).get("C01") == ([Code.CUT_APART] if late else None)
+        assert there.in_cut is not None
+        sound = there.in_cut.soundings()[0]
+        assert (sound.file, sound.file_start) == ("clips/C01 voice.wav", Fraction(3, 4))
+
+
+def test_a_later_part_that_begins_with_its_file_stays_where_it_is() -> None:
+    """A later part of a split line is shown from the first frame of its file, whatever its head; our own list says so."""
+    plan = three_speeches()
+    parts = (
+        replace(plan.clips[0], id="C01.1", part=(1, 2), words=(0, 2)),
+        replace(plan.clips[1], id="C01.2", part=(2, 2)),
+    )
+    plan = replace(plan, clips=(*parts, plan.clips[2]))
+    (text,) = episode_edl(plan, FOLDER).values()
+    there = in_cut(plan, text.decode())
+    assert dict(words(there))["It"] == 96
+
+
+def test_the_windows_of_another_language_follow_the_cut() -> None:
+    """The cut shows C01 from frame 12 to 41 of its file, 1.25 s to 59/24 s of the plan (its words last from 1 s to
+    2.6 s), and C02 right behind it, whose first word comes 12 frames after the last one that is left of C01."""
+    there = in_cut(
+        three_speeches(), event(1, "C01", 12, 0, 29) + event(2, "C02", 0, 35, 53) + event(3, "C03", 0, 88, 43)
+    )
+    window = windows_of(there.shown)["1"]  # on the cut's clock, where these 29 frames stand first
+    # "The" is trimmed; "sea" is heard 0.25 + 0.4 s into the file, whose frame 12 (0.5 s) the cut begins with.
+    assert (window.start, window.end) == (Fraction(3, 20), Fraction(29, 24))
+    # "out." is left until frame 29 of the cut, "It" begins on 35 + 6.
+    assert window.free == Fraction(41 - 29, 24)
+
+
+def test_another_language_is_captioned_as_the_cut_runs() -> None:
+    """C02 stands first: its line's window begins on frame 6 there; C01 is left out; C03 begins on 53 + 6."""
+    there = in_cut(three_speeches(), event(1, "C02", 0, 0, 53) + event(2, "C03", 0, 53, 43))
+    edition = edition_of(there, {"1": "Das Meer geht.", "2": "Es kommt.", "3": "Jeden Tag."})
+    files = edition_files(edition)
+    captions = files["captions.srt"].decode()
+    assert [row for row in captions.splitlines() if "-->" in row or row.endswith(".")][:2] == [
+        "00:00:00,250 --> " + captions.split("--> ")[1][:12],
+        "Es kommt.",
+    ]
+    assert "00:00:02,458 --> " in captions  # 59 frames of 24 a second
+    assert "Meer" not in captions
+    rows = [row.split("\t") for row in files["labels.txt"].decode().splitlines()]
+    assert [(float(a), text) for a, _, text in rows if ": " in text] == [
+        (0.25, "2: Es kommt."),
+        (2.458333, "3: Jeden Tag."),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("rate", "drop"),
+    [(r, False) for r in ("12", "23.976", "24", "25", "29.97", "30", "50", "59.94", "60")] + [("29.97", True)],
+)
+def test_at_any_rate_our_own_timeline_changes_nothing(rate: str, drop: bool) -> None:
+    plan = small_plan(rate, drop_frame=drop)
+    for write in (episode_edl, episode_otio):
+        (text,) = write(plan, FOLDER).values()
+        there = in_cut(plan, text.decode())
+        assert there.in_cut is not None
+        starts = {(n.id, w.text): w.start for n in plan.lines for w in n.words}
+        assert {(n.id, w.text): w.start for n in there.in_cut.lines for w in n.words} == starts
+        assert [there.cut and there.cut.places(c.id) for c in plan.clips] == [
+            ((c.start_frame, c.end_frame),) for c in plan.clips
+        ]
+
+
+def test_our_timeline_at_the_delivery_rate_is_within_half_a_frame_of_it() -> None:
+    plan = small_plan("24", "60")
+    for write in (episode_edl, episode_otio):
+        text = next(text for name, text in write(plan, FOLDER).items() if name.startswith("delivery/"))
+        there = in_cut(plan, text.decode())
+        assert there.cut is not None
+        assert there.cut.rate == FrameRate.parse(60)
+        assert Code.CUT_RATE not in [f.code for f in there.findings]
+        assert there.in_cut is not None
+        for line_here, own in zip(there.in_cut.lines, plan.lines, strict=True):
+            assert abs(line_here.start - own.start) <= Fraction(1, 60)

@@ -111,3 +111,17 @@ def test_a_cut_that_cannot_be_read_stops_before_anything_is_written(episode: Pat
     told = run("sheet", str(episode), code=2)
     assert "cut.edl:2: this event is not understood" in told
     assert not (episode / "out" / "captions.srt").exists()
+
+
+def test_cuts_that_come_close_in_the_real_cut_are_cautioned(episode: Path) -> None:
+    """Eight stretches of three frames each begin within a second: seven cuts after the first (WCAG 2.3.1: six)."""
+    rows = [
+        f"{n + 1:03d} C0{n % 2 + 1} V C 00:00:00:00 00:00:00:03 00:00:0{3 * n // 24}:{3 * n % 24:02d} "
+        f"00:00:0{3 * (n + 1) // 24}:{3 * (n + 1) % 24:02d}\n"
+        for n in range(8)
+    ]
+    for count, told in ((8, [7]), (7, [])):
+        (episode / "cut.edl").write_text("".join(rows[:count]), encoding="utf-8")
+        run("sheet", str(episode))
+        found = json.loads((episode / "out" / "plan.json").read_text("utf-8"))["findings"]
+        assert [f["cuts"] for f in found if f["code"] == "cuts-close"] == told

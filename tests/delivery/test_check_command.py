@@ -32,6 +32,13 @@ def test_a_folder_without_clips_is_bad_input(folder: Path) -> None:
     assert 'has no clips; put them into a folder "clips" beside the script' in result.output
 
 
+def test_a_slip_in_clips_toml_is_told_before_any_clip_is_there(folder: Path) -> None:
+    (folder / "clips.toml").write_text('[C01]\nstate = "askd"\n')
+    result = check(folder)
+    assert result.exit_code == 2
+    assert 'clips.toml:2: [C01] state is one of asked, delivered, accepted, dropped, not "askd"' in result.output
+
+
 @pytest.mark.parametrize("name", ["Clips", "clip", "CLIPS"])
 def test_a_misspelt_clips_folder_is_named(folder: Path, name: str) -> None:
     (folder / name).mkdir()

@@ -6,6 +6,7 @@ Voices are made here from synthesised readings by a filter and resampling, so th
 from __future__ import annotations
 
 import json
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -16,8 +17,10 @@ from tests.delivery.deliveries import RATE_HZ, other_voice, reading, write_clip
 from timing.cli import cli
 from timing.delivery.conversion import convert_of
 from timing.delivery.matching import delivered_files, files_below
+from timing.delivery.voices import is_same_reading
 from timing.export.guide import wav_bytes
 from timing.memory.clips_toml import read_memory
+from timing.model.placed import Voice
 
 TEXT = "The moon has no arms, and still it pulls at all the water of the sea."
 OTHER = "Nobody has taken it away, it went out for a walk along the evening sand."
@@ -168,3 +171,19 @@ def test_names_of_voices(tmp_path):
     assert {f.path.name for f in delivered_files(tmp_path, ids)} == {n for n, is_voice in names.items() if not is_voice}
     accepted = {f.path.name for f in delivered_files(tmp_path, ids, takes=["C04 voice.wav"])}
     assert "C04 voice.wav" in accepted  # a person's word: it is a take
+
+
+def test_moments_of_a_voice_and_of_its_clip_by_hand():
+    voice = Voice("clips/C01 voice.wav", Fraction(1, 10), 0.01)
+    assert float(voice.at(Fraction(2))) == pytest.approx(2.12, abs=1 / 48_000)  # 2 x 1.01 + 0.1
+    assert float(voice.in_clip(Fraction(212, 100))) == pytest.approx(2, abs=1 / 48_000)
+
+
+def test_the_same_words_in_another_rhythm_are_another_reading():
+    own = reading(TEXT, 6)
+    # Now slower, now faster by a fifth each quarter of a second: loudness outlines are alike, pieces do not agree.
+    knots = np.cumsum([RATE_HZ / 4 * (1.2 if n % 3 else 0.75) for n in range(26)])
+    places = np.interp(np.arange(int(knots[-1])), [0, *knots], np.arange(27) * RATE_HZ / 4)
+    other = np.interp(places, np.arange(len(own)), own, right=0).astype(np.int16)
+    found = convert_of(own[::3], other_voice(other)[::3])
+    assert found is None or not is_same_reading(found)

@@ -40,4 +40,4 @@ def edition_of(
         if own.id in words
     }
     file = TextFile(Path("script.de.txt"), "de", language)
-    return make_edition(plan, paces or {}, file, Texts(lines), folder, Store())
+    return make_edition(plan, paces or {}, file, Texts(lines), folder, Store()).edition

@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner
 
 from tests.dub.editions import edition_of, plan_with
+from tests.export.plans import plan_of
 from tests.sheet.geometry import faults
 from tests.sheet.hard_set import hard_set
 from timing.cli import cli
@@ -46,6 +47,17 @@ def test_a_slow_character_is_slow_in_the_other_language_too_and_no_surer() -> No
     found = edition_of(plan, {"1": "Wohin geht es?"}, paces={"TANSY": slow}).lines[0].line
     assert float(found.length / usual.length) == pytest.approx(2, abs=0.001)
     assert float(found.high / found.low) == pytest.approx(float(usual.high / usual.low), abs=0.001)
+
+
+def test_a_direction_counts_in_whichever_of_the_two_languages_it_is_written() -> None:
+    """A whisper lasts 1.1 times as long: "flüsternd" beside a German original, read in a Portuguese edition."""
+    plain = plan_with("Wohin geht es?")
+    hushed = plan_with("Wohin geht es?", directions=("flüsternd",))
+    lengths = [
+        edition_of(replace(plan, language="de_DE"), {"1": "Para onde vai?"}, "pt_BR").lines[0].line.length
+        for plan in (plain, hushed)
+    ]
+    assert float(lengths[1] / lengths[0]) == pytest.approx(1.1, abs=0.001)
 
 
 def test_a_persons_word_on_how_a_word_is_said_counts_in_every_language() -> None:
@@ -112,6 +124,25 @@ def test_every_cell_of_the_table_is_the_lines_own() -> None:
     assert int(one["lose"]) == -int(-(seconds - 2) // (seconds / 23))
     assert one["gain"] == ""
     assert one["risk_percent"] == "100"
+
+
+def test_the_printed_table_and_the_json_say_the_same_as_the_window() -> None:
+    """Four words of 0.5 s from 1 s on with a pause of 0.8 s after the second: 2.8 s; line 2 begins at 6 s, 2.2 s later.
+    The pause begins 1.0 s into the window. Meer is one syllable, and line 2's only word one too."""
+    plan = plan_with("Where does it go?", "Sea.")
+    one = plan.lines[0]
+    words = tuple(word.moved(Fraction("0.8")) if n > 1 else word for n, word in enumerate(one.words))
+    plan = plan_of([replace(one, words=words, end=words[-1].end), plan.lines[1]], plan.settings)
+    edition = edition_of(plan, {"1": LONG, "2": "Meer."})
+    page = lay_out_edition(edition)[0]
+    said = {text for texts in page.ink.texts.values() for _, _, text in texts}
+    assert {"2.8", "23 / 4", "1 / 1", "too long", "0.5"} <= said
+    assert any("rests 0.8 s after 1.0 s · 2.2 s free after it" in text for text in said)
+    values = json.loads(edition_files(edition)["dub.json"])["lines"][0]
+    window = values["window"]
+    assert (window["start_s"], window["end_s"], window["free_s"]) == (1.0, 3.8, 2.2)
+    assert (window["pauses_s"], window["mouth_seen"]) == ([[2.0, 2.8]], True)
+    assert values["new_clips"][0]["cost"] == pytest.approx(0.05 * 7 * values["new_clips"][0]["ask_s"])
 
 
 def test_the_same_edition_gives_the_same_bytes() -> None:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+from click.testing import CliRunner
 
 import timing
+from timing.cli import cli
 from timing.dub.verdicts import OVER, UNDER
 from timing.model import Origin
 from timing.model.dub import Edition, Verdict
@@ -17,7 +21,7 @@ TANSY: Good night, sea.
 
 
 @pytest.fixture(scope="module")
-def edition(tmp_path_factory: pytest.TempPathFactory) -> Edition:
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The same words in both languages; the original's second line is short of time, the reading is as it is."""
     folder = tmp_path_factory.mktemp("episode")
     (folder / "episode.toml").write_text('language = "en_US"\n', "utf-8")
@@ -25,6 +29,11 @@ def edition(tmp_path_factory: pytest.TempPathFactory) -> Edition:
     (folder / "script.en_GB.txt").write_text(SCRIPT, "utf-8")
     (folder / "recordings.en_GB").mkdir()
     (folder / "recordings.en_GB" / "2 bram.ogg").write_bytes(example_files()["recordings/3 bram.ogg"])
+    return folder
+
+
+@pytest.fixture(scope="module")
+def edition(folder: Path) -> Edition:
     return timing.edition(folder, "en_GB")
 
 
@@ -53,6 +62,12 @@ def test_phrases_are_held_against_the_clips_own(edition: Edition) -> None:
     second = next(w for w in dub.line.words if w.text == "It").start - dub.line.start
     assert dub.phrases[1].late == second - first
     assert dub.drift == dub.line.length - dub.window.length > 0
+
+
+def test_the_command_says_what_was_found_in_the_recordings_as_listening_does(folder: Path) -> None:
+    done = CliRunner().invoke(cli, ["dub", str(folder), "en_GB"], catch_exceptions=False)
+    assert "placed (1 of 3): 2" in done.stdout
+    assert "left over (0)" in done.stdout
 
 
 def test_the_labels_of_a_reading_lie_ready_to_be_corrected(edition: Edition) -> None:

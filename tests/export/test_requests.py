@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from tests.export.plans import line, plan_of, small_plan
 from timing.clips.budget import make_budget
 from timing.clips.budget_text import budget_text
+from timing.clips.savings import make_savings
 from timing.export.requests import clip_requests, request_text, said_words
 from timing.model import LineKind
 from timing.model.clock import FrameRate
@@ -112,7 +113,7 @@ def test_the_budget_adds_up_by_profile_and_speaker() -> None:
 def test_a_saving_is_a_cut_that_drops_to_a_shorter_length() -> None:
     # Eight one-syllable words of 0.4 s need 3.2 + 0.6 = 3.8 s: 5 s is asked for. 3 s holds 2.4 s, six words: cut two.
     plan = plan_of([line("1", "One two three four five six seven eight.", 1, RATE)], settings())
-    (saving,) = make_budget(plan).savings.syllables
+    (saving,) = make_savings(plan).syllables
     assert (saving.syllables, saving.ask, saving.to) == (2, 5, 3)
     assert saving.saves == 14
     assert saving.cost == Fraction("1.4")

@@ -36,11 +36,11 @@ def run_episode(name: str, folder: Path) -> dict[str, str]:
     done = CliRunner().invoke(cli, command)
     assert done.exit_code == 0, done.output
     told = done.output.replace(str(folder), "FOLDER")
+    found = {"told.txt": told}
     for language in EDITIONS.get(name, ()):
         dubbed = CliRunner().invoke(cli, ["dub", str(episode), language])
         assert dubbed.exit_code == 0, dubbed.output
-        told += f"\n--- {language}\n" + dubbed.output.replace(str(folder), "FOLDER")
-    found = {"told.txt": told}
+        found[f"screens/dub-{language}"] = _lasting(dubbed.output, folder)
     for path in sorted(p for p in episode.rglob("*") if p.is_file()):
         inside = path.relative_to(episode).as_posix()
         if "/." in inside or inside.startswith(("recordings/", "songs/", "clips/", "script", "episode.toml")):

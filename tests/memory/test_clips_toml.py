@@ -202,7 +202,7 @@ def test_words_put_back_bring_their_clip_and_its_acceptance_back(tmp_path: Path)
     assert remember(plan, tmp_path).again == ()
     assert read_memory(tmp_path).accepted(plan) == {"C03": "C03.mp4"}
     assert read_memory(tmp_path).outdated(plan)["C03"] == frozenset()
-    assert read_memory(tmp_path).clips["C03"].state == "delivered"
+    assert read_memory(tmp_path).clips["C03"].state == "accepted"
     assert before.count("C03.mp4") == (tmp_path / FILE_NAME).read_text().count("C03.mp4")
 
 
@@ -343,3 +343,14 @@ def test_an_accepted_file_is_meant_also_when_another_comes_back_under_the_name_t
     # Overwritten under its name, with the old file gone, the name is all there is.
     over, _ = update_memory(renamed, plan, {"C01": {"clips/C01 take 9.mp4": "bbbb"}})
     assert over.clips["C01"].accepted == "C01 take 9.mp4"
+
+
+def test_a_take_that_a_person_accepts_makes_its_clip_accepted_whatever_state_stood_there(tmp_path):
+    plan = plan_source(_one_line(tmp_path))
+    memory, _ = update_memory(Memory(), plan, {"C01": {"clips/C01.mp4": "aaaa"}})
+    assert memory.clips["C01"].state == "delivered"
+    chosen = Memory({"C01": replace(memory.clips["C01"], accepted="C01.mp4")})
+    after, _ = update_memory(chosen, plan, {"C01": {"clips/C01.mp4": "aaaa"}})
+    assert (after.clips["C01"].state, after.clips["C01"].accepted) == ("accepted", "C01.mp4")
+    gone, _ = update_memory(chosen, plan, {})  # the file is not there: nothing can be said of it
+    assert gone.clips["C01"].state == "delivered"

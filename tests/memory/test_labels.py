@@ -42,6 +42,21 @@ def test_a_slip_is_an_error_with_file_and_line(row, said):
     assert str(caught.value).startswith("recordings/a.txt:2: ")
 
 
+@pytest.mark.parametrize(
+    ("row", "typed"),
+    [
+        ("12.48, 17.9, 19", "12.48\t17.9\t19"), ("0:05 1:06.5 sea foam", "5\t66.5\tsea foam"),
+        ("2.5;3;bar 4", "2.5\t3\tbar 4"), ("where is it", "12.48\t17.9\t19"),
+    ],
+)  # fmt: skip
+def test_the_advice_about_a_slip_is_the_row_to_type_and_can_be_read(row, typed):
+    with pytest.raises(InputError) as caught:
+        parse_labels(row)
+    advised = str(caught.value).rpartition("\n")[2]
+    assert advised == typed
+    assert [n.text for n in parse_labels(advised)] == [typed.rpartition("\t")[2]]
+
+
 def test_a_file_that_is_no_utf_8_is_an_error_with_its_line(tmp_path):
     (tmp_path / "a.txt").write_bytes(b"0\t1\tsea\n1\t2\tmar\xe9\n")
     with pytest.raises(InputError, match=r"a\.txt:2: is not UTF-8"):

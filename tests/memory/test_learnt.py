@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from click.testing import CliRunner
 
 from timing.cli import cli
+from timing.commands.series import paces_told
 from timing.memory.clips import ACCEPTED, DELIVERED, Entry, Memory, Wording
 from timing.memory.learnt_toml import keep_learnt, read_learnt, takes_needed
 from timing.memory.ledger import read_ledger
 from timing.model.learnt import LearntPace, LearntTakes
-from timing.pipeline import plan_source
-from timing.plain.errors import SettingsError
+from timing.pipeline import make_plan, plan_source
+from timing.plain.errors import OutputError, SettingsError
+from timing.script.source import open_source
 
 F = Fraction
 OLD = """\
@@ -72,6 +75,12 @@ def test_a_pace_that_nobody_speaks_at_is_not_kept(series):
     assert not (series / "learnt.toml").exists()
 
 
+def test_a_folder_that_cannot_be_written_is_one_sentence(series):
+    (series / ".lock").mkdir()
+    with pytest.raises(OutputError, match="cannot be written"):
+        keep_learnt(series, "storm", {"TANSY": LearntPace(1.0, 4)}, {})
+
+
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
@@ -122,6 +131,22 @@ def test_two_lines_are_too_few_and_so_is_the_episodes_own_row(series):
         "[pace.TANSY]\nlow-tide = { lines = 2, pace = 1.2 }\nbay = { lines = 1, pace = 1.2 }\n", "utf-8"
     )
     assert length(series) > usual
+
+
+def test_listening_prints_each_pace_where_it_comes_from_and_why_it_is_not_used(series):
+    rows = "[pace.TANSY]\nlow-tide = { lines = 2, pace = 1.2 }\n[pace.CRAB]\nlow-tide = { lines = 9, pace = 1.2 }\n"
+    (series / "learnt.toml").write_text(rows, "utf-8")
+    made = replace(make_plan(open_source(series / "storm")), paces={"TANSY": LearntPace(1.123, 1)})
+    assert paces_told(made) == [
+        "",
+        "pace, beside the estimate (1.10: a tenth longer):",
+        "  TANSY: 1.12 in 1 line here; 1.20 learnt from 2 lines (low-tide 2), fewer than 3: not used",
+    ]
+    (series / "series.toml").write_text("[cast.TANSY]\npace = 1.5\n", "utf-8")
+    (series / "learnt.toml").write_text(rows.replace("lines = 2", "lines = 4"), "utf-8")
+    assert paces_told(make_plan(open_source(series / "storm")))[2:] == [
+        "  TANSY: 1.20 learnt from 4 lines (low-tide 4), not used: the cast has a pace of its own"
+    ]
 
 
 def test_a_pace_of_the_users_own_holds(series):

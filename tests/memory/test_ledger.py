@@ -13,7 +13,7 @@ from timing.delivery.verdict import Check
 from timing.memory.ledger import FILE_NAME, left_this_month, month_of, read_ledger, record, returned, today
 from timing.model.clock import FrameRate
 from timing.model.settings import Budget, ClipProfile, EpisodeSettings
-from timing.plain.errors import SettingsError
+from timing.plain.errors import OutputError, SettingsError
 
 F = Fraction
 RATE = FrameRate(F(24))
@@ -154,6 +154,12 @@ def test_a_row_of_another_episode_with_a_profile_of_its_own_is_no_slip(tmp_path)
     (tmp_path / FILE_NAME).write_text(row.format(""), "utf-8")
     with pytest.raises(SettingsError, match='did you mean "talking"'):
         read_ledger(tmp_path / FILE_NAME, SETTINGS)
+
+
+def test_a_folder_that_cannot_be_written_is_one_sentence(tmp_path):
+    (tmp_path / ".lock").mkdir()
+    with pytest.raises(OutputError, match="cannot be written"):
+        record(plan(), tmp_path, [check("C01", "aaaa", 74)], MARCH)
 
 
 def test_the_date_can_be_given_from_outside(monkeypatch):

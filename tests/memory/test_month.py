@@ -159,8 +159,8 @@ Used and left this month (2026-03, from generated.csv):
     the takes that are not back need 2 generations, profile effects has 6 generations left
 
 How long generating takes, one after the other:
-  effects: 12 min (3 generations of 4 min)
-  pans: 30 min (2 generations of 15 min)
+  effects: 12 min (3 generations of 4 min); 8 min of it still to come
+  pans: 30 min (2 generations of 15 min); 15 min of it still to come
 
 What would save (cut the syllables, ask for the shorter length):
   C02 (line 2): 3 syllables, 5 s -> 3 s, saves 8 s, 0.40 EUR
@@ -208,7 +208,7 @@ Used and left this month (2026-03, from generated.csv):
     the takes that are not back need 1 generation, profile effects has 6 generations left
 
 How long generating takes, one after the other:
-  effects: 12 min (3 generations of 4 min)
+  effects: 12 min (3 generations of 4 min); 4 min of it still to come
 
 What shorter handles would save (less silence at both ends, ask for the shorter length):
   C03 (line 3): 0.42 s less, so 0.09 s before and 0.09 s after, 8 s -> 5 s, saves 12 s, 0.60 EUR

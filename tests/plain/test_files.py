@@ -176,8 +176,8 @@ def test_a_file_that_cannot_be_replaced_is_told_with_what_is_new_already(tmp_pat
 def test_without_a_path_and_without_standard_error_it_still_works():
     code = (
         "import os, sys; os.environ.pop('PATH', None); sys.stderr = None\n"
-        "from timing.commands.options import progress_bar\n"
+        "from timing.commands.progress import busy\n"
         "import timing.sound.container\n"
-        "assert progress_bar() is None"
+        "with busy('working') as bar: assert bar is None"
     )
     assert run_python(code).returncode == 0

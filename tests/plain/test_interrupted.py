@@ -144,7 +144,7 @@ def test_which_sheets_to_print_again_is_told_once_more_when_the_run_that_found_i
     assert failed.exit_code == 1
     assert "cannot be replaced" in failed.stderr
     again = run("sheet", episode)
-    assert "Frame sheets: replace 1 with 1 A." in again.stdout
+    assert "Frame sheets: print 1 A in place of 1 (words)." in again.stdout
     assert "As the last run said" not in again.stdout
 
 
@@ -153,7 +153,7 @@ def test_the_machine_form_leaves_the_advice_to_people_on_standard_error(episode)
     (episode / "script.txt").write_text(SCRIPT.replace("sea", "whole sea"), "utf-8")
     done = run("sheet", episode, "--json")
     assert json.loads(done.stdout)["timing_plan"] == 1
-    assert "Frame sheets: replace 1 with 1 A." in done.stderr
+    assert "Frame sheets: print 1 A in place of 1 (words)." in done.stderr
 
 
 @pytest.mark.parametrize("command", ["sheet", "check"])

@@ -112,3 +112,35 @@ def test_a_line_with_a_better_earlier_reading_is_unsure_until_a_row_says_which(e
     values = json.loads(listened(episode, "--json"))
     assert values["unsure"] == []
     assert values["lines"][1]["take_start_s"] == pytest.approx(unsure["readings"][1]["start_s"], abs=0.01)
+
+
+def test_rows_that_were_obeyed_are_told_where_they_stand(episode, say):
+    words = say(LINES[2], "rms")[1]
+    third, row = words[2], f"{words[0].start + 0.01:.3f}\t{words[-1].end:.3f}\t1"
+    text = f"# mine\n{row}\n{third.start:.3f}\t{third.start:.3f}\t{third.text}\n0.1\t0.2\tmackerel\n"
+    (episode / "recordings" / "memo.txt").write_text(text, "utf-8")
+    said = listened(episode)
+    rows = said[said.index("as you wrote (2)") :].splitlines()
+    assert rows[1] == f"  recordings/memo.txt:2: line 1, {words[0].start + 0.01:.3f} to {words[-1].end:.3f} s"
+    assert rows[2] == f"  recordings/memo.txt:3: “{third.text}” in line 1, {third.start:.3f} s"
+    obeyed = json.loads(listened(episode, "--json"))["obeyed"]
+    assert [(o["where"], o["line"]) for o in obeyed] == [("recordings/memo.txt:2", "1"), ("recordings/memo.txt:3", "1")]
+
+
+def test_words_changed_after_the_recording_are_named_until_they_are_read_anew(episode, say):
+    """The first run knows the line as it was read; then its last word is another one."""
+    listened(episode)
+    old, new = LINES[2].rsplit(" ", 1)[1].strip(".!?"), "lighthouse"
+    (episode / "script.txt").write_text(SCRIPT.replace(old, new, 1), "utf-8")
+    values = json.loads(listened(episode, "--json"))
+    (finding,) = [f for f in values["lines"][0]["findings"] if f["code"] != "noisy"]
+    assert finding["code"] == "script-changed"
+    assert finding["words"] == [len(LINES[2].split()) - 1]
+    assert f"“{new}” is not in it" in finding["message"]
+    assert [(u["id"], u["why"]) for u in values["unsure"]] == [("1", "the script was changed after the recording")]
+    # Named before the memo, and still the one that counts: it has the words of now.
+    write_wav(episode / "recordings" / "a pick-up.wav", say(LINES[2].replace(old, new), "rms")[0])
+    values = json.loads(listened(episode, "--json"))
+    assert values["lines"][0]["take"] == "recordings/a pick-up.wav"
+    assert not [f for f in values["lines"][0]["findings"] if f["code"] == "script-changed"]
+    assert values["unsure"] == []

@@ -126,7 +126,13 @@ def test_prices_of_two_kinds_are_one_sentence_that_names_both_places(series):
     assert told.count("\n") == 0
     assert "episode.toml:1:" in told
     assert "give either cost_per_s or price_each, not both (cost_per_s stands in" in told
-    assert told.endswith("series.toml:9)")
+    assert told.endswith("series.toml:9; a profile of another name may differ)")
+
+
+def test_menus_of_two_kinds_are_one_sentence_that_names_both_places(series):
+    told = message(series, "[profile.talking]\nshortest_s = 2\nlongest_s = 9\n")
+    assert "series.toml:7: give either lengths or shortest_s, longest_s and step_s, not both (shortest_s stands" in told
+    assert "episode.toml:3; a profile of another name may differ)" in told
 
 
 def test_another_currency_is_a_contradiction_as_the_ledger_is_one(series):
@@ -164,6 +170,16 @@ def test_an_unknown_language_is_said_of_the_file_it_stands_in(series, tmp_path):
     with pytest.raises(InputError) as error:
         plan_source(tmp_path / "storm")
     assert "series.toml: language:" in str(error.value)
+
+
+def test_an_unknown_profile_in_the_script_is_in_neither_file(series, tmp_path):
+    from timing.pipeline import plan_source
+
+    series("", SERIES.replace("pt_BR", "en_US"))
+    (tmp_path / "storm" / "script.txt").write_text("TANSY: The wind is here. [[with pams]]\n", "utf-8")
+    with pytest.raises(InputError) as error:
+        plan_source(tmp_path / "storm")
+    assert 'neither episode.toml nor series.toml has a clip profile "pams"; did you mean "pans"?' in str(error.value)
 
 
 def test_the_series_folder_is_no_episode_and_an_episode_no_series(series, tmp_path):

@@ -59,7 +59,7 @@ def main() -> None:
         if changed and not given.keep:
             pictures = page_images(render(plan).pdf)
             for n in changed:
-                (given.folder / f"{name} {n + 1}.png").write_bytes(pictures[n])
+                (given.folder / f"{name.replace(chr(47), chr(45))} {n + 1}.png").write_bytes(pictures[n])
         print(f"{name}: {len(changed)} of {len(pages)} pages are new or changed")
     if given.keep:
         APPROVED.write_text(json.dumps(now, indent=0, ensure_ascii=False) + "\n", encoding="utf-8")

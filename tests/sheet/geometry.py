@@ -66,11 +66,16 @@ def _reach(text: str, size: float) -> tuple[float, float]:
     return up * size * MM_PER_POINT, down * size * MM_PER_POINT
 
 
-def _rules(page: Page) -> np.ndarray:
-    """Return every stroke as (x0, y0, x1, y1, half its weight in mm)."""
+def _holds(shape: list[tuple[float, float]], text: Set) -> bool:
+    xs, ys = [x for x, _ in shape], [y for _, y in shape]
+    return min(xs) <= text.x0 and text.x1 <= max(xs) and min(ys) <= text.y0 and text.y1 <= max(ys)
+
+
+def _rules(page: Page, has_shared: bool = True) -> np.ndarray:
+    """Return every stroke as (x0, y0, x1, y1, half its weight in mm); with or without those of the shared grid."""
     found = [
         (*line, pen.weight * MM_PER_POINT / 2)
-        for ink in _inks(page)
+        for ink in (_inks(page) if has_shared else [page.ink])
         for pen, lines in ink.lines.items()
         for line in lines
     ]
@@ -86,7 +91,10 @@ def faults(page: Page) -> list[str]:
     placed = texts(page)
     found = [f"too small: {t}" for t in placed if t.size < LEAST_TYPE]
     found += [f"text on text: {placed[a]} and {placed[b]}" for a, b in _pairs(placed)]
-    found += [f"rule through text: {t}" for t in _struck(placed, _rules(page))]
+    covers = [shape for gray, shape in _fills(page) if gray == 1]  # white boxes over the shared grid hide it
+    free = [t for t in placed if not any(_holds(shape, t) for shape in covers)]
+    kept = [t for t in placed if t not in free]
+    found += [f"rule through text: {t}" for t in (*_struck(free, _rules(page)), *_struck(kept, _rules(page, False)))]
     found += [f"text on black: {t}" for t in _buried(placed, _fills(page))]
     found += list(_outside(page, placed))
     return found
@@ -133,6 +141,7 @@ def _struck(placed: Sequence[Set], rules: np.ndarray) -> list[Set]:
 
 def _buried(placed: Sequence[Set], fills: list[tuple[float, list[tuple[float, float]]]]) -> list[Set]:
     black = [t for t in placed if t.gray < 1]
+    fills = [(gray, shape) for gray, shape in fills if gray < 1]
     if not black or not fills:
         return []
     box = _corners(black)

@@ -16,6 +16,7 @@ from pathlib import Path
 
 from tests.sheet import plans
 from timing.model import Clip, Delivered, Finding, LineKind, Origin, Plan, PlanLine, Song, WordFault, WordMark
+from timing.model.basics import Passage
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
 from timing.model.metre import Metre
@@ -180,6 +181,50 @@ def came_back(**sheet: object) -> Plan:
     return replace(of, lines=(first, *of.lines[1:]), deliveries=back)
 
 
+def cued(**sheet: object) -> Plan:
+    """Sounds, waits with and without somebody who is seen to wait, and a song of which nobody says who sings it.
+
+    C02 is on screen from frame 0 to 59, a wait for 72 frames follows it, C04 begins at 131; BRAM then waits ten
+    seconds in two clips; in C08 a sound lies on its last frame, two more on one and the same frame before it.
+    """
+    day = FrameRate(Fraction(24))
+
+    def without_words(
+        line_id: str, happens: Passage, text: str, start: int, end: int, who: str | None = None
+    ) -> PlanLine:
+        a, b = day.moment_of(start), day.moment_of(end)
+        return PlanLine(
+            line_id, LineKind.PICTURE, text, Origin.PINNED, a, b, start, end, b - a, b - a, scene="ROCK", speaker=who,
+            passage=happens,
+        )  # fmt: skip
+
+    sound, wait = Passage.SOUND, Passage.WAIT
+    asks = plans.line("2", "Do you *hear *that?", 6, (9, 12), "TANSY")
+    answer = plans.line("5", "*That was a *peb-ble.", 137, (6,), "BRAM")
+    last = plans.line("8", "*Count with *me, un-til the *bell says that it is e-*nough!", 425, (6,), "TANSY")
+    song = replace(plans.line("12", plans.VERSE[0], last.end_frame + 20, (12,), "", LineKind.SUNG), speaker=None)
+    lines = [
+        without_words("1", sound, "gulls, far away", 0, 1), asks,
+        without_words("3", wait, "wait for the children to answer", 59, 131),
+        without_words("4", sound, "PLOP!", 131, 132), answer,
+        without_words("6", wait, "waits ten seconds", 175, 415, "BRAM"),
+        last, without_words("9", sound, "one pebble falls on another, twice", 440, 441),
+        without_words("10", sound, "and the echo of it from the far side of the bay", 440, 441),
+        without_words("11", sound, "bell", last.end_frame + 7, last.end_frame + 8), song,
+    ]  # fmt: skip
+    waiting = plans.picture("6", 175, 295, day)[1]
+    waits = [
+        replace(waiting, id=f"C06.{n + 1}", part=(n + 1, 2), speaker="BRAM", text="BRAM listens, mouth closed (waits)",
+                start=day.moment_of(at), end=day.moment_of(at + 120), start_frame=at, end_frame=at + 120)
+        for n, at in enumerate((175, 295))
+    ]  # fmt: skip
+    clips = [
+        plans.clip(asks, day, 6, 59 - asks.end_frame), plans.clip(answer, day, 6, 175 - answer.end_frame), *waits,
+        plans.clip(last, day, 10, 8), plans.clip(song, day, 12, 8),
+    ]  # fmt: skip
+    return plans.plan(lines, clips, **sheet)
+
+
 WRITTEN = {
     "en_US": "TANSY: Bram, wake up! Somebody has taken the sea!\nBRAM: Море ушло 🌊 далеко. שלום ים, good night!",
     "de_DE": "TANSY: Das Meer ist fort! Rindfleischetikettierungsüberwachungsaufgaben.\nBRAM: Es kommt zurück.",
@@ -225,6 +270,7 @@ def hard_set(**sheet: object) -> Iterator[tuple[str, Plan]]:
     yield "120 bars", sung(counted(Metre(4, 4), 4, 120, 0), 2, **sheet)
     yield "pictures", pictures(day, **sheet)
     yield "came back", came_back(**sheet)
+    yield "cues", cued(**sheet)
     for language in WRITTEN:
         yield f"written in {language}", written(language, **sheet)
 

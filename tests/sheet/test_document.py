@@ -105,10 +105,13 @@ def test_links_and_outline_land_on_pages_that_show_their_clip(plan: Plan) -> Non
 def test_metadata_and_page_labels() -> None:
     reader = pypdf.PdfReader(io.BytesIO(render_sheets(plans.talk_plan()).pdf))
     assert reader.metadata.title == "E01 Where Does the Sea Go?: timing sheets"
-    assert reader.metadata.subject == "clip table, frame sheets, bar sheets"
+    xmp = reader.xmp_metadata  # read by pypdf, as ISO 16684-1 says
+    assert xmp is not None
+    assert (xmp.dc_title["x-default"], xmp.dc_language) == (reader.metadata.title, ["en-US"])
+    assert reader.metadata.subject == "clip table, first pictures, queue, frame sheets, bar sheets"
     assert reader.trailer["/Root"]["/Lang"] == "en-US"
     assert reader.trailer["/Root"]["/ViewerPreferences"]["/PrintScaling"] == "/None"
-    assert reader.page_labels[:3] == ["page 1", "frame sheet 1", "frame sheet 2"]
+    assert reader.page_labels[2:5] == ["page 3", "frame sheet 1", "frame sheet 2"]
     titles = [entry.title for part in reader.outline if isinstance(part, list) for entry in part]
     assert "C02 Bram: Nobody has taken it. (frame sheet 1)" in titles
 

@@ -20,7 +20,9 @@ def cases() -> Iterator[object]:
         for layout in ("page", "wide"):
             for name, plan in hard_set(paper=paper, layout=layout, parts=tuple(PARTS)):
                 is_first = (paper, layout) == ("A4", "page")
-                if is_first or (name not in LONG and (layout == "page" or "at" in name or "back" in name)):
+                if is_first or (
+                    name not in LONG and (layout == "page" or "at" in name or name in ("came back", "cues"))
+                ):
                     sounding = with_sound(plan) if "came" in name else plan
                     yield pytest.param(sounding, id=f"{name}, {paper} {layout}")
 

@@ -6,12 +6,17 @@ renumbered (B. Lemay, "Exposure Sheets").
 
 from __future__ import annotations
 
+import io
 import json
+from dataclasses import replace
+from fractions import Fraction
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pypdf import PdfReader
 
 from tests.sheet import plans
+from timing.model import Delivered, Origin, Plan
 from timing.sheet import render_sheets
 from timing.sheet.document import lay_out
 from timing.sheet.ink import Page
@@ -58,7 +63,7 @@ def test_a_line_added_in_the_middle_keeps_every_other_sheet() -> None:
     assert {place: label for place, label in after.items() if place in before} == before
     behind = before["C02", 0]
     assert [after[place] for place in after if place not in before] == [f"{behind} A"]
-    assert second.reprint[0] == f"Frame sheets: add {behind} A behind {behind}."
+    assert second.reprint[0] == f"Frame sheets: print {behind} A, new, behind {behind}."
 
 
 def test_a_rerun_of_a_revised_set_still_shows_what_to_replace() -> None:
@@ -76,7 +81,7 @@ def test_a_reworded_line_replaces_its_sheets_with_the_next_letter() -> None:
     third = made([("TANSY", "*Bram, *get *up! *Some-bo-dy *stole the *sea!"), *TALK[1:]], IDS, second)
     place = ("C01", 0)
     assert [frame_labels(m)[place] for m in (first, second, third)] == ["1", "1 A", "1 B"]
-    assert "replace 1 A with 1 B" in third.reprint[0]
+    assert "print 1 B in place of 1 A (words)" in third.reprint[0]
     assert frame_labels(third)["C04", 0] == frame_labels(first)["C04", 0]
     changed = next(s["changed"] for s in third.register["sheets"] if s["anchor"] == "C01" and s["part"] == "frames")
     assert changed
@@ -148,9 +153,74 @@ def test_changed_rows_carry_a_bar_a_printer_can_print_and_the_first_page_says_wh
     pages = lay_out(plans.talk_plan(talk, IDS), first.register)
     texts = [text for group in pages[0].ink.texts.values() for _, _, text in group]
     assert "Since the last set" in texts
-    assert "Frame sheets: replace 1 with 1 A." in texts
+    assert "Frame sheets: print 1 A in place of 1 (words)." in texts
     sheet = next(page for page in pages if page.key == "sheet-C01-1")
     changed = next(s["changed"] for s in made(talk, IDS, first).register["sheets"] if s["anchor"] == "C01")
     assert len(change_bars(sheet)) == len(changed) + 1 > 1  # and the one in the legend
     unchanged = next(page for page in pages if page.key == "sheet-C03-1")
     assert not change_bars(unchanged)
+
+
+def after(first: SheetSet, plan: Plan) -> SheetSet:
+    return render_sheets(plan, json.loads(json.dumps(first.register)))
+
+
+def test_a_sheet_to_print_says_why() -> None:
+    plan = plans.talk_plan(TALK, IDS)
+    first = render_sheets(plan)
+    label = frame_labels(first)["C03", 0]
+
+    def why(change: Plan) -> str:
+        told = after(first, change).reprint[0]
+        assert told.startswith(f"Frame sheets: print {label} A in place of {label} (")
+        return told.split("(", 1)[1].split(")")[0]
+
+    line, clip = plan.lines[2], plan.clips[2]
+    lines, clips = list(plan.lines), list(plan.clips)
+
+    def with_line(**new: object) -> Plan:
+        return replace(plan, lines=(*lines[:2], replace(line, **new), *lines[3:]))  # type: ignore[arg-type]
+
+    assert why(with_line(text="All of them?")) == "words"
+    assert why(with_line(directions=("whispered",))) == "direction"
+    assert why(with_line(take="recordings/3 tansy.ogg", origin=Origin.MEASURED)) == "recording"
+    more = replace(clip, ask=(clip.ask or 0) + 1)
+    assert why(replace(plan, clips=(*clips[:2], more, *clips[3:]))) == "what to ask for"
+    back = Delivered("C03", "clips/C03.mp4", 1, "delivered", True, Fraction(1, 4))
+    assert why(replace(plan, deliveries=(back,))) == "what came back"
+
+
+def test_an_estimated_line_that_moves_with_its_speakers_pace_says_so() -> None:
+    """Nothing of the line itself changed: its syllables are each a frame later."""
+    plan = plans.talk_plan(TALK, IDS)
+    line = replace(plan.lines[2], origin=Origin.ESTIMATED)
+    slower = tuple(
+        replace(
+            w,
+            syllables=tuple(replace(s, start_frame=s.start_frame + 1, end_frame=s.end_frame + 1) for s in w.syllables),
+        )
+        for w in line.words
+    )
+    was = replace(plan, lines=(*plan.lines[:2], line, *plan.lines[3:]))
+    now = replace(was, lines=(*plan.lines[:2], replace(line, words=slower), *plan.lines[3:]))
+    told = after(render_sheets(was), now).reprint
+    assert "(own pace)" in told[0]
+    assert told[1].startswith("Own pace: nothing of these clips changed")
+
+
+def test_the_pages_to_print_are_named_as_the_printer_counts_them() -> None:
+    first = made(TALK, IDS)
+    second = made([("TANSY", "*Bram, *get *up! *Some-bo-dy *stole the *sea!"), *TALK[1:]], IDS, first)
+    number = PdfReader(io.BytesIO(second.pdf)).page_labels.index("frame sheet 1 A") + 1
+    assert f"These sheets are page {number} of sheets.pdf." in second.reprint
+
+
+def test_a_set_without_its_forerunner_says_that_it_has_nothing_to_compare() -> None:
+    plan = plans.talk_plan(TALK, IDS)
+    lost = render_sheets(plan, None, was_printed=True)
+    assert lost.reprint[0].startswith("No earlier set here to compare")
+    text = PdfReader(io.BytesIO(lost.pdf)).pages[0].extract_text()
+    assert "No earlier set here to compare" in text
+    again = render_sheets(plan, json.loads(json.dumps(lost.register)), was_printed=True)
+    assert again.pdf == lost.pdf  # a rerun says the same
+    assert render_sheets(plan, None).reprint == ()

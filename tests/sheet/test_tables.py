@@ -114,9 +114,9 @@ def test_a_clip_says_its_time_code_what_it_needs_and_what_of_it_is_on_screen() -
     cut_short = replace(part, tail=part.tail + Fraction(1, 4), need=part.need + Fraction(1, 4))
     plan = replace(plan, clips=(plan.clips[0], cut_short, plan.clips[2]))
     shown = texts(lay_out(plan)[0])
-    assert "00:00:00:00–00:00:04:00" in shown
+    assert "1–96 · 00:00:00:00–00:00:04:00" in shown
     out = FrameRate(Fraction(24)).timecode(part.end_frame)
-    assert f"00:00:04:00–{out} · on screen {float(part.end - part.start):.1f} s" in shown
+    assert f"97–{part.end_frame} · 00:00:04:00–{out} · on screen {float(part.end - part.start):.1f} s" in shown
     assert f"needs {float(cut_short.need):.1f}" in shown
     assert f"parts need {float(cut_short.need + plan.clips[2].need):.1f}" in shown  # the line, in its parts
 

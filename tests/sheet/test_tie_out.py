@@ -132,3 +132,89 @@ def test_every_beat_of_a_bar_sheet_carries_the_frame_that_plan_json_says() -> No
     start = floor(song["start_s"] * FPS + 0.5)
     for beat in song["beats_s"]:
         assert floor((beat - start / FPS) * FPS + 0.5) + 1 in shown
+
+
+# --- strips, line list, clocks ---------------------------------------------------------------------------
+
+
+def test_every_clock_of_a_frame_sheet_stands_at_the_frame_where_its_second_begins() -> None:
+    """At 24 frames a second 0:02 begins at frame 2 x 24 + 1, and +6 is six frames further."""
+    clocks = quarters = 0
+    for page in pypdfium2.PdfDocument(render_sheets(plans.talk_plan(parts=("frames",))).pdf):
+        for row in page.get_textpage().get_text_range().splitlines():
+            if match := re.match(r"(\d+):(\d\d) (\d+)\b", row):
+                minutes, seconds, frame = map(int, match.groups())
+                assert frame == (60 * minutes + seconds) * FPS + 1, row
+                clocks += 1
+            elif match := re.match(r"\+(\d+) (\d+)\b", row):
+                assert (int(match[2]) - 1) % FPS == int(match[1]), row
+                quarters += 1
+    assert clocks >= 12
+    assert quarters >= 24
+
+
+def test_every_frame_and_syllable_of_a_strip_stands_where_plan_json_says() -> None:
+    """A4 lying: 297 mm less 18 and 8 at the sides and 4 for the lanes' names are 8 s, 192 frames."""
+    plan = plans.talk_plan(parts=("strips",))
+    told = plan.to_json()
+    frame_mm, left = (297 - 18 - 8 - 4) / 192, 18 + 4
+    numbers = syllables = 0
+    lines = {line["id"]: line for line in told["lines"]}
+    strips: dict[str, list[Read]] = {}
+    for runs in read(render_sheets(plan).pdf):
+        heads = sorted((run for run in runs if re.fullmatch(r"C\d\d", run.text) and run.left < 25), key=lambda r: r.top)
+        for n, head in enumerate(heads):
+            foot = heads[n + 1].top if n + 1 < len(heads) else 195
+            strips[head.text] = [run for run in runs if head.top - 1 <= run.top < foot - 1]
+    for clip in told["clips"]:
+        runs = strips[clip["id"]]
+        assert any(f"ask {clip['ask_s']:g} s" in run.text for run in runs)
+        for run in runs:
+            if run.text.isdigit():
+                assert run.left == pytest.approx(left + (int(run.text) - 1) * frame_mm + 0.5, abs=0.5), run
+                numbers += 1
+        words = sorted((r for r in runs if r.top > min(x.top for x in runs) + 12), key=lambda r: r.left)
+        for syllable in (s for word in lines[clip["line"]]["words"] for s in word["syllables"]):
+            at = left + (syllable["start_frame"] - clip["start_frame"]) * frame_mm + 0.8
+            near = [r for r in words if abs(r.left - at) < 3.2]
+            assert any(letters(r.text) == letters(syllable["text"]) for r in near), (clip["id"], syllable["text"])
+            syllables += 1
+    assert numbers > 40
+    assert syllables > 40
+
+
+def test_every_figure_of_the_line_list_is_plan_jsons() -> None:
+    plan = plans.talk_plan(parts=("lines",))
+    told = plan.to_json()
+    texts = " ".join(run.text for runs in read(render_sheets(plan).pdf) for run in runs)
+    clips = {clip["line"]: clip for clip in told["clips"]}
+    for line in told["lines"]:
+        count = sum(len(word["syllables"]) for word in line["words"])
+        seconds = line["end_s"] - line["start_s"]
+        figures = f"{count} {tenths(round(seconds, 6))} {tenths(count / seconds)}"
+        assert figures in texts, (line["id"], figures)
+        assert f"planned for {clips[line['id']]['ask_s']:g} s" in texts
+
+
+# --- copied out of the file ------------------------------------------------------------------------------
+
+
+def test_a_copied_row_is_a_row() -> None:
+    """What a reader gets who marks a page and copies it: of a table its rows, of a frame sheet its frames in order."""
+    plan = plans.talk_plan(parts=("clips", "queue", "frames"))
+    document = pypdfium2.PdfDocument(render_sheets(plan).pdf)
+    table = document[0].get_textpage().get_text_range().splitlines()
+    assert any(re.match(r"C02 Bram Nobody has taken it\. 1\.4 \d\.\d 5 7 1$", row) for row in table), table
+    queue = document[1].get_textpage().get_text_range().splitlines()
+    assert any(re.match(r"\d+ C02 \d ~?5 Bram: Nobody has taken", row) for row in queue), queue
+    # The reader takes a hyphen at the end of a row for one that divides a word, and joins the rows with U+FFFE.
+    sheet = document[2].get_textpage().get_text_range().replace("\ufffe", "- ")
+    first, second = sheet.index("C01"), sheet.index("C02")
+    read_out = re.sub(r"\+\d+ |\d:\d\d ", "", sheet[first:second]).split()
+    rows = read_out[read_out.index("1") :]
+    at = [rows.index(str(n)) for n in range(1, 79)]
+    assert at == sorted(at)  # frames 1 to 78 one after another
+    # By hand: six frames of head, then syllables of 5, 4, 6, 3 and 5 frames; four frames of pause after a comma.
+    for frame, syllable in ((7, "Bram,"), (16, "wake"), (20, "up!"), (30, "Some-")):
+        assert rows[rows.index(str(frame)) + 1] == syllable
+    assert rows[-1] == "78"

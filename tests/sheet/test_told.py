@@ -10,13 +10,15 @@ import pytest
 
 from tests.sheet import plans
 from tests.sheet.geometry import Set, texts
-from tests.sheet.hard_set import PASSAGE, came_back, hard_set, pictures
+from tests.sheet.hard_set import PASSAGE, came_back, cued, hard_set, pictures
 from timing.model import Delivered, Finding, LineKind, Plan
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
+from timing.model.settings import EpisodeSettings
 from timing.sheet import render_sheets
 from timing.sheet.document import PARTS, lay_out
 from timing.sheet.figures import sum_printed, tenths
+from timing.sheet.fonts import ITALIC, MM_PER_POINT
 from timing.sheet.frame.score import display_name
 from timing.sheet.ink import Page
 
@@ -66,8 +68,104 @@ def test_words_and_names_are_set_large_enough_to_be_read(plan: Plan) -> None:
                 assert t.size >= READ or _is_turned(page, t), (page.key, str(t))
 
 
+ROOM = READ * 0.93 * MM_PER_POINT + 0.5  # mm from the top of a capital to the foot of a g, and a little air
+WORD_BARS = (0.6, 2.0)  # mm: the bar at the left of a syllable's box, thick where it is stressed
+ONE_LANE = ("one frame each at 25", "long line at 60", "ninety syllables", "came back", "cues", "5/4, held")
+
+
+@pytest.mark.parametrize("name", ONE_LANE)
+def test_a_syllable_that_has_the_room_is_set_large_enough_to_be_read(name: str) -> None:
+    """Its box is as high as its rows; what has no room stands in the band above in full."""
+    small, checked = [], 0
+    for page in lay_out(replace(CASES[name], settings=only_frames(CASES[name]))):
+        placed = texts(page)
+        for shape in page.ink.fills.get(0.0, []):
+            left, right = min(x for x, _ in shape), max(x for x, _ in shape)
+            top, foot = min(y for _, y in shape), max(y for _, y in shape)
+            if not any(abs(right - left - width) < 0.01 for width in WORD_BARS) or foot - top < ROOM:
+                continue
+            inside = [t for t in placed if left + 2 < t.x0 < left + 7 and top < t.y1 <= foot + 1 and t.style != ITALIC]
+            fitting = [t for t in inside if page.ink.face.width_mm(t.text, t.style, READ) <= 16]
+            checked += len(fitting)
+            small += [str(t) for t in fitting if t.size < READ]
+    assert checked
+    assert not small
+
+
+def only_frames(plan: Plan) -> EpisodeSettings:
+    return replace(plan.settings, sheet=replace(plan.settings.sheet, parts=("frames",)))
+
+
 def _is_turned(page: Page, text: Set) -> bool:
     return any(turned.text == text.text for turned in page.ink.turned)
+
+
+def on_rows(page: Page, text: str) -> list[int]:
+    """Return the frame numbers beside which a text begins in its panel: those of the row its box's top edge is on."""
+    found = []
+    for t in texts(page):
+        if not t.text.startswith(text) or t.size != 9:
+            continue
+        numbers = [n for n in texts(page) if n.text.isdigit() and n.size < 9 and 0 < n.x0 - t.x0 < 60]
+        above = [n for n in numbers if n.y1 <= t.y1 + 1.5]
+        found += [int(max(above, key=lambda n: n.y1).text)] if above else []
+    return found
+
+
+def test_a_sound_stands_on_the_sheet_of_the_clip_in_which_it_falls_at_its_frame() -> None:
+    sheets = first_sheets(cued())
+    # By hand: PLOP! is frame 131 of the episode, C05 is seen from 131 (137 less a head of 6): its frame 1.
+    assert "frame 1 sound: PLOP!" in told(sheets["C05"])
+    assert on_rows(sheets["C05"], "sound: PLOP!") == [1]
+    # The gulls are frame 0 of the episode, and so is C02.
+    assert "frame 1 sound: gulls, far away" in told(sheets["C02"])
+    # C08 is seen from 425 - 10 = 415: the two at 440 are its frame 26; the second stands under the first.
+    assert "frame 26 sound: one pebble falls on another, twice" in told(sheets["C08"])
+    assert "frame 26 sound: and the echo of it from the far side of the bay" in told(sheets["C08"])
+    assert on_rows(sheets["C08"], "sound: one")[0] in (26, 27)  # the text's own row, under the edge at 26
+
+
+def test_a_wait_is_rows_with_the_mouth_at_rest_and_a_wait_without_a_clip_stands_behind_the_one_before() -> None:
+    plan = cued()
+    sheets = first_sheets(plan)
+    assert "Bram waits" in told(sheets["C06.1"])
+    for clip in ("C06.1", "C06.2"):
+        numbers = {t.text for page in lay_out(plan) for t in texts(page) if f"sheet-{clip}" in page.key}
+        assert {str(n + 1) for n in range(120)} <= numbers or clip not in sheets[clip].key
+    assert "then wait: wait for the children to answer" in told(sheets["C02"])
+
+
+def test_every_line_without_a_clip_has_a_row_of_the_clip_table() -> None:
+    page = lay_out(cued(parts=("clips",)))[0]
+    assert "sound: PLOP! · frame 132, 00:00:05:11 · in C05" in told(page)  # 131 = 5 x 24 + 11, counted from 1
+    # The wait is the stretch without a clip from frame 60 to 131 (59 = 2 x 24 + 11, counted from 1): one row says both.
+    assert "no clip line 3, wait: wait for the children to answer" in told(page)
+    assert "3.0 s · 60–131, 00:00:02:11" in told(page)
+    assert "nobody speaks" not in told(page)
+    count = next(t for t in texts(page) if t.text == "lines")
+    assert any(t.text == "11" and abs(t.x0 - count.x0) < 1 for t in texts(page))  # as `timing sheet` counts them
+
+
+def test_a_sung_clip_says_who_sings_or_that_nobody_is_named() -> None:
+    assert "sung, nobody is named" in told(first_sheets(cued())["C12"])
+    plan = plans.song_plan(plans.song())
+    assert "Both sings" in told(first_sheets(plan)["C01"])
+
+
+def test_the_band_names_the_accepted_take() -> None:
+    plan = plans.talk_plan(parts=("frames",))
+    back = Delivered("C03", "clips/C03 take 4.mp4", 5, "accepted", True, Fraction(1, 4))
+    assert "accepted: C03 take 4.mp4" in told(first_sheets(replace(plan, deliveries=(back,)))["C03"])
+
+
+def test_a_long_caution_stands_whole_on_a_strip() -> None:
+    long = "has 96 frames, 120 were asked for, and " + "its sound is late in places that nobody would look for, " * 5
+    plan = plans.talk_plan(parts=("strips",))
+    back = Delivered(
+        "C02", "clips/C02.mp4", 1, "delivered", True, Fraction(0), findings=(Finding(FindingCode.TOO_SHORT, long),)
+    )
+    pages = lay_out(replace(plan, deliveries=(back,)))
+    assert squeezed(long) in squeezed(" ".join(told(page) for page in pages))
 
 
 def test_a_picture_passage_has_its_words_a_place_to_draw_and_each_of_its_clips() -> None:
@@ -173,10 +271,11 @@ def test_the_number_of_pages_is_said_and_what_would_halve_it() -> None:
     plan = plans.talk_plan(list(plans.TALK) * 8)
     made = render_sheets(plan)
     assert made.pages == len(lay_out(plan))
-    assert made.count.startswith(f"{made.pages} pages: ")
-    assert "--parts clips,strips,bars" in made.count
+    assert made.count.startswith(f"{made.pages} pages: clip table ")
+    assert ", first pictures 1, queue 2, frame sheets 24" in made.count  # 48 clips, two on a sheet
+    assert "--parts clips,pictures,queue,strips" in made.count
     fewer = int(made.count.rsplit(" ", 1)[1])
-    strips = plans.talk_plan(list(plans.TALK) * 8, parts=("clips", "strips", "bars"))
+    strips = plans.talk_plan(list(plans.TALK) * 8, parts=("clips", "pictures", "queue", "strips"))
     assert fewer == len(lay_out(strips))
 
 

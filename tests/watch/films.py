@@ -15,14 +15,18 @@ from numpy.typing import NDArray
 RATE_HZ = 48_000
 
 
-def write_video(path: Path, rate: Fraction, greys: list[int], size: tuple[int, int] = (160, 90)) -> None:
-    """Write a film of flat pictures, one grey a frame, without loss."""
+def write_video(
+    path: Path, rate: Fraction, greys: list[int], size: tuple[int, int] = (160, 90), corner: int | None = None
+) -> None:
+    """Write a film of flat pictures, one grey a frame, without loss; ``corner`` is the grey of the upper left one."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with av.open(str(path), "w") as file:
         stream = file.add_stream("libx264", rate=rate, options={"qp": "0", "preset": "ultrafast"})
         stream.width, stream.height, stream.pix_fmt = *size, "yuv444p"
         for n, grey in enumerate(greys):
-            frame = av.VideoFrame.from_ndarray(np.full((size[1], size[0], 3), grey, np.uint8), "rgb24")
+            picture = np.full((size[1], size[0], 3), grey, np.uint8)
+            picture[: size[1] // 4, : size[0] // 4] = grey if corner is None else corner
+            frame = av.VideoFrame.from_ndarray(picture, "rgb24")
             frame.pts, frame.time_base = n, 1 / rate
             file.mux(stream.encode(frame))
         file.mux(stream.encode(None))

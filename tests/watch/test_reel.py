@@ -232,6 +232,60 @@ def test_without_a_take_the_still_is_seen_and_a_broken_one_is_told(tmp_path: Pat
     assert "pictures/C03.jpg" in reel.notes[0]
 
 
+def test_a_first_picture_is_seen_in_every_clip_that_starts_from_it(tmp_path: Path) -> None:
+    plan = small_plan()  # here 1 and 3 are spoken by Tansy on the rock, 2 is a passage, 4 is sung
+    plan = replace(plan, clips=tuple(replace(c, speaker="TANSY") if c.id == "C03" else c for c in plan.clips))
+    plan = replace(plan, lines=tuple(replace(n, still="bay wide") if n.id == "2" else n for n in plan.lines))
+    (tmp_path / "pictures").mkdir()
+    for name, colour in (
+        ("Tansy-Rock.png", (90, 120, 150)),
+        ("Bay Wide.jpg", (60, 60, 60)),
+        ("c03.png", (150, 120, 90)),
+    ):
+        Image.new("RGB", (400, 300), colour).save(tmp_path / "pictures" / name, quality=100)
+    reel, area = reel_of(plan, tmp_path), WIDE.picture
+    seen = [reel.image(frame).getpixel(((area.x0 + area.x1) // 2, area.y0 + 40)) for frame in (30, 130, 200)]
+    assert seen == [(90, 120, 150), (60, 60, 60), (150, 120, 90)]  # the clip's own before the shared one
+    (tmp_path / "pictures" / "c03.png").unlink()
+    again = reel_of(plan, tmp_path).image(200).getpixel(((area.x0 + area.x1) // 2, area.y0 + 40))
+    assert again == (90, 120, 150)
+
+
+@pytest.mark.parametrize(
+    ("matrix", "corner"),
+    [
+        # ISO/IEC 14496-12, 6.2.2: p' = a x + c y + tx, q' = b x + d y + ty. By hand: the stored top left corner (0, 0)
+        # comes to (tx, ty), which is the top right of a picture turned by a quarter with the clock ...
+        ((0, 1, -1, 0, 90, 0), "top right"),
+        ((0, -1, 1, 0, 0, 160), "bottom left"),  # ... against it
+        ((-1, 0, 0, -1, 160, 90), "bottom right"),  # ... and turned by half
+        ((1, 0, 0, 1, 0, 0), "top left"),
+    ],
+)
+def test_a_phones_turned_video_is_seen_upright(matrix: tuple[int, ...], corner: str, tmp_path: Path) -> None:
+    path = tmp_path / "clips" / "C02.mp4"
+    write_video(path, Fraction(24), [60] * 6, corner=220)
+    data = bytearray(path.read_bytes())
+    at = data.index(b"tkhd") + 4 + 40  # version 0: 40 bytes before the matrix, which is a b u, c d v, x y w
+    a, b, c, d, x, y = matrix
+    data[at : at + 36] = struct.pack(
+        ">9i", *(n << 16 for n in (a, b)), 0, *(n << 16 for n in (c, d)), 0, x << 16, y << 16, 1 << 30
+    )
+    path.write_bytes(data)
+    picture = reel_of(with_take(small_plan(), "C02", "clips/C02.mp4"), tmp_path).image(122)
+    area = WIDE.picture
+    wide, high = (90, 160) if 0 in matrix[:1] else (160, 90)
+    scale = min(area.width / wide, area.height / high)
+    left, top = area.x0 + (area.width - wide * scale) / 2, area.y0 + (area.height - high * scale) / 2
+    places = {
+        f"{row} {column}": picture.getpixel((int(left + x * wide * scale), int(top + y * high * scale)))[0]
+        for row, y in (("top", 0.12), ("bottom", 0.88))
+        for column, x in (("left", 0.12), ("right", 0.88))
+    }
+    assert max(places, key=lambda name: places[name]) == corner
+    assert sorted(places.values())[:3] == pytest.approx([60] * 3, abs=6)
+
+
 def test_a_take_that_flashes_is_held_and_said(tmp_path: Path) -> None:
     write_video(tmp_path / "clips" / "C02.mp4", Fraction(24), [20, 235] * 24)
     reel = reel_of(with_take(small_plan(), "C02", "clips/C02.mp4"), tmp_path, (116, 170))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from timing.dub.edition import make_edition
+from timing.dub.edition import MadeEdition, make_edition
 from timing.dub.texts import find_text, read_texts
 from timing.model.dub import Edition
 from timing.pipeline import Progress, make_plan
@@ -27,12 +27,12 @@ def edition(source: Path | str, language: str, out: Path | str | None = None) ->
     >>> made.lines[0].line.text, made.lines[0].verdict.value
     ('Wohin geht das Meer?', 'record it')
     """
-    return edition_of(open_source(Path(source)), language, None if out is None else Path(out))
+    return edition_of(open_source(Path(source)), language, None if out is None else Path(out)).edition
 
 
 def edition_of(
     source: Source, language: str, out: Path | None = None, progress: Progress | None = None, keep_ids: bool = False
-) -> Edition:
+) -> MadeEdition:
     """Return the edition of an opened source; with ``keep_ids`` its line numbers are remembered, as they are shown."""
     file = find_text(source, language)
     made = make_plan(source, out, progress, keep_ids)

@@ -1,7 +1,7 @@
-"""What an episode costs to generate, against what may be spent in a month, and where words could save.
+"""What an episode costs to generate, against what may be spent in a month.
 
 In: a plan. Out: :class:`BudgetReport`: rows by profile and speaker, sums, what each allowance of a month holds, hours
-of generating, savings. Money is in the user's own unit; a clip that nothing on the menu holds asks for nothing and is
+of generating. Money is in the user's own unit; a clip that nothing on the menu holds asks for nothing and is
 counted apart, and so is what has no price.
 """
 
@@ -13,7 +13,6 @@ from fractions import Fraction
 from math import ceil
 
 from timing.clips.queue import asked_for, takes_left
-from timing.clips.savings import Savings, make_savings
 from timing.model import Clip, Plan
 from timing.model.clock import Seconds
 from timing.model.month import Allowance, Month
@@ -72,11 +71,12 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Hours:
-    """How long a profile's generations run one after the other."""
+    """How long a profile's generations run one after the other; ``left`` of them are still to come."""
 
     profile: str
     generations: int
     minutes_each: Fraction
+    left: int
 
     @property
     def minutes(self) -> Fraction:
@@ -95,7 +95,6 @@ class BudgetReport:
     limits: tuple[Limit, ...]
     unpriced: tuple[tuple[str, Seconds], ...]
     hours: tuple[Hours, ...]
-    savings: Savings
     month: Month | None = None
 
     @property
@@ -171,7 +170,6 @@ def make_budget(plan: Plan) -> BudgetReport:
         tuple(_limits(plan)),
         tuple(sorted(unpriced.items())),
         tuple(_hours(plan)),
-        make_savings(plan),
         plan.month,
     )
 
@@ -230,9 +228,10 @@ def _limit(plan: Plan, allowance: Allowance, clips: Sequence[Clip]) -> Limit:
 
 
 def _hours(plan: Plan) -> list[Hours]:
-    found = []
+    found, asked = [], asked_for(plan)
     for profile in plan.settings.profiles.values():
-        count = sum(c.takes for c in plan.clips if c.profile == profile.name and c.ask is not None)
-        if profile.minutes_each is not None and count:
-            found.append(Hours(profile.name, count, profile.minutes_each))
+        own = [c for c in asked.clips if c.profile == profile.name and c.ask is not None]
+        if profile.minutes_each is not None and own:
+            left = sum(takes_left(asked, c) for c in own)
+            found.append(Hours(profile.name, sum(c.takes for c in own), profile.minutes_each, left))
     return found

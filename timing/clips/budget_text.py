@@ -12,7 +12,7 @@ from math import ceil
 from pathlib import Path
 
 from timing.clips.budget import BudgetReport, make_budget
-from timing.clips.savings import Savings
+from timing.clips.savings import Savings, make_savings
 from timing.model import Plan
 from timing.model.clock import Seconds
 
@@ -52,7 +52,7 @@ def budget_text(plan: Plan, folder: Path) -> dict[str, bytes]:
         out += ["", f"Nothing has a price: {_unpriced(report)}."]
     if report.sentence():
         out += ["", report.sentence()]
-    out += [*_month(report), *_hours(report), *_takes(plan), *_savings(report.savings, unit)]
+    out += [*_month(report), *_hours(report), *_takes(plan), *_savings(make_savings(plan), unit)]
     return {"budget.txt": ("\n".join(out) + "\n").encode()}
 
 
@@ -72,7 +72,8 @@ def _hours(report: BudgetReport) -> Iterator[str]:
     if report.hours:
         yield from ("", "How long generating takes, one after the other:")
     for h in report.hours:
-        yield f"  {h.profile}: {_time(h.minutes)} ({h.generations} generations of {_n(h.minutes_each)} min)"
+        told = f"  {h.profile}: {_time(h.minutes)} ({h.generations} generations of {_n(h.minutes_each)} min)"
+        yield told if h.left == h.generations else f"{told}; {_time(h.left * h.minutes_each)} of it still to come"
 
 
 def _takes(plan: Plan) -> Iterator[str]:

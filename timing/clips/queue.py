@@ -65,13 +65,13 @@ def first_pictures(plan: Plan) -> tuple[FirstPicture, ...]:
     found = []
     for name, (key, clips) in zip(names, groups.items(), strict=True):
         first = clips[0]
-        speakers = [c.speaker for c in clips if c.speaker]
+        speakers = [c.speaker for c in clips if c.speaker and not plan.line(c.line).is_off_camera]
         found.append(
             FirstPicture(
                 id=name,
                 who=", ".join(dict.fromkeys(speakers)),
                 scene=first.scene,
-                mouth=_mouth(clips),
+                mouth=_mouth([c for c in clips if not plan.line(c.line).is_off_camera]),
                 clips=tuple(c.id for c in clips),
                 longest=max((c.ask or c.need for c in clips), default=Fraction(0)),
                 text=first.text if key[0] == "passage" else "",
@@ -114,6 +114,8 @@ def _start(plan: Plan, clip: Clip) -> tuple[object, ...]:
     line = plan.line(clip.line)
     if line.still:
         return ("note", line.still.casefold())
+    if line.is_off_camera:
+        return ("passage", clip.id)
     if clip.kind is LineKind.SUNG:
         return ("song", clip.scene, clip.speaker)
     return ("speaker", clip.scene, clip.speaker) if clip.speaker else ("passage", clip.id)

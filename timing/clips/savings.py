@@ -202,11 +202,12 @@ def _asks(plan: Plan, line: PlanLine, profile: ClipProfile) -> list[Seconds] | N
     """Return what would be asked for with a profile, None where it does not hold the line."""
     if line.kind is LineKind.PICTURE:
         return [ask for _, ask in split_picture(line.length, profile)]
+    stretch = planning_stretch(line, plan.settings)
+    if whole := profile.ask_for(profile.head + line.length * stretch + profile.tail):
+        return [whole]  # the fewest clips there can be: no need to look for cuts
     song = next((s for s in plan.songs if s.id == line.song), None)
-    parts = split_words(
-        [w.start for w in line.words], [w.end for w in line.words], cut_places(line, song), profile,
-        planning_stretch(line, plan.settings),
-    )  # fmt: skip
+    starts, ends = [w.start for w in line.words], [w.end for w in line.words]
+    parts = split_words(starts, ends, cut_places(line, song), profile, stretch)
     asks = [part.ask for part in parts if part.ask is not None]
     return asks if len(asks) == len(parts) else None
 

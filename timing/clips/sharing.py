@@ -80,6 +80,7 @@ def may_share(a: PlanLine, b: PlanLine, settings: EpisodeSettings) -> bool:
         a.kind is b.kind
         and a.kind is not LineKind.PICTURE
         and (a.speaker, a.scene, a.song, a.still) == (b.speaker, b.scene, b.song, b.still)
+        and a.is_off_camera == b.is_off_camera
         and not (a.is_dual or b.is_dual)
         and settings.profile_of(a) == settings.profile_of(b)
     )

@@ -15,11 +15,11 @@ from timing.commands.options import (
     json_option,
     out_option,
     print_json,
-    progress_bar,
     say_stopped,
     source_argument,
     strict_option,
 )
+from timing.commands.progress import busy
 from timing.delivery.matching import FOLDER_NAME
 from timing.memory.clips import ASKED
 from timing.model import LineKind
@@ -74,8 +74,11 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 
     opened = open_source(source)
     say_stopped(opened, out)
+    if not opened.is_lone_script:
+        read_memory(opened.folder)  # a slip in clips.toml is said before anything else is missing
     _expect_clips(opened)
-    made = make_plan(opened, out, progress_bar(), keep_ids=True)
+    with busy("checking the clips") as bar:
+        made = make_plan(opened, out, bar, keep_ids=True)
     plan, checks = made.plan, made.checks
     failed: OutputError | None = None
     try:

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from timing.commands.findings import print_findings
 from timing.commands.options import (
     clipped,
+    cut_option,
     finish,
     force_option,
     json_option,
     out_option,
     print_json,
-    progress_bar,
     source_argument,
     strict_option,
 )
+from timing.commands.progress import busy
 from timing.model import Finding
 from timing.model.dub import DubLine, Edition, Verdict
+
+if TYPE_CHECKING:
+    from timing.dub.edition import MadeEdition
 
 MOST_TO_RECORD = 8
 
@@ -28,18 +34,26 @@ MOST_TO_RECORD = 8
 @source_argument
 @click.argument("language")
 @out_option
+@cut_option
 @json_option
 @strict_option
 @force_option
 @click.pass_context
 def command(
-    ctx: click.Context, source: Path, language: str, out: Path | None, as_json: bool, strict: bool, force: bool
+    ctx: click.Context,
+    source: Path,
+    language: str,
+    out: Path | None,
+    cut: Path | None,
+    as_json: bool,
+    strict: bool,
+    force: bool,
 ) -> None:
     """Hold the words of SOURCE in another LANGUAGE (pt, German, fr_FR) against the clips that exist.
 
     The words lie beside the script: script.pt.fountain or script.pt.txt with the same cues in the same order, or
     lines.pt.csv with two columns, id and text. Everything goes to out/pt. Readings in recordings.pt/ take the place of
-    estimates.
+    estimates. Where there is a real cut, windows, captions and sheets are those of the cut.
 
     \b
     fits       not one in twenty like it would be too long, and it is likely not short
@@ -51,16 +65,18 @@ def command(
     from timing.dub.outputs import write_edition
     from timing.script.source import open_source
 
-    opened = open_source(source)
-    edition = edition_of(opened, language, out, progress_bar(), keep_ids=True)
-    paths = write_edition(edition, out or opened.default_out, force)
+    opened = replace(open_source(source), cut=cut)
+    with busy("making the plan") as bar:
+        made = edition_of(opened, language, out, bar, keep_ids=True)
+        edition = made.edition
+        paths = write_edition(edition, out or opened.default_out, force)
     found = edition_findings(edition)
     if as_json:
         from timing.export.dub import edition_json
 
         print_json(edition_json(edition))
     else:
-        click.echo("\n".join(table(edition)))
+        click.echo("\n".join([*table(edition), *_readings(made)]))
         click.echo(f"written to {paths[0].parent}: {', '.join(_names(paths))}", err=True)
         if found:
             click.echo("", err=True)
@@ -94,6 +110,18 @@ def table(edition: Edition) -> list[str]:
         more = f" and {len(first) - MOST_TO_RECORD} more" if len(first) > MOST_TO_RECORD else ""
         rows.append(f"Record first, the riskiest first: {', '.join(first[:MOST_TO_RECORD])}{more}.")
     return rows + _new_clips(edition)
+
+
+def _readings(made: MadeEdition) -> list[str]:
+    """Return what the edition's recordings hold: placed, unsure, left over, as ``timing listen`` says it."""
+    if made.heard is None:
+        return []
+    from timing.commands.listen import told
+    from timing.dub.windows import of_script
+    from timing.recording.three_lists import three_lists
+
+    words = {of_script(d.id): " ".join(w.spoken.casefold() for w in d.line.words) for d in made.edition.lines}
+    return told(three_lists(made.heard, list(words.items())), made.heard, len(words))
 
 
 def _new_clips(edition: Edition) -> list[str]:

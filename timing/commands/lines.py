@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from timing.clips.plan import clip_id
 from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
@@ -17,12 +18,12 @@ from timing.commands.options import (
     language_option,
     out_option,
     print_json,
-    progress_bar,
     say_stopped,
     source_argument,
     strict_option,
     with_language,
 )
+from timing.commands.progress import busy
 from timing.commands.series import used
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
@@ -90,10 +91,11 @@ def _planned(source: Source, out: Path | None) -> Plan:
 
     keep = not source.is_lone_script or (source.memory_folder / FILE_NAME).exists()
     try:
-        return make_plan(source, out, progress_bar(), keep).plan
+        with busy("making the plan") as bar:
+            return make_plan(source, out, bar, keep).plan
     except OutputError as error:  # a folder that can only be read can still be listed
         click.echo(f"the line numbers are not kept: {error}", err=True)
-        return make_plan(source, out, progress_bar()).plan
+        return make_plan(source, out).plan
 
 
 def _kind_of_finding(typed: str) -> str | None:
@@ -116,7 +118,7 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
     for line in plan.lines:
         own = clips.get(line.id, [])
         asks = "+".join(figure(c.ask) for c in own)
-        name = own[0].id.split(".")[0] if own else "-"
+        name = own[0].id.split(".")[0] if own else f"on {clip_id(line.over)}" if line.over else "-"
         flag = (
             "!" if any(f.code in (FindingCode.TOO_LONG, FindingCode.NO_LENGTH_HOLDS_IT) for f in line.findings) else " "
         )
@@ -127,7 +129,7 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
         )
     totals = plan.totals
     empty = sum(end - start for start, end in plan.gaps)
-    paused = sum((n.length for n in plan.lines if n.words), Seconds(0)) - totals.speech
+    paused = sum((n.length for n in plan.lines if n.words and not n.over), Seconds(0)) - totals.speech
     if paused >= Seconds(1, 20):
         rows += ["", f"{float(paused):.1f} s of the seconds above are pauses where a line is cut: in no clip's speech."]
     timed = [line.id for line in plan.lines if line.delivered]

@@ -15,12 +15,12 @@ from timing.commands.options import (
     json_option,
     out_option,
     print_json,
-    progress_bar,
     say_stopped,
     source_argument,
     strict_option,
 )
-from timing.model import Finding, LineKind, PlanLine
+from timing.commands.progress import busy
+from timing.model import Finding, LineKind, Origin, PlanLine, TimedLine
 from timing.model.as_json import decimal_s, finding_json
 from timing.model.clock import Seconds
 from timing.recording.results import Take
@@ -53,7 +53,8 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
 
     opened = open_source(source)
     say_stopped(opened, out)
-    made = make_plan(opened, out, progress_bar(), keep_ids=True)
+    with busy("listening") as bar:
+        made = make_plan(opened, out, bar, keep_ids=True)
     if made.heard is None:
         raise InputError('has no recordings; put them into a folder "recordings" beside the script', opened.folder)
     teach(opened, made)
@@ -99,7 +100,7 @@ def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str
                 continue
             if take.is_chosen:
                 flag = "!" if timed.findings else " "
-                head = f"{line.id:<5} {float(timed.length):>7.2f} {change:>7} {_percent(timed.confidence):>5}"
+                head = f"{line.id:<5} {float(timed.length):>7.2f} {change:>7} {_percent(_sure(take, timed)):>5}"
                 rows.append(f"{head} {flag}*{clipped(take.name, 32)} {clipped(line.text, 17)}".rstrip())
             else:
                 length = f"{float(take.end - take.start):.2f}" if take.is_complete else "begun"
@@ -117,6 +118,13 @@ def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str
     return rows
 
 
+def _sure(take: Take, timed: TimedLine) -> float | None:
+    """Return how sure a line is: that the reading is this line's, and that its words fit; the lesser of the two."""
+    if timed.origin is Origin.PINNED or timed.confidence is None:
+        return timed.confidence
+    return min(take.confidence, timed.confidence)
+
+
 def _words(line: PlanLine) -> str:
     return " ".join(word.spoken.casefold() for word in line.words)
 
@@ -125,7 +133,7 @@ def told(lists: ThreeLists, heard: Heard, count: int) -> list[str]:
     """Return the three lists in words, with the row to write where something is to be decided."""
     from timing.recording.three_lists import label_file, label_row
 
-    rows = ["", f"placed ({len(lists.placed)} of {count}): {', '.join(lists.placed) or 'none'}"]
+    rows = [*_obeyed(heard), "", f"placed ({len(lists.placed)} of {count}): {', '.join(lists.placed) or 'none'}"]
     rows.append(
         f"unsure ({len(lists.unsure)})" + (": write the row that is right, and it is settled" * bool(lists.unsure))
     )
@@ -147,6 +155,19 @@ def told(lists: ThreeLists, heard: Heard, count: int) -> list[str]:
             rows.append(
                 f"    if it is line {line_id}, {label_file(left.file)}:  {label_row(left.start, left.end, line_id)}"
             )
+    return rows
+
+
+def _obeyed(heard: Heard) -> list[str]:
+    """Return the rows of label files that were followed: where each stands, and what it says."""
+    if not heard.obeyed:
+        return []
+    rows = ["", f"as you wrote ({len(heard.obeyed)})"]
+    for line_id, label in heard.obeyed:
+        is_line = label.text.partition(":")[0].strip() == line_id
+        what = f"line {line_id}" if is_line else f"“{label.text}” in line {line_id}"
+        until = f" to {float(label.end):.3f}" if label.end > label.start else ""
+        rows.append(f"  {label.where}: {what}, {float(label.start):.3f}{until} s")
     return rows
 
 
@@ -179,6 +200,15 @@ def as_values(
                         "complete": take.is_complete,
                         "chosen": take.is_chosen,
                         "confidence": take.confidence,
+                        "instead": [
+                            {
+                                "line": r.line_id,
+                                "start_s": decimal_s(r.start),
+                                "end_s": decimal_s(r.end),
+                                "confidence": r.confidence,
+                            }
+                            for r in take.rivals
+                        ],
                     }
                     for take in heard.takes
                     if take.line_id == line.id
@@ -208,6 +238,16 @@ def as_values(
                 "nearest": list(left.nearest),
             }
             for left in lists.left_over
+        ],
+        "obeyed": [
+            {
+                "where": str(label.where),
+                "line": line_id,
+                "text": label.text,
+                "start_s": decimal_s(label.start),
+                "end_s": decimal_s(label.end),
+            }
+            for line_id, label in heard.obeyed
         ],
         "findings": [finding_json(f) for f in heard.findings],
     }

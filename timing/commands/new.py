@@ -20,6 +20,7 @@ Title: {title}
 INT. SOMEWHERE - DAY
 
 [[3 s]]
+[[picture wide]]
 What the picture shows before anybody speaks.
 
 {first}

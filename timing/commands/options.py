@@ -86,19 +86,6 @@ def all_findings(plan: Plan) -> list[tuple[str, Finding]]:
     return found + [("", f) for f in plan.findings]
 
 
-def progress_bar() -> Callable[[float, str], None] | None:
-    """Return a progress display for long work, None when standard error is not a terminal."""
-    if sys.stderr is None or not sys.stderr.isatty():
-        return None
-
-    def show(share: float, what: str) -> None:
-        done = int(20 * min(max(share, 0.0), 1.0))
-        line = f"\r[{'#' * done}{'.' * (20 - done)}] {what}"
-        click.echo(line[:78].ljust(78) if share < 1 else "\r" + " " * 78 + "\r", err=True, nl=False)
-
-    return show
-
-
 def as_typed(path: Path) -> str:
     """Return a path as it is typed in a command: in quotes where a shell would take it apart.
 

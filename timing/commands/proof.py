@@ -12,11 +12,11 @@ from timing.commands.options import (
     force_option,
     language_option,
     out_option,
-    progress_bar,
     say_stopped,
     source_argument,
     with_language,
 )
+from timing.commands.progress import busy
 
 FILE_NAME = "proof.html"
 
@@ -44,8 +44,9 @@ def command(source: Path, out: Path | None, language: str | None, cut: Path | No
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])
-    made = make_plan(opened, out, progress_bar(), keep_ids=True)
-    page, notes = proof_page(made.plan, opened.folder, made.heard)
+    with busy("making the page") as bar:
+        made = make_plan(opened, out, bar, keep_ids=True)
+        page, notes = proof_page(made.plan, opened.folder, made.heard)
     (path,) = write_outputs(folder, {FILE_NAME: page}, force)
     click.echo(f"written to {path}: open it in a browser")
     for note in notes:

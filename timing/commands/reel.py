@@ -12,11 +12,11 @@ from timing.commands.options import (
     force_option,
     language_option,
     out_option,
-    progress_bar,
     say_stopped,
     source_argument,
     with_language,
 )
+from timing.commands.progress import busy
 from timing.model.clock import Seconds
 
 FILE_NAME = "reel.mp4"
@@ -56,7 +56,8 @@ def command(
 
     Every frame shows the clip, who speaks, the seconds asked for, where the times come from, the words with the
     syllable that is heard, and the numbers as on paper. The clip's take is seen if there is one, else its still in
-    pictures/ (C05.png), else a card. What nobody has recorded runs silently at its estimated pace and says ~.
+    pictures/ (C05.png, or the first picture it starts from as pictures.csv names it, tansy-rock.png), else a card.
+    What nobody has recorded runs silently at its estimated pace and says ~.
     """
     from timing.pipeline import make_plan
     from timing.plain.files import refuse_foreign, write_outputs
@@ -69,10 +70,11 @@ def command(
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])
-    bar = progress_bar()
-    plan = make_plan(opened, out, bar, keep_ids=True).plan.shown
-    reel = Reel(plan, opened.folder, stretches(plan, clips, begin, end), tall)
-    (path,) = write_outputs(folder, {FILE_NAME: reel.film(bar)}, force)
+    with busy("making the plan") as bar:
+        plan = make_plan(opened, out, bar, keep_ids=True).plan.shown
+    with busy("filming") as bar:
+        reel = Reel(plan, opened.folder, stretches(plan, clips, begin, end), tall)
+        (path,) = write_outputs(folder, {FILE_NAME: reel.film(bar)}, force)
     seconds = float(reel.frames / plan.rate.fps)
     click.echo(f"written to {path}: {reel.frames} frames at {plan.rate} a second, {seconds:.1f} s")
     for note in reel.notes:

@@ -19,19 +19,17 @@ from timing.commands.options import (
     language_option,
     out_option,
     print_json,
-    progress_bar,
     say_stopped,
     source_argument,
     strict_option,
     with_language,
 )
-from timing.model.settings import FEWEST_ROWS, MOST_ROWS, EpisodeSettings, SheetSettings
+from timing.commands.progress import busy, echo
+from timing.model.settings import FEWEST_ROWS, MOST_ROWS, SHEET_PARTS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
 from timing.plain.errors import OutputError
 from timing.plain.figures import figure
 from timing.script.source import Source
-
-PARTS = ("clips", "strips", "frames", "bars", "lines")
 
 
 @click.command("sheet")
@@ -48,7 +46,7 @@ PARTS = ("clips", "strips", "frames", "bars", "lines")
 @click.option(
     "--rows", type=click.IntRange(FEWEST_ROWS, MOST_ROWS), help="Frame rows in one panel, in place of what fits."
 )
-@click.option("--parts", help=f"What to print, separated by commas: {', '.join(PARTS)}.")
+@click.option("--parts", help=f"What to print, separated by commas: {', '.join(SHEET_PARTS)}.")
 @click.option("--clip", "clips", multiple=True, help="Print only this clip (may be repeated).")
 @click.option("--speaker", "speakers", multiple=True, help="Print only this speaker (may be repeated).")
 @click.option("--scene", "scenes", multiple=True, help="Print only scenes whose heading holds this (may be repeated).")
@@ -94,7 +92,7 @@ def command(
         only_scenes=scenes or sheet.only_scenes,
         every_frame=every_frame or sheet.every_frame,
     )
-    made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else click.echo)
+    made, written = run(opened, sheet, out, force=force, png=png, tell=None if as_json else echo)
     report(made, written, as_json)
     if written.failed:  # the episode folder can only be read, say: what was made is told before
         raise written.failed
@@ -118,9 +116,12 @@ def run(
 
     settings: EpisodeSettings = replace(source.settings, sheet=sheet)
     source = replace(source, settings=settings)
-    made = make_plan(source, out, progress_bar(), keep_ids=True)
+    with busy("making the plan") as bar:
+        made = make_plan(source, out, bar, keep_ids=True)
     made, left, failed = _counted(source, made)
-    written = write_plan(made.plan, out or source.default_out, source.folder, made.previous, force, png, tell)
+    with busy("drawing the sheets"):
+        folder = out or source.default_out
+        written = write_plan(made.plan, folder, source.folder, made.previous, force, png, tell)
     told = [*written.reprint, *_budget(made)]
     try:
         told += _requests(source, made)
@@ -203,7 +204,7 @@ def _unread(made: Made) -> list[str]:
 
 def _parts(text: str) -> tuple[str, ...]:
     wanted = tuple(part.strip().lower() for part in text.split(",") if part.strip())
-    wrong = [part for part in wanted if part not in PARTS]
+    wrong = [part for part in wanted if part not in SHEET_PARTS]
     if wrong or not wanted:
-        raise click.BadParameter(f'"{", ".join(wrong) or text}" is no part; choose from {", ".join(PARTS)}')
+        raise click.BadParameter(f'"{", ".join(wrong) or text}" is no part; choose from {", ".join(SHEET_PARTS)}')
     return wanted

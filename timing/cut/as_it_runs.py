@@ -23,10 +23,10 @@ from timing.model import (
     PlanLine,
     Sounding,
     TimedLine,
-    TimedWord,
     Totals,
 )
 from timing.model.clock import FrameRate, Seconds
+from timing.model.cut import numbered
 
 HALF = Fraction(1, 2)
 Framed = Callable[[TimedLine, FrameRate], TimedLine]
@@ -69,15 +69,16 @@ def _lines(
     for clip in followed.plan.clips:
         for line_id in clip.lines or (clip.line,):
             of_line[line_id].append(clip.id)
-    runs = _runs(followed.said)
+    runs, planned = _runs(followed.said), followed.soundings
     lines: list[PlanLine] = []
     heard: list[Sounding] = []
     places: dict[str, list[Place]] = defaultdict(list)
     for line in followed.plan.lines:
         for number, run in enumerate(runs.get(line.id, ()), 1):
-            line_id = line.id if number == 1 else f"{line.id} ({number})"
+            line_id = numbered(line.id, number)
+            run = [_with_file(said, planned.get(line.id, ())) for said in run]
             lines.append(_line(followed.plan, line, line_id, run, framed))
-            heard += _soundings(followed.soundings.get(line.id, ()), line, line_id, run)
+            heard += (followed.plan.in_its_voice(one) for one in _soundings(line, line_id, run))
             for at, said in enumerate(run):
                 for clip_id in [said.clip] if said.clip else of_line[line.id]:
                     places[clip_id].append((said.word.start, said.word.end, line_id, at))
@@ -105,13 +106,14 @@ def _line(plan: Plan, line: PlanLine, line_id: str, run: Sequence[Said], framed:
     timed = framed(TimedLine(words, line.origin, length, length), plan.rate)
     offsets = {(said.file, said.file_at - said.word.start) for said in run}
     file, offset = next(iter(offsets)) if len(offsets) == 1 else (None, Fraction(0))
-    # Corrections are written on a file's clock: a line that is put together has none.
-    take = file if file is not None and not line.song else None
+    # Corrections are written on a file's clock, and for a line: one that is put together or heard again has none.
+    take = file if file is not None and not line.song and line_id == line.id else None
     whole = len(run) == len(line.words)
     return replace(
         line, id=line_id, text=line.text if whole else _text(line, [said.index for said in run]), words=timed.words,
         start=timed.start, end=timed.end, low=length, high=length, take=take,
         take_start=None if take is None else timed.start + offset,
+        delivered=line.delivered if line_id == line.id else (),
         start_frame=timed.syllables[0].start_frame or 0, end_frame=timed.syllables[-1].end_frame or 0,
     )  # fmt: skip
 
@@ -129,29 +131,27 @@ def _text(line: PlanLine, kept: Sequence[int]) -> str:
     return "".join(line.text[places[n] : places[n + 1]] for n in kept).strip()
 
 
-def _soundings(planned: Sequence[Sounding], line: PlanLine, line_id: str, run: Sequence[Said]) -> list[Sounding]:
-    """Return what is heard of a line: its files where they are known, else the plan's own recording of those words."""
-    if line.song:
-        return []
+def _with_file(said: Said, planned: Sequence[Sounding]) -> Said:
+    """Return a word with the file that it is heard from: its own, else the plan's recording of it, if there is one."""
+    if said.file is not None:
+        return said
+    own = next((s for s in planned if s.start <= said.planned < s.start + s.length), None)
+    return said if own is None else replace(said, file=own.file, file_at=own.file_start + said.planned - own.start)
+
+
+def _soundings(line: PlanLine, line_id: str, run: Sequence[Said]) -> list[Sounding]:
+    """Return what is heard of a line, a stretch of a file for words that lie there as they do here."""
     found: list[Sounding] = []
-    for said in run:
-        file, at = said.file, said.file_at
-        if file is None:
-            own = next((s for s in planned if _holds(s, line.words[said.index])), None)
-            if own is None:
-                continue
-            file, at = own.file, own.file_start + line.words[said.index].start - own.start
+    for said in run if not line.song else ():
+        if said.file is None:
+            continue
         start, end = said.word.start, said.word.end
         last = found[-1] if found else None
-        if last and last.file == file and last.file_start - last.start == at - start:
+        if last and last.file == said.file and last.file_start - last.start == said.file_at - start:
             found[-1] = replace(last, length=end - last.start)
         else:
-            found.append(Sounding(line_id, file, at, start, end - start))
+            found.append(Sounding(line_id, said.file, said.file_at, start, end - start))
     return found
-
-
-def _holds(sounding: Sounding, word: TimedWord) -> bool:
-    return sounding.start <= word.start and word.end <= sounding.start + sounding.length
 
 
 class _Seen:
@@ -174,8 +174,7 @@ class _Seen:
         if clip is None:
             return
         self._counts[clip.id] += 1
-        number = self._counts[clip.id]
-        clip_id = clip.id if number == 1 else f"{clip.id} ({number})"
+        clip_id = numbered(clip.id, self._counts[clip.id])
         words = [place for place in self.places.get(clip.id, ()) if place[0] < event.end and place[1] > event.start]
         shown = self._speaking(clip, clip_id, event, words) if words else self._silent(clip, clip_id, event)
         self.clips.append(shown)

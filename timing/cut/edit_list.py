@@ -29,7 +29,8 @@ LONGEST_LINE = 1000
 PRE_ROLL = 60  # seconds; an edit that begins within a minute of a whole hour begins at that hour (our own choice)
 BLACK = "BL"
 _CODE = r"(\d{1,2}[:;.,]\d{1,2}[:;.,]\d{1,2}[:;.,]\d{1,3})"
-_TRACK = r"(?:NONE|BOTH|B|(?:V\d*|AA|A\d*)(?:[/,+&]?(?:V\d*|AA|A\d*))*)"
+# Bounded, so that no line can be matched in very many ways.
+_TRACK = r"(?:NONE|BOTH|B|(?:V\d{0,2}|AA|A\d{0,2})(?:[/,+&]?(?:V\d{0,2}|AA|A\d{0,2})){0,8})"
 _EVENT = re.compile(
     rf"\s*(?P<number>\d{{1,6}}[A-Z]?)\s+(?:(?P<reel>\S.{{0,200}}?)\s+)?(?P<tracks>{_TRACK})\s+"
     rf"(?P<cut>C|D|W\s?\d{{0,3}}|K\s*[BO]?)(?:\s+(?P<length>\d{{1,4}}))?\s+{_CODE}\s+{_CODE}\s+{_CODE}\s+{_CODE}\s*",
@@ -100,9 +101,9 @@ def _parsed(text: str, path: str) -> tuple[list[_Event], str | None]:
     events: list[_Event] = []
     is_drop, said = False, None
     for number, line in enumerate(re.split(r"\r\n|\r|\n", text), 1):
-        line = line.expandtabs(1).rstrip()[:LONGEST_LINE]
-        plain = line.strip()
-        if match := _EVENT.fullmatch(line):
+        raw = line[:LONGEST_LINE].strip()
+        plain = " ".join(raw.split())
+        if match := _EVENT.fullmatch(plain):
             if len(events) == MOST_EVENTS:
                 raise InputError(f"has more than {MOST_EVENTS:,} events", path, number)
             length = match["length"]
@@ -113,7 +114,7 @@ def _parsed(text: str, path: str) -> tuple[list[_Event], str | None]:
                     match.groups()[-4:], is_drop,
                 )
             )  # fmt: skip
-        elif _LIKE_EVENT.match(line):
+        elif _LIKE_EVENT.match(plain):
             raise InputError(
                 f"this event is not understood: “{plain[:80]}”; it needs number, reel, track, C or D or W, and four "
                 "time codes",
@@ -136,7 +137,7 @@ def _parsed(text: str, path: str) -> tuple[list[_Event], str | None]:
             (near or events)[-1].fps = Fraction(match["fps"])
         elif events and plain.upper().startswith("M2"):
             raise InputError(f"this speed change is not understood: “{plain[:80]}”", path, number)
-        elif events and (match := _NAMED.fullmatch(plain)) and match["name"].strip():
+        elif events and (match := _NAMED.fullmatch(raw)) and match["name"].strip():
             key = " ".join(match["key"].upper().split())
             events[-1].names.append((key, match["name"].strip()))
     return events, said

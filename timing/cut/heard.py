@@ -8,7 +8,7 @@ followed in it.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
@@ -28,13 +28,15 @@ from timing.model import (
     TimedWord,
 )
 from timing.model.clock import Seconds
+from timing.model.cut import numbered
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
     """One word as it is heard in the cut: ``index`` in its line, ``left`` the share of it that is left.
 
-    ``file_at`` is where it begins in ``file``; None where the plan's own recording is heard.
+    ``file_at`` is where it begins in ``file``, ``planned`` where on the plan's clock; no ``file``: the plan's own
+    recording is heard.
     """
 
     line: str
@@ -45,6 +47,7 @@ class Said:
     clip: str | None = None
     file: str | None = None
     file_at: Seconds = Fraction(0)
+    planned: Seconds = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,15 +62,19 @@ class Piece:
     file: str | None = None
     file_begins: Seconds = Fraction(0)  # on the words' clock
 
-    def said(self) -> Iterator[Said]:
+    def said(self, slack: Seconds) -> Iterator[Said]:
+        """Yield the words that are heard in it, wholly or in part; ``slack`` is half a frame."""
         for line_id, index, word in self.words:
             start, end = word.start - self.at + self.start, word.end - self.at + self.start
-            first, last = max(start, self.start), min(end, self.end)
+            # Edges lie on frames, speech does not: half a frame over an edge is rounding, not an edit.
+            first = start if self.start - slack <= start else self.start
+            last = end if end <= self.end + slack else self.end
             if first < last:
                 kept = _between(word, first, last)
                 left = (last - first) / (end - start)
-                file_at = first - self.start + self.at - self.file_begins
-                yield Said(line_id, index, kept, left, end - start - last + first, self.clip, self.file, file_at)
+                planned = first - self.start + self.at
+                gone, file_at = end - start - last + first, planned - self.file_begins
+                yield Said(line_id, index, kept, left, gone, self.clip, self.file, file_at, planned)
 
 
 @dataclass(frozen=True)
@@ -104,7 +111,9 @@ def followed(plan: Plan, cut: Cut, checks: Sequence[Check]) -> Followed:
     """Return where everything that the plan lets hear is heard in the cut."""
     songs, shifts, sung = _songs(plan, cut)
     pieces = [*_spoken(plan, cut, checks), *sung]
-    heard = sorted((said for piece in pieces for said in piece.said()), key=lambda s: (s.word.start, s.line, s.index))
+    slack = 1 / (2 * plan.rate.fps)
+    said = (one for piece in pieces for one in piece.said(slack))
+    heard = sorted(said, key=lambda s: (s.word.start, s.line, s.index))
     return Followed(plan, cut, tuple(heard), songs, shifts)
 
 
@@ -114,12 +123,15 @@ def _spoken(plan: Plan, cut: Cut, checks: Sequence[Check]) -> list[Piece]:
     planned = soundings_by_line(plan)
     verdicts = {check.file: check for check in checks}
     found: dict[tuple[object, ...], Piece] = {}
+    recorded = {event.file for event in cut.events if event.clip is None and event.is_heard and event.is_followed}
     for event in cut.events:
-        if not (event.is_heard and event.is_followed):
-            continue
         clip = clips.get(event.clip or "")
         pieces = []
-        if clip is not None and clip.kind is LineKind.SPOKEN:
+        if clip is not None and clip.kind is LineKind.PICTURE and event.is_seen and event.is_followed:
+            pieces = _over_picture(plan, clip, event, recorded)
+        elif not (event.is_heard and event.is_followed):
+            continue
+        elif clip is not None and clip.kind is LineKind.SPOKEN:
             pieces = [_of_clip(plan, lines, clip, event, verdicts.get(event.file or ""))]
         elif clip is None and event.file is not None:
             pieces = _of_recording(plan, planned, event)
@@ -143,11 +155,21 @@ def _of_clip(plan: Plan, lines: Mapping[str, PlanLine], clip: Clip, event: CutEv
         words = tuple((line_id, n, word) for (line_id, n), word in zip(places, heard, strict=True))
         return Piece(event.start, event.end, event.source, words, clip.id, event.file)
     begins = plan.file_begins(clip)
+    if is_own and back is not None and back.speech_start is not None:
+        begins = clip.speech_start - back.speech_start
     words = tuple((line_id, n, lines[line_id].words[n]) for line_id, n in places)
     at = clip_laid_at(plan, clip) + event.source
     return Piece(
         event.start, event.end, at, words, clip.id, event.file if is_own else None, begins
     )  # fmt: skip
+
+
+def _over_picture(plan: Plan, clip: Clip, event: CutEvent, recorded: Set[str | None]) -> list[Piece]:
+    """Return the voices off camera of a passage, which go with its picture where no track has their recording."""
+    lines = [line for line in plan.lines if line.over == clip.line and line.take not in recorded - {None}]
+    words = tuple((line.id, n, word) for line in lines for n, word in enumerate(line.words))
+    at = clip_laid_at(plan, clip) + event.source
+    return [Piece(event.start, event.end, at, words)] if words else []
 
 
 def _of_recording(plan: Plan, planned: Mapping[str, Sequence[Sounding]], event: CutEvent) -> list[Piece]:
@@ -214,7 +236,7 @@ def _stretch(song: Song, start: Seconds, end: Seconds, by: Seconds, number: int)
     inside = [m + by for m in song.beats if start <= m + by < end]
     bars = [m + by for m in song.downbeats if start <= m + by < end]
     return replace(
-        song, id=song.id if number == 1 else f"{song.id} ({number})", start=song.start + by, end=end,
+        song, id=numbered(song.id, number), start=song.start + by, end=end,
         beats=tuple(inside), downbeats=tuple(bars), findings=(), heard_from=start,
     )  # fmt: skip
 

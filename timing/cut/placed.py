@@ -7,14 +7,15 @@ clip, ask for frames that are not there, or count otherwise.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from timing.cut.laid import clip_laid_at
 from timing.cut.listed import CutList, Listed
 from timing.cut.matching import Known, Sources
 from timing.delivery.verdict import Check
-from timing.model import Cut, CutEvent, Finding, Media, Plan, Where
+from timing.model import Clip, Cut, CutEvent, Finding, Media, Plan, Where
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 
@@ -35,8 +36,9 @@ def placed(listed: CutList, plan: Plan, checks: Sequence[Check], media_of: Media
     if strange:
         findings.append(_unknown(strange, listed.file))
     events = []
+    clips = {clip.id: clip for clip in plan.clips}
     for event, what in zip(listed.events, known, strict=True):
-        one, found = _event(event, what, plan, media_of, listed)
+        one, found = _event(event, what, plan, clips, media_of, listed)
         events.append(one)
         findings += found
     frames = plan.rate.frame_at(listed.length)
@@ -54,16 +56,17 @@ def _unknown(names: Sequence[str], path: str) -> Finding:
 
 
 def _event(
-    event: Listed, known: Known, plan: Plan, media_of: MediaOf, listed: CutList
+    event: Listed, known: Known, plan: Plan, clips: Mapping[str, Clip], media_of: MediaOf, listed: CutList
 ) -> tuple[CutEvent, list[Finding]]:
     rate, found = plan.rate, []
     file = known.file or known.recording
     source, is_followed = event.source - (event.source_zero or 0), event.speed == 1
     if known.clip is not None and is_followed:
-        media = media_of(file) if file else None
+        own_file = known.voice.file if known.voice else file
+        media = media_of(own_file) if own_file else None
         length = media.seconds if media and media.seconds else None
         if length is None:
-            clip = next(c for c in plan.clips if c.id == known.clip)
+            clip = clips[known.clip]
             length = clip.ask if clip.ask is not None else clip.need
             length = max(length, clip.end - clip.start + clip.head)
         inside = _inside(event, media, length, listed, plan)
@@ -75,11 +78,14 @@ def _event(
             facts = {"clip": known.clip, "file": file or ""}
             found.append(Finding(FindingCode.CUT_OUTSIDE, message, facts, Where(listed.file)))
         else:
-            source = inside
+            source = inside if known.voice is None else known.voice.in_clip(inside)
+    planned = None
+    if known.clip is not None and is_followed:
+        planned = clip_laid_at(plan, clips[known.clip]) + source
     return CutEvent(
         event.name, event.start, event.end, rate.frame_at(event.start), rate.frame_at(event.end), source, known.clip,
         file, event.line_id if known.recording else None, known.song, event.is_seen, event.is_heard, is_followed,
-        event.layer,
+        event.layer, planned,
     ), found  # fmt: skip
 
 
@@ -163,8 +169,11 @@ def _merged(stretches: Sequence[tuple[Seconds, Seconds]]) -> list[tuple[Seconds,
 
 
 def _part(event: CutEvent, start: Seconds, end: Seconds, plan: Plan) -> CutEvent:
-    frame_at, source = plan.rate.frame_at, event.source + start - event.start
-    return replace(event, start=start, end=end, source=source, start_frame=frame_at(start), end_frame=frame_at(end))
+    frame_at, by = plan.rate.frame_at, start - event.start
+    return replace(
+        event, start=start, end=end, source=event.source + by, start_frame=frame_at(start), end_frame=frame_at(end),
+        planned=None if event.planned is None else event.planned + by,
+    )  # fmt: skip
 
 
 def _joined(events: Sequence[CutEvent]) -> list[CutEvent]:

@@ -13,6 +13,7 @@ from timing.cut.heard import Followed
 from timing.cut.laid import clip_laid_at
 from timing.model import Clip, CutEvent, Finding, LineKind, Plan, Where
 from timing.model.clock import Seconds
+from timing.model.cut import without_number
 from timing.model.findings import FindingCode
 from timing.plain.words import bare
 
@@ -51,7 +52,7 @@ def findings_of(followed: Followed) -> Found:
 
 
 def _left_out(clip: Clip, is_heard: bool, where: Where) -> Finding:
-    what = "is heard in the cut and not seen" if is_heard else "is not in the cut"
+    what = "heard in the cut and not seen" if is_heard else "not in the cut"
     return Finding(FindingCode.CUT_LEFT_OUT, what, {"clip": clip.id, "heard": is_heard}, where)
 
 
@@ -120,7 +121,7 @@ def _repeated(plan: Plan, clip: Clip, events: Sequence[CutEvent], where: Where) 
         return []
     at = " and ".join(plan.rate.timecode(frame) for frame in sorted(set(places)))
     facts = {"clip": clip.id, "frames": sorted(set(places))}
-    return [Finding(FindingCode.CUT_REPEATED, f"is shown again at {at}", facts, where)]
+    return [Finding(FindingCode.CUT_REPEATED, f"shown again at {at}", facts, where)]
 
 
 def _other_take(plan: Plan, clip: Clip, events: Sequence[CutEvent], where: Where) -> list[Finding]:
@@ -143,7 +144,7 @@ def _apart(followed: Followed, clip: Clip, events: Sequence[CutEvent], where: Wh
         shift = followed.song_shift.get(plan.line(clip.line).song or "")
         begins = clip_laid_at(plan, clip)
         if shift is not None:
-            songs = [s for s in followed.songs if s.id.split(" (")[0] == plan.line(clip.line).song]
+            songs = [s for s in followed.songs if without_number(s.id) == plan.line(clip.line).song]
             for event in seen:
                 by = event.start - event.source - begins
                 near = [s.start - _own_start(plan, s.id) for s in songs] or [shift]
@@ -164,7 +165,7 @@ def _apart(followed: Followed, clip: Clip, events: Sequence[CutEvent], where: Wh
 
 
 def _own_start(plan: Plan, song_id: str) -> Seconds:
-    return next(song.start for song in plan.songs if song.id == song_id.split(" (")[0])
+    return next(song.start for song in plan.songs if song.id == without_number(song_id))
 
 
 def _moved(followed: Followed, where: Where) -> list[tuple[str, Finding]]:

@@ -30,6 +30,7 @@ RISE = 2  # steps before and after, between which a level rises
 PIECE, STEP = 150, 50  # 0.3 s each 0.1 s
 REACH_S, FARTHEST_S = 0.03, 2.5  # about the line; for the whole
 MOST_DRIFT = 0.02
+FINE = 8  # between two steps: a quarter of a millisecond
 NEAR_STEPS = 4  # 8 ms: a piece that agrees with the line
 FINEST_STEPS = 0.5  # 1 ms: what one piece's place is known to at best
 LEAST_PIECES = 6  # for a drift: 0.8 s of speech
@@ -169,7 +170,11 @@ def _risen(levels: Values) -> Values:
 
 
 def _pieces(a: Values, b: Values, shift: int, first: int, last: int) -> tuple[Values, Values]:
-    """Return the middle of each piece and its correlation by lag, from -reach to reach about ``shift``."""
+    """Return the middle of each piece and its correlation by lag, from -reach to reach about ``shift``.
+
+    There are FINE lags a step, by the spectrum (what a piece correlates to is smooth): at whole steps alone the line
+    would snap to them.
+    """
     import numpy as np
 
     reach = int(REACH_S * STEPS_PER_S + MOST_DRIFT * (last - first))
@@ -187,7 +192,7 @@ def _pieces(a: Values, b: Values, shift: int, first: int, last: int) -> tuple[Va
         piece = (piece - piece.mean(axis=1, keepdims=True)) * weight
         product = (np.fft.rfft(room, size) * np.conj(np.fft.rfft(piece, size))).sum(axis=0)
         middles.append(start + PIECE / 2)
-        sums.append(np.fft.irfft(product, size)[: 2 * reach + 1])
+        sums.append(np.fft.irfft(product, size * FINE)[: 2 * reach * FINE + 1])
     return np.array(middles), np.array(sums)
 
 
@@ -195,10 +200,11 @@ def _line(middles: Values, sums: Values, may_drift: bool) -> tuple[float, float]
     """Return (offset at the middle, slope), in steps, of the line on which the pieces' correlations are highest."""
     import numpy as np
 
-    reach, rows = sums.shape[1] // 2, np.arange(len(middles))
+    most, rows = sums.shape[1] - 1, np.arange(len(middles))
+    reach = most // (2 * FINE)
 
     def height(offset: float, slope: float) -> float:
-        lag = np.clip(offset + slope * middles + reach, 0, 2 * reach - 1e-6)
+        lag = np.clip((offset + slope * middles + reach) * FINE, 0, most - 1e-6)
         low = lag.astype(int)
         part = lag - low
         return float(((1 - part) * sums[rows, low] + part * sums[rows, low + 1]).sum())
@@ -220,15 +226,15 @@ def _agreement(middles: Values, sums: Values, offset: float, slope: float) -> tu
     """Return the share of the pieces, by how much they hold, that are highest on the line, and how far they are off."""
     import numpy as np
 
-    reach = sums.shape[1] // 2
-    near = int(REACH_S * STEPS_PER_S)
+    reach = (sums.shape[1] - 1) // (2 * FINE)
+    near = int(REACH_S * STEPS_PER_S) * FINE
     off, weights = [], []
     for middle, row in zip(middles, sums, strict=True):
-        line = offset + slope * middle + reach
+        line = (offset + slope * middle + reach) * FINE
         low = max(0, int(line) - near)
         part = row[low : int(line) + near + 2]
         if len(part):
-            off.append(low + int(np.argmax(part)) - line)
+            off.append((low + int(np.argmax(part)) - line) / FINE)
             weights.append(max(0.0, float(np.max(part))))
     distance = np.abs(np.array(off))
     total = float(np.sum(weights)) or 1.0

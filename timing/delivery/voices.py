@@ -24,9 +24,9 @@ from timing.store.store import Kind, Store
 if TYPE_CHECKING:
     from timing.delivery.conversion import Conversion
 
-# Our own choice, on one half of converted recordings of people: conversions are alike by 0.85 and more, the same words
-# read by somebody else by 0.65 at most.
-SAME_READING = 0.75
+# Our own choice, on one half of converted recordings of people: conversions are alike by 0.85 and more and all their
+# pieces agree; the same words read by somebody else are alike by 0.70 at most, in another rhythm 0.7 of them agree.
+SAME_READING, SAME_PIECES = 0.75, 0.85
 LATE_FRAMES = 1.0  # mouth and sound may be a frame apart (as for takes)
 DRIFT_FRAMES, SURE_ERRORS = 0.5, 2.0  # from the first to the last sound; and twice its standard error
 LONGER_S = Fraction(3, 20)  # what encoders add at the ends of a file is less
@@ -73,6 +73,11 @@ def check_voices(
     return found
 
 
+def is_same_reading(found: Conversion) -> bool:
+    """True for a conversion, False for the same words (or others) said again."""
+    return found.likeness >= SAME_READING and found.agreed >= SAME_PIECES
+
+
 def _missing(clip: str, name: str, folder: Path) -> ClipVoice:
     there = [p.name for p in (folder / FOLDER_NAME).iterdir()] if (folder / FOLDER_NAME).is_dir() else []
     near = next(iter(nearest(name, sorted(there))), None)
@@ -111,7 +116,7 @@ def _held(plan: Plan, folder: Path, file: ClipFile, takes: Sequence[Check], stor
             if error.path is not None and Path(error.path).name == file.path.name:
                 return told(FindingCode.UNREADABLE, error.message, takes[0].file)
             continue
-        if compared is None or compared.likeness < SAME_READING:
+        if compared is None or not is_same_reading(compared):
             continue
         if take is not takes[0]:
             message = f"is the voice of {_short(take.file)}, and {_short(takes[0].file)} is the take that counts"
@@ -148,7 +153,7 @@ def _compared(folder: Path, file: ClipFile, take: Check, store: Store) -> Compar
         found, longer = kept if isinstance(kept, list) else (None, "")
         return None if found is None else Conversion(*found), Fraction(longer)
 
-    kind: Kind[Compared] = Kind("voice", 1, plain, again)
+    kind: Kind[Compared] = Kind("voice", 2, plain, again)
     return store.made(kind, (take.content, file.content), make) if take.content and file.content else make()
 
 

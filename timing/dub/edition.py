@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
@@ -20,7 +20,7 @@ from timing.dub.readings import heard_readings, paces_heard
 from timing.dub.songs import sing, stress_findings
 from timing.dub.texts import TextFile, Texts
 from timing.dub.verdicts import OVER, UNDER, closures, losses, risk, syllables_to_change, verdict
-from timing.dub.windows import clauses_of, phrases_of, windows_of
+from timing.dub.windows import clauses_of, of_script, phrases_of, windows_of
 from timing.episode.frame_edges import framed
 from timing.language import assumptions, read_line
 from timing.model import Clip, Finding, LineKind, Plan, PlanLine, ScriptLine, TimedLine, Utterance
@@ -30,6 +30,7 @@ from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
 from timing.plain.figures import figure
 from timing.recording.listen import Progress
+from timing.recording.results import Heard
 from timing.song.lyrics.lyrics import parse_lyric
 from timing.store.store import Store
 from timing.timers.delivery import SpeakerFactor, delivery_named
@@ -37,6 +38,15 @@ from timing.timers.measured import MeasuredTimer
 from timing.timers.speaker import pace_timer
 
 NEAR_FRAMES = 2  # a closure so near another is seen as the same (limits of lip sync: ITU-R BS.1204, 83 ms)
+
+
+@dataclass(frozen=True)
+class MadeEdition:
+    """An edition, and what its own recordings held; None where it has none."""
+
+    edition: Edition
+    heard: Heard | None = None
+
 
 _Pair = tuple[PlanLine, ScriptLine, Utterance]
 
@@ -49,28 +59,34 @@ def make_edition(
     folder: Path,
     store: Store,
     progress: Progress | None = None,
-) -> Edition:
+) -> MadeEdition:
     """Return an episode's edition in the language of ``file``.
 
-    ``paces`` are those of the original's speakers, by upper-case name; ``folder`` is the episode's. Raises
-    SettingsError or ScriptError for words that cannot be read.
+    ``paces`` are those of the speakers, by upper-case name; ``folder`` is the episode's. Where there is a real
+    cut the edition is one of the cut: its windows, on its clock. Raises SettingsError or ScriptError for words that
+    cannot be read.
     """
     settings = replace(plan.settings, language=file.language)  # [say] too: invented words are the same everywhere
-    pairs = [
-        (line, text, words)
+    said = {
+        line.id: (text, words)
         for line in plan.lines
         if (text := texts.lines.get(line.id)) is not None and (words := _read(text, settings)).words
-    ]
-    spoken = [(line, words) for line, _, words in pairs]
+    }
+    without = tuple(line.id for line in plan.lines if line.words and line.id not in said)
+    spoken = [(line, said[line.id][1]) for line in plan.lines if line.id in said]
     heard = heard_readings(folder, file.name, settings, spoken, store, progress)
     own = paces_heard(spoken, heard, settings)
     factors = {name: _of_another_voice(factor) for name, factor in paces.items()} | dict(own)
+    plan = plan.shown
     windows = windows_of(plan)
     made = [
-        _line(plan, settings, pair, windows[pair[0].id], factors, heard.lines.get(pair[0].id) if heard else None)
-        for pair in pairs
-    ]
-    without = tuple(line.id for line in plan.lines if line.words and line.id not in {dub.id for dub in made})
+        _line(
+            plan, settings, (line, *said[of_script(line.id)]), windows[line.id], factors,
+            heard.lines.get(of_script(line.id)) if heard else None,
+        )
+        for line in plan.lines
+        if line.words and of_script(line.id) in said
+    ]  # fmt: skip
     assumed = assumptions(file.language) if any(dub.line.low < dub.line.high for dub in made) else ()
     by_id = {dub.id: dub.line for dub in made}
     lines = tuple(by_id.get(line.id, replace(line, words=(), findings=())) for line in plan.lines)
@@ -81,7 +97,8 @@ def make_edition(
     )  # fmt: skip
     missing = (_no_text(without),) if without else ()
     findings = (*texts.findings, *assumed, *missing, *(heard.findings if heard else ()))
-    return Edition(file.name, file.language, plan, edition_plan, tuple(made), without, findings)
+    edition = Edition(file.name, file.language, plan, edition_plan, tuple(made), without, findings)
+    return MadeEdition(edition, heard)
 
 
 def _read(text: ScriptLine, settings: EpisodeSettings) -> Utterance:
@@ -124,8 +141,9 @@ def _line(
     if original.kind is LineKind.SUNG and heard is None:
         return _sung(plan, pair, window)
     factor = factors.get((original.speaker or "").upper())
+    told_in = settings.language if text.directions != original.directions and text.directions else plan.language
     said_so = replace(original, directions=text.directions or original.directions)
-    timer = MeasuredTimer(heard) if heard else pace_timer(said_so, settings, factor)
+    timer = MeasuredTimer(heard) if heard else pace_timer(said_so, settings, factor, told_in)
     timed = timer.time(utterance)
     line = _on_clock(plan, original, text, utterance, timed.moved(window.start - timed.start))
     found = verdict(line.low, line.length, line.high, window)
@@ -134,7 +152,7 @@ def _line(
         original, line, window, found, risk(line.low, line.length, line.high, window), lose, gain,
         losses(line.words, line.length - window.room) if found in (Verdict.TOO_LONG, Verdict.RECORD) else (),
     )  # fmt: skip
-    if found is Verdict.TOO_LONG:
+    if found is Verdict.TOO_LONG and line.id == of_script(line.id):
         dub = replace(dub, new_clips=plan_clips([replace(line, findings=())], settings).clips)
     if heard:
         dub = replace(dub, phrases=_phrases(original, line), drift=line.length - window.length)

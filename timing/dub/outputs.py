@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from timing.dub.windows import LEAST_PAUSE
+from timing.dub.windows import LEAST_PAUSE, of_script
 from timing.episode.frame_edges import framed
 from timing.episode.labels_out import label_files
 from timing.export.captions import captions_srt, captions_vtt
@@ -37,7 +37,7 @@ def edition_files(edition: Edition) -> Mapping[str, bytes]:
         "labels.txt": write_labels(_track(edition, heard)),
         **captions_srt(heard, folder),
         **captions_vtt(heard, folder),
-        **label_files(replace(edition.plan, songs=()), folder),
+        **label_files(_each_once(edition.plan), folder),
     }
     clips = tuple(clip for dub in edition.lines for clip in dub.new_clips)
     if clips:
@@ -66,6 +66,11 @@ def heard_plan(edition: Edition) -> Plan:
         else:
             lines.append(replace(line, words=new.words, start=new.start, end=new.end))
     return replace(edition.plan, lines=tuple(lines))
+
+
+def _each_once(plan: Plan) -> Plan:
+    """Return the plan without what a cut repeats, and without songs: whose words lie in which recording."""
+    return replace(plan, lines=tuple(line for line in plan.lines if line.id == of_script(line.id)), songs=())
 
 
 def _pressed(edition: Edition, dub: DubLine) -> TimedLine | None:

@@ -27,6 +27,15 @@ def used_range(plan: Plan, clip: Clip) -> tuple[Seconds, Seconds]:
     return clip.start, clip.end
 
 
+def of_script(line_id: str) -> str:
+    """Return the script's id of a line that a cut may repeat.
+
+    >>> of_script("12A"), of_script("12A (2)")
+    ('12A', '12A')
+    """
+    return line_id.partition(" (")[0]
+
+
 def windows_of(plan: Plan) -> Mapping[str, Window]:
     """Return the window of every line with words, by its id."""
     spoken = [line for line in plan.lines if line.words]

@@ -6,7 +6,7 @@ In: timed drafts, fitted songs, the clips planned from them. Out: :class:`timing
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
@@ -55,8 +55,10 @@ def place(
 def has_clip(line: PlanLine) -> bool:
     """True for whatever is generated: no sound cue, no wait in which nobody is said to wait.
 
-    A picture passage beside a speech is seen in the speech's own clip.
+    A picture passage beside a speech is seen in the speech's own clip, a voice off camera may be heard over another's.
     """
+    if line.over is not None:
+        return False
     if line.kind is not LineKind.PICTURE:
         return True
     is_held = line.passage is Passage.WAIT and line.speaker is None
@@ -87,7 +89,7 @@ def assemble(
         totals=_totals(clips, settings),
         settings=settings,
         script_hash=script.text_hash,
-        findings=(*(f for s in songs for f in _song_findings(s, clips)), *_close_cuts(clips)),
+        findings=(*(f for s in songs for f in _song_findings(s, clips)), *close_cuts([clip.start for clip in clips])),
     )
 
 
@@ -121,9 +123,12 @@ def _on_screen(clips: Sequence[Clip]) -> Seconds:
     return shown
 
 
-def _close_cuts(clips: Sequence[Clip]) -> list[Finding]:
-    """Return the flashing caution where more than six cuts fall within any one second."""
-    cuts = sorted({c.start for c in clips})[1:]
+def close_cuts(changes: Collection[Seconds]) -> list[Finding]:
+    """Return the flashing caution where more than six cuts fall within any one second.
+
+    ``changes`` are the moments at which another picture begins, the first of the episode among them.
+    """
+    cuts = sorted(set(changes))[1:]
     worst = max(((bisect_left(cuts, at + 1) - i, at) for i, at in enumerate(cuts)), default=(0, Fraction(0)))
     if worst[0] <= MOST_CUTS_A_SECOND:
         return []

@@ -8,7 +8,7 @@ place on the clock: all its sung lines hang on its bars, whatever stands between
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from timing.clips.plan import SHORTEST_GAP
@@ -16,6 +16,7 @@ from timing.episode.frame_edges import framed
 from timing.model import Finding, LineKind, Origin, Passage, PlanLine, ScriptLine, Song, TimedLine, TimedWord
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
+from timing.model.script import is_off_camera
 from timing.model.settings import EpisodeSettings
 
 LEAST_PICTURE = Fraction(1, 2)  # a shorter gap between sung lines is no picture passage (our own choice)
@@ -79,10 +80,52 @@ def place_lines(
                 end = max(end, clock.song_starts[draft.song] + song.end)
             _advance(clock, end, settings.profile_of(draft.line).tail)
             clock.last = None
+        elif over := _over(draft, placed, drafts[i + 1 :], clock, settings):
+            placed.append(over)
         else:
             placed.append(_spoken(draft, placed, clock, gap if draft.gap is None else draft.gap, settings))
         clock.scene = draft.line.scene
     return tuple(placed), clock.song_starts
+
+
+def _over(
+    draft: Draft, placed: list[PlanLine], following: Sequence[Draft], clock: _Clock, settings: EpisodeSettings
+) -> PlanLine | None:
+    """Return a voice off camera laid over the passage before it, None where there is none or the voice needs a clip.
+
+    A passage without a noted length lasts as long as what is heard over it; a noted one is never made longer.
+    """
+    last = placed[-1] if placed else None
+    wants_a_clip = draft.line.profile or draft.line.still or draft.line.is_dual
+    if last is None or wants_a_clip or not is_off_camera(draft.line.directions) or last.scene != draft.line.scene:
+        return None
+    at = next((n for n in reversed(range(len(placed))) if placed[n].id == (last.over or last.id)), len(placed) - 1)
+    passage = placed[at]
+    if passage.kind is not LineKind.PICTURE or passage.passage is not Passage.PICTURE or passage.is_dual:
+        return None
+    begins = (last.end if last.over else passage.start) + settings.gaps.line + _silence(draft, at_end=False)
+    line = replace(_speech(draft, _on_a_frame(begins, settings), settings), over=passage.id)
+    end = line.end + _silence(draft, at_end=True)
+    if end <= passage.end:
+        return line
+    in_a_song = any(d.song in clock.song_starts for d in following if d.song)
+    if passage.origin is Origin.PINNED or in_a_song:
+        placed[at] = replace(passage, findings=(*passage.findings, _too_short(passage, line, end)))
+        return None
+    length = end + settings.gaps.line - passage.start
+    rate, stop = settings.rate, passage.start + length
+    placed[at] = replace(passage, end=stop, end_frame=rate.frame_at(stop), low=length, high=length)
+    clock.screen_end = max(clock.screen_end, stop)
+    return line
+
+
+def _too_short(passage: PlanLine, line: PlanLine, end: Seconds) -> Finding:
+    needs = float(end - passage.start)
+    message = (
+        f"the voice of {line.speaker or 'line ' + line.id} off camera (line {line.id}) would need {needs:.1f} s of "
+        f"this passage, which lasts {float(passage.length):.1f} s: it has a clip of its own, without a mouth"
+    )
+    return Finding(FindingCode.OVER_TOO_SHORT, message, {"line": line.id, "needs_s": round(needs, 3)}, passage.where)
 
 
 def _spoken(

@@ -29,25 +29,37 @@ def request_text(plan: Plan, clip: Clip, now: Plan | None = None) -> str:
     lines = [plan.line(line_id) for line_id in clip.lines or (clip.line,)]
     ask = "length: nothing on the menu holds it" if clip.ask is None else f"length: {at_most(clip.ask, 2)} s"
     rows = [f"{clip.id}  {plan.title}", ask + f", {clip.takes} takes"]
+    is_unseen = all(line.is_off_camera for line in lines)
     if clip.speaker:
-        rows.append(f"speaker: {clip.speaker}")
+        rows.append(f"voice off camera: {clip.speaker}, not seen" if is_unseen else f"speaker: {clip.speaker}")
     directions = list(dict.fromkeys(d for line in lines for d in line.directions))
     if directions:
         rows.append(f"how: {', '.join(directions)}")
     if clip.kind is LineKind.PICTURE:
         doubts = [f"! {f.message}" for f in clip.findings]
-        return "\n".join([*rows, *_joins(plan, clip, seam), "", clip.text, *doubts, ""])
+        return "\n".join([*rows, *_heard_over(plan, clip), *_joins(plan, clip, seam), "", clip.text, *doubts, ""])
     first = clip.head
-    silent = "after" if first <= 0 else "before and after"
+    mouth = "mouth closed after" if first <= 0 else "mouth closed before and after"
+    mouth = "no mouth is seen" if is_unseen else mouth
     rows.append(
         f"{'singing' if clip.kind is LineKind.SUNG else 'speech'}: {at_most(clip.speech, 2)} s, "
         f"from {at_most(first, 2)} s to {at_most(first + clip.speech, 2)} s; "
-        + (f"mouth closed {silent}" if clip.speaker else "who sings is not named in the script")
+        + (mouth if clip.speaker else "who sings is not named in the script")
     )
     rows += _joins(plan, clip, seam)
     rows += ["", *_said(plan, clip), *_spelled(_words(plan, clip))]
     rows += [f"! {f.message}" for f in clip.findings]
     return "\n".join([*rows, ""])
+
+
+def _heard_over(plan: Plan, clip: Clip) -> list[str]:
+    """Return what is heard over a picture, with its time in the clip, for the length and mood of what is to be seen."""
+    rows = []
+    for line in plan.heard_over(clip):
+        first, last = max(Fraction(0), line.start - clip.start), min(clip.end, line.end) - clip.start
+        who, place = line.speaker or "a voice", f"from {at_most(first, 2)} s to {at_most(last, 2)} s"
+        rows.append(f"heard over it, nobody is seen to speak: {who}, “{line.text}”, {place}")
+    return rows
 
 
 def _said(plan: Plan, clip: Clip) -> list[str]:
@@ -115,7 +127,8 @@ def _joins(plan: Plan, clip: Clip, seam: Seam | None) -> list[str]:
     if seam is not None:
         rows.append(f"first frame: {seam_told(plan, seam)}")
     if part < parts and clip.kind is not LineKind.PICTURE:
-        rows.append(f"last frame: mouth closed; {clip.id.rpartition('.')[0]}.{part + 1} goes on from it")
+        closed = "" if plan.line(clip.line).is_off_camera else "mouth closed; "
+        rows.append(f"last frame: {closed}{clip.id.rpartition('.')[0]}.{part + 1} goes on from it")
     return rows
 
 

@@ -32,7 +32,7 @@ def lines_csv(plan: Plan, folder: Path) -> dict[str, bytes]:
     """Return {"lines.csv": bytes}: one row for each line."""
     clips: dict[str, list[str]] = {}
     for clip in plan.clips:
-        for line_id in clip.lines:
+        for line_id in (*clip.lines, *(line.id for line in plan.heard_over(clip))):
             clips.setdefault(line_id, []).append(clip.id)
     columns = [*LINE_COLUMNS[:1], ("clips", lambda line: " ".join(clips.get(line.id, []))), *LINE_COLUMNS[1:]]
     return {"lines.csv": csv_bytes([name for name, _ in columns], _rows(columns, plan.lines), plan.settings.csv)}

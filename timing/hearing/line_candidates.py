@@ -11,6 +11,7 @@ long pauses is heard like one without.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -35,13 +36,18 @@ _STEPS_AT_ONCE, _FREE_AT_ONCE = 500, 1000
 _PLACES, _BROKEN_PLACES = 10, 3  # candidates of a line, and of each of its beginnings
 _BROKEN_FROM, _BROKEN_TO, _MOST_BROKEN = 0.25, 0.8, 5  # which beginnings: shares of its words; how many of them
 _SAME = 0.3  # candidates of a line that share more than this of the shorter one are one place
+_STILL = 100.0  # a whole line that fits so much worse than unscripted speech may still be meant, alone between pauses
+_INSIDE = 300.0  # and an edge of it inside a stretch of sound counts as much against it (see ``memo_path``)
+_AT_EDGE = 25  # steps: what begins or ends so near to an edge of a stretch does so at a pause
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """The first ``words`` words of ``line``, all of them where ``is_whole``, between two steps of 10 ms.
 
-    ``evidence`` is how much better that fits than unscripted speech, in units of about 0.1 nat.
+    ``evidence`` is how much better that fits than unscripted speech, in units of about 0.1 nat; ``after_pause`` and
+    ``before_pause`` say whether a pause is beside it, ``sounds`` of how many sounds its words are (0: nobody knows);
+    ``lasts`` is how many steps it is long with the sound beside it up to the pause.
     """
 
     line: int
@@ -50,6 +56,10 @@ class Candidate:
     start: int
     end: int
     evidence: float
+    after_pause: bool = True
+    before_pause: bool = True
+    sounds: int = 0
+    lasts: int = 0
 
 
 class Prepared:
@@ -59,15 +69,28 @@ class Prepared:
         import numpy as np
 
         energies = band_energies(samples)
+        self._starts, self._ends = ([int(region[k] * STEPS_PER_S) for region in regions] for k in (0, 1))
         sounding = sounding_steps(len(energies), regions)
         self.kept = np.flatnonzero(_near(sounding, _KEPT_QUIET_STEPS))
         """The steps of the sound that are searched, in order."""
         self.sounding = sounding[self.kept]
+        self.begins, self.ends = (
+            _near(_marks(len(sounding), [region[k] for region in regions]), _AT_EDGE)[self.kept] for k in (0, 1)
+        )
         self.jumps = np.diff(self.kept, prepend=self.kept[:1]) > 1
         self.features = with_differences(_levelled(energies[self.kept], self.sounding))
         model = acoustic_model()
         parts = (self.features[k : k + _FREE_AT_ONCE] for k in range(0, len(self.features), _FREE_AT_ONCE))
         self.free = anything(model.costs(part, range(PLAIN_STATES)) for part in parts)
+
+    def to_the_pauses(self, start: int, end: int) -> int:
+        """Return how long a stretch is, out to the pauses that are near, in steps of the whole sound."""
+        before, after = bisect_right(self._starts, start), bisect_left(self._ends, end)
+        if before and start - self._starts[before - 1] <= _AT_EDGE:
+            start = self._starts[before - 1]
+        if after < len(self._ends) and self._ends[after] - end <= _AT_EDGE:
+            end = self._ends[after]
+        return end - start
 
     def sounding_between(self, start: int, end: int) -> int:
         """Return how many steps sound from ``start`` to ``end``, steps of the whole sound."""
@@ -85,9 +108,12 @@ def candidates(sound: Prepared, states: LineStates, allowance: float) -> list[Ca
     found = []
     for (line, words), ends, costs, begun in _walked(sound, states, allowance):
         is_whole = bool(words == states.counts[line])
-        for start, end, cost in _places(ends, costs, begun, _PLACES if is_whole else _BROKEN_PLACES):
+        sounds = int(states.sounds[states.first[line] : states.first[line] + words].sum())
+        for start, end, cost in _places(ends, costs, begun, sound, is_whole):
             steps = int(sound.kept[start]), int(sound.kept[end]) + 1
-            found.append(Candidate(line, words, is_whole, *steps, -cost))
+            edges = bool(sound.begins[start]), bool(sound.ends[end])
+            length = sound.to_the_pauses(*steps)
+            found.append(Candidate(line, words, is_whole, *steps, -cost, *edges, sounds, length))
     return sorted(found, key=lambda c: (c.end, c.start, c.line, c.words))
 
 
@@ -98,6 +124,14 @@ def sounding_steps(count: int, regions: Sequence[tuple[Seconds, Seconds]]) -> ND
     found = np.zeros(count, bool)
     for start, end in regions:
         found[int(start * STEPS_PER_S) : int(end * STEPS_PER_S) + 1] = True
+    return found
+
+
+def _marks(count: int, moments: Sequence[Seconds]) -> NDArray[np.bool_]:
+    import numpy as np
+
+    found = np.zeros(count, bool)
+    found[[min(count - 1, int(moment * STEPS_PER_S)) for moment in moments]] = True
     return found
 
 
@@ -124,13 +158,15 @@ def _walked(
     sound: Prepared, states: LineStates, allowance: float
 ) -> Iterator[tuple[tuple[int, int], NDArray[np.intp], NDArray[np.float32], NDArray[np.int32]]]:
     """Yield for everything that is followed, (line, words), the steps at which it fits better than just before and
-    no worse than just after, what it costs there (less than unscripted speech), and where it began."""
+    no worse than just after, what it costs there (less than unscripted speech, a whole line little more), and where it
+    began."""
     import numpy as np
 
     tracked = [(line, words) for line in range(len(states.counts)) for words in _ends(int(states.counts[line]))]
     numbers = np.array([states.first[line] + words - 1 for line, words in tracked])
     count = len(sound.kept)
-    lows = _Lows(len(tracked))
+    is_whole = np.array([words == states.counts[line] for line, words in tracked])
+    lows = _Lows(np.where(is_whole, np.float32(_STILL), np.float32(0)))
     pairs, column = np.unique(np.stack([states.plain, states.context]), axis=1, return_inverse=True)
     column = column.ravel()
     used, where = np.unique(pairs, return_inverse=True)
@@ -152,11 +188,15 @@ def _walked(
 
 
 class _Lows:
-    """The steps at which each column is at its lowest, collected while the steps go by; the rest is not kept."""
+    """The steps at which each column is at its lowest, collected while the steps go by; the rest is not kept.
 
-    def __init__(self, columns: int):
+    ``below`` is what each column's costs must stay below.
+    """
+
+    def __init__(self, below: NDArray[np.float32]):
         import numpy as np
 
+        columns, self._below = len(below), below
         self._seen = 0
         self._costs = np.full((1, columns), np.inf, np.float32)  # of the last steps: what follows them is not known
         self._begun = np.zeros((1, columns), np.int32)
@@ -168,7 +208,7 @@ class _Lows:
         around = np.concatenate([self._costs, costs])
         begins = np.concatenate([self._begun, begun])
         inner = around[1:-1]
-        steps, columns = np.nonzero((inner < around[:-2]) & (inner <= around[2:]) & (inner < 0))
+        steps, columns = np.nonzero((inner < around[:-2]) & (inner <= around[2:]) & (inner < self._below))
         zero = self._seen - len(self._costs) + 1
         self._found.append((columns, steps + zero, inner[steps, columns], begins[steps + 1, columns]))
         self._costs, self._begun, self._seen = around[-2:], begins[-2:], self._seen + len(costs)
@@ -198,16 +238,17 @@ def _ends(count: int) -> list[int]:
 
 
 def _places(
-    steps: NDArray[np.intp], costs: NDArray[np.float32], begun: NDArray[np.int32], most: int
+    steps: NDArray[np.intp], costs: NDArray[np.float32], begun: NDArray[np.int32], sound: Prepared, is_whole: bool
 ) -> list[tuple[int, int, float]]:
     """Return (first step, last step, cost) of the cheapest ways that do not lie on one another."""
     import numpy as np
 
+    inside = (~sound.begins[begun]).astype(int) + (~sound.ends[steps] if is_whole else 0)
     found: list[tuple[int, int, float]] = []
-    for low in np.argsort(costs, kind="stable"):
+    for low in np.argsort(costs + _INSIDE * inside, kind="stable"):
         start, end = int(begun[low]), int(steps[low])
         if all(min(end, b) - max(start, a) <= _SAME * min(end - start, b - a) for a, b, _ in found):
             found.append((start, end, float(costs[low])))
-            if len(found) == most:
+            if len(found) == (_PLACES if is_whole else _BROKEN_PLACES):
                 break
     return found

@@ -20,7 +20,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from timing.hearing.recogniser import ANY, HeardWord, Phones, Recogniser, moment
+from timing.hearing.recogniser import ANY, STEPS_PER_S, HeardWord, Phones, Recogniser, moment
 from timing.model.clock import Seconds
 
 if TYPE_CHECKING:
@@ -108,16 +108,19 @@ def find_lines(
     """
     from timing.hearing.line_candidates import Prepared, candidates
     from timing.hearing.line_states import LineStates
-    from timing.hearing.memo_path import likeliest
+    from timing.hearing.memo_path import PACE, likeliest, pace_of
 
     if not lines or not regions:
         return ()
     states = LineStates([[tuple(word[:_VARIANTS]) for word in words] for _, words in lines])
     prepared = Prepared(sound.samples, regions)
     allowance = _FOREIGN_ALLOWANCE if is_foreign else _ALLOWANCE
+    stretches = [(int(start * STEPS_PER_S), int(end * STEPS_PER_S)) for start, end in regions]
+    pace = PACE
     for _ in range(2):
         found = candidates(prepared, states, allowance)
-        path, chance = likeliest(found, len(lines))
+        path, chance = likeliest(found, len(lines), stretches, pace)
+        pace = pace_of([found[i] for i in path if found[i].is_whole])
         learnt = _learnt(prepared, [found[i] for i in path if found[i].is_whole], allowance)
         if abs(learnt - allowance) <= _NEAR_ENOUGH:
             break

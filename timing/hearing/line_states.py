@@ -45,7 +45,8 @@ class LineStates:
     """States of the words of ``lines``; word numbers run through all lines.
 
     ``lines[l][w]`` holds the pronunciations of word ``w`` of line ``l``. ``first[l]`` is the number of line ``l``'s
-    first word and ``counts[l]`` how many it has; ``plain`` and ``context`` are each state's columns in the model.
+    first word and ``counts[l]`` how many it has; ``plain`` and ``context`` are each state's columns in the model;
+    ``sounds`` says how many sounds each word has.
     """
 
     def __init__(self, lines: Sequence[Sequence[Sequence[Phones]]]):
@@ -55,6 +56,7 @@ class LineStates:
         context: list[int] = []
         entries: list[list[int]] = []
         exits: list[list[int]] = []
+        sounds: list[int] = []
         pauses: list[int] = []
         for words in lines:
             for w, pronunciations in enumerate(words):
@@ -62,6 +64,7 @@ class LineStates:
                 after = words[w + 1][0][0] if w + 1 < len(words) else _SILENCE
                 entries.append([])
                 exits.append([])
+                sounds.append(len(pronunciations[0]))
                 for phones in pronunciations:
                     entries[-1].append(len(plain))
                     for states in _states_of(phones, before, after):
@@ -75,6 +78,7 @@ class LineStates:
         self.first = np.concatenate([[0], np.cumsum(self.counts)[:-1]]).astype(np.intp)
         self.plain, self.context = np.array(plain, np.intp), np.array(context, np.intp)
         self.pauses = np.array(pauses, np.intp)
+        self.sounds = np.array(sounds)
         most = max(len(row) for row in exits)
         self.exits = np.array([row + row[:1] * (most - len(row)) for row in exits], np.intp)
         self.entries = np.array([state for row in entries for state in row], np.intp)

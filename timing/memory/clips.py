@@ -286,7 +286,7 @@ def _with_wording(known: Entry, now: Wording, ask: Seconds, directions: tuple[st
 
 def _decided(entry: Entry, here: Mapping[str, str], best: str | None) -> Entry:
     """Return an entry with what a person decided said in full: its file and its state."""
-    if entry.accepted is not None and entry.state == ASKED:
+    if entry.accepted is not None and entry.state in (ASKED, DELIVERED):
         is_there = entry.accepted in here or f"clips/{entry.accepted}" in here
         return replace(entry, state=ACCEPTED) if is_there else entry
     if entry.state == ACCEPTED and entry.accepted is None and best is not None:

@@ -17,9 +17,13 @@ from timing.plain.inputs import read_regular
 
 @dataclass(frozen=True)
 class PreviousPlan:
-    """What the last run in an output folder left there; empty where there was none."""
+    """What the last run in an output folder left there; empty where there was none.
+
+    ``was_worked_on``: the episode had been run before, here or with another output folder.
+    """
 
     sheets: Mapping[str, Any] | None = None
+    was_worked_on: bool = False
 
 
 def read_previous(path: Path) -> PreviousPlan:

@@ -38,7 +38,7 @@ from timing.plain.numbers import exact
 SUFFIX = ".txt"
 _ROW = re.compile(r"\s*(\S+)[\t ]\s*(\S+)[\t ]\s*(\S.*?)\s*")
 _NUMBER = re.compile(r"[+-]?\d{1,9}(?:[.,]\d{1,30})?|[+-]?[.,]\d{1,30}")
-_FORM = "write start, end and text with tabs between them: 12.48<Tab>17.9<Tab>19"
+_LOOSE = re.compile(r"\s*(?P<start>[\d.:]+)[\s,;]+(?P<end>[\d.:]+)[\s,;]+(?P<text>\S.*?)\s*")
 
 
 def read_labels(path: Path, name: str | None = None) -> tuple[Label, ...]:
@@ -69,8 +69,8 @@ def parse_labels(text: str, name: str = "labels.txt") -> tuple[Label, ...]:
             continue
         match = _ROW.fullmatch(row)
         if not match:
-            raise InputError(f"this row has no three columns; {_FORM}", name, number)
-        start, end = (_seconds(match.group(n), name, number) for n in (1, 2))
+            raise InputError(f"this row has no three columns; {_as_typed(row)}", name, number)
+        start, end = (_seconds(match.group(n), row, name, number) for n in (1, 2))
         if end < start:
             raise InputError(
                 f"this row ends at {float(end):g} s, before it begins ({float(start):g} s); swap the two", name, number
@@ -79,15 +79,37 @@ def parse_labels(text: str, name: str = "labels.txt") -> tuple[Label, ...]:
     return tuple(found)
 
 
-def _seconds(text: str, name: str, number: int) -> Seconds:
+def _as_typed(row: str) -> str:
+    """Return what to type in place of a row that cannot be read: it itself where it can be told what it means.
+
+    >>> _as_typed("1:05, 66.5, 19")
+    'type seconds, tab, seconds, tab, text:\\n65\\t66.5\\t19'
+    """
+    meant = "12.48\t17.9\t19"
+    if match := _LOOSE.fullmatch(row[:200]):
+        moments = [_clock(match[side]) for side in ("start", "end")]
+        if all(moments):
+            meant = "\t".join((*filter(None, moments), match["text"]))
+    return f"type seconds, tab, seconds, tab, text:\n{meant}"
+
+
+def _clock(text: str) -> str | None:
+    """Return "1:05.5" in seconds, None for what is no moment."""
+    match = re.fullmatch(r"(?:(?P<minutes>\d{1,4}):)?(?P<seconds>\d{1,6}(?:\.\d{1,9})?)", text)
+    if match is None:
+        return None
+    return f"{60 * int(match['minutes'] or 0) + float(match['seconds']):.9g}"
+
+
+def _seconds(text: str, row: str, name: str, number: int) -> Seconds:
     if not _NUMBER.fullmatch(text):
-        raise InputError(f'"{text[:40]}" is no number of seconds; {_FORM}', name, number)
+        raise InputError(f'"{text[:40]}" is no number of seconds; {_as_typed(row)}', name, number)
     try:
         value = exact(text.replace(",", "."))
     except ValueError as error:
-        raise InputError(f"{error}; {_FORM}", name, number) from None
+        raise InputError(f"{error}; {_as_typed(row)}", name, number) from None
     if value < 0:
-        raise InputError(f"{text} s lies before the sound begins; {_FORM}", name, number)
+        raise InputError(f"{text} s lies before the sound begins; {_as_typed(row)}", name, number)
     return value
 
 

@@ -61,6 +61,7 @@ def line_json(line: PlanLine) -> dict[str, Any]:
         "take_start_s": decimal_s(line.take_start),
         "delivered": list(line.delivered),
         "song": line.song,
+        "over": line.over,
         "directions": list(line.directions),
         "words": [word_json(word) for word in line.words],
         "findings": [finding_json(f) for f in line.findings],

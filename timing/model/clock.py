@@ -90,7 +90,9 @@ class FrameRate:
         >>> FrameRate.parse(24).frame_at(Fraction(5, 16))   # 7.5 frames
         8
         """
-        return round_half_up(moment * self.fps)
+        top = 2 * moment.numerator * self.fps.numerator
+        bottom = moment.denominator * self.fps.denominator
+        return (top + bottom) // (2 * bottom)  # in whole numbers: asked for every sound of an episode
 
     def moment_of(self, frame: int) -> Seconds:
         """Return the moment at which ``frame`` begins."""

@@ -2,9 +2,28 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from timing.model.clock import FrameRate, Seconds
+
+
+def numbered(name: str, number: int) -> str:
+    """Return what a clip, line or song is called where the cut has it for the ``number``-th time.
+
+    >>> numbered("C04", 1), numbered("C04", 2)
+    ('C04', 'C04 (2)')
+    """
+    return name if number == 1 else f"{name} ({number})"
+
+
+def without_number(name: str) -> str:
+    """Return what :func:`numbered` was given.
+
+    >>> without_number("C04 (2)"), without_number("C04")
+    ('C04', 'C04')
+    """
+    return re.sub(r" \(\d+\)$", "", name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +32,8 @@ class CutEvent:
 
     ``clip`` is the clip's id (None: something else, called ``name``), ``file`` what came back for it as the cut uses
     it, relative to the episode folder. ``source`` is where the stretch begins in that file. ``is_followed`` is False
-    where the speed is changed or the file has no such frames: what is said in it is not known.
+    where the speed is changed or the file has no such frames: what is said in it is not known. ``planned`` is where the
+    stretch begins on the plan's own clock, None for what is no clip or not followed.
     """
 
     name: str
@@ -30,6 +50,7 @@ class CutEvent:
     is_heard: bool = False
     is_followed: bool = True
     layer: int = 0
+    planned: Seconds | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +72,15 @@ class Cut:
             elif end > start:
                 found.append((start, end))
         return tuple(found)
+
+    def used(self, clip_id: str) -> tuple[Seconds, Seconds] | None:
+        """Return from when to when a clip is used, on the plan's own clock; None where nothing of it is seen."""
+        spans = [
+            (e.planned, e.planned + e.end - e.start)
+            for e in self.events
+            if e.is_seen and e.clip == clip_id and e.planned is not None
+        ]
+        return (min(start for start, _ in spans), max(end for _, end in spans)) if spans else None
 
     @property
     def gaps(self) -> tuple[tuple[int, int], ...]:

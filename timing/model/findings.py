@@ -98,6 +98,7 @@ class FindingCode(StrEnum):
     LABEL_UNUSED = "label-unused", "A row of a label file fits nothing, so it is not used."
     NOT_SAID = "not-said", "Words of the script are missing in the recording.", True
     SAID_DIFFERENTLY = "said-differently", "Words were said differently from the script."
+    SCRIPT_CHANGED = "script-changed", "The script was changed after the recording, which holds a line's earlier words."
     EXTRA_WORDS = "extra-words", "Something is said that nobody wrote."
     UNCLEAR = "unclear", "The words fit the sound badly, so times may be wrong.", True
     LENGTH_OVERRULES = "length-overrules", "A length noted beside a line counts instead of its reading's."
@@ -139,6 +140,7 @@ class FindingCode(StrEnum):
     NO_PICTURE = "no-picture", "Between two clips no clip shows anything."
     FAST_FOR_CHILDREN = "fast-for-children", "Lines are spoken faster than small children follow well."
     BRISK = "brisk", "A line is spoken fast at the length asked for."
+    OVER_TOO_SHORT = "over-too-short", "A passage is too short for the voice off camera that follows it."
     MASTER_PICTURE = "master-picture", "A clip would be the third in a row to start from a frame of the one before."
     PICTURE_MISSING = "picture-missing", "A first picture that a note names is not in the folder pictures."
     SHARED = "shared", "One generation holds several lines."

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
 from timing.model.clock import FrameRate, Seconds
+from timing.model.script import is_off_camera
 from timing.model.timed import TimedSyllable, TimedWord
 
 
@@ -17,7 +18,8 @@ class PlanLine:
 
     ``delivered`` names the clips that came back from which its times (or those of some of its parts) are; ``take``
     then is the one file that holds the whole line, or None where its parts lie in several. ``profile`` and ``still``
-    are its notes ``[[with NAME]]`` and ``[[picture NAME]]``.
+    are its notes ``[[with NAME]]`` and ``[[picture NAME]]``. ``over`` is the passage over whose picture a voice off
+    camera is heard: it has no clip of its own then.
     """
 
     id: str
@@ -45,6 +47,12 @@ class PlanLine:
     passage: Passage = Passage.PICTURE
     profile: str | None = None
     still: str | None = None
+    over: str | None = None
+
+    @property
+    def is_off_camera(self) -> bool:
+        """True where who speaks is not seen, so that no mouth is asked for."""
+        return self.kind is not LineKind.PICTURE and is_off_camera(self.directions)
 
     @property
     def shown_kind(self) -> str:
@@ -210,6 +218,10 @@ class Voice:
     def at(self, moment: Seconds) -> Seconds:
         """Return where in this file a moment of the clip's file is heard, to the sample of 48 kHz."""
         return Fraction(round((moment * (1 + Fraction(self.drift or 0)) + self.delay) * 48_000), 48_000)
+
+    def in_clip(self, moment: Seconds) -> Seconds:
+        """Return the moment of the clip's file that is heard at a moment of this one."""
+        return Fraction(round((moment - self.delay) / (1 + Fraction(self.drift or 0)) * 48_000), 48_000)
 
 
 @dataclass(frozen=True, slots=True)

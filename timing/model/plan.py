@@ -62,7 +62,15 @@ class Plan:
 
     def delivered(self, clip_id: str) -> Delivered | None:
         """Return what came back for a clip, None where nothing did."""
-        return next((d for d in self.deliveries if d.clip == clip_id), None)
+        return self._by_clip.get(clip_id)
+
+    @cached_property
+    def _by_clip(self) -> dict[str, Delivered]:
+        return {d.clip: d for d in reversed(self.deliveries)}
+
+    def lines_of(self, clip: Clip) -> tuple[PlanLine, ...]:
+        """Return the lines that a clip holds, in its order."""
+        return tuple(self._by_id[i] for i in clip.lines or (clip.line,) if i in self._by_id)
 
     @property
     def shown(self) -> Plan:
@@ -94,6 +102,10 @@ class Plan:
         sound = back.speech_start if back and back.is_measured else None
         return clip.source_frame(self.rate, sound) + clip.end_frame - clip.start_frame - 1
 
+    def heard_over(self, clip: Clip) -> tuple[PlanLine, ...]:
+        """Return the voices off camera that are heard while a passage's clip is seen."""
+        return tuple(n for n in self.lines if n.over == clip.line and n.start < clip.end and n.end > clip.start)
+
     def seam(self, clip: Clip) -> Seam | None:
         """Return where a later part of a split line starts from, None for any other clip."""
         before = next((c for c in self.clips if c.id == clip.follows), None)
@@ -123,9 +135,9 @@ class Plan:
                     at = scratch.take_start + before.speech_start - scratch.start
                 if file is not None and at is not None:
                     found.append(Sounding(line.id, file, at, clip.speech_start, clip.speech))
-        return tuple(self._in_its_voice(one) for one in found)
+        return tuple(self.in_its_voice(one) for one in found)
 
-    def _in_its_voice(self, one: Sounding) -> Sounding:
+    def in_its_voice(self, one: Sounding) -> Sounding:
         """Return what is heard of a clip's file in the voice that it was converted to, where there is one."""
         voice = next((d.voice for d in self.deliveries if d.file == one.file and d.voice and d.voice.is_used), None)
         return replace(one, file=voice.file, file_start=voice.at(one.file_start)) if voice else one

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from timing.model.basics import Finding, LineKind, Passage, Where
 from timing.model.clock import Seconds
+
+# The trade's extensions of a name: voice over, off screen, off camera; "off" in French, German, Spanish, Portuguese.
+OFF_CAMERA = frozenset("vo os oc off voiceover offscreen offcamera offstage".split())
+
+
+def is_off_camera(directions: Iterable[str]) -> bool:
+    """True where one of a speech's directions says that who speaks is not seen.
+
+    >>> is_off_camera(("V.O.",)), is_off_camera(("o.s., softly",)), is_off_camera(("softly",))
+    (True, True, False)
+    """
+    parts = (part for direction in directions for part in direction.split(","))
+    return any("".join(c for c in part.casefold() if c.isalpha()) in OFF_CAMERA for part in parts)
 
 
 @dataclass(frozen=True, slots=True)

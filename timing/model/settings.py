@@ -21,7 +21,7 @@ from timing.plain.figures import figure
 
 DELIVERIES = ("narration", "dialogue", "strong", "slow", "young")
 DEFAULT_PROFILE = "default"
-SHEET_PARTS = ("clips", "frames", "bars", "strips", "lines")
+SHEET_PARTS = ("clips", "pictures", "queue", "strips", "frames", "bars", "lines")  # in the order of the set
 FEWEST_ROWS, MOST_ROWS = 24, 100  # frame rows in one panel of a sheet
 
 
@@ -206,7 +206,7 @@ class SheetSettings:
     paper: str = "A4"  # or "Letter"
     layout: str = "page"  # or "wide"
     rows: int | None = None  # in one panel; None: what fits
-    parts: tuple[str, ...] = ("clips", "frames", "bars")
+    parts: tuple[str, ...] = ("clips", "pictures", "queue", "frames", "bars")
     every_frame: bool = False  # print silence too
     only_clips: tuple[str, ...] = ()
     only_speakers: tuple[str, ...] = ()

@@ -75,7 +75,7 @@ def _to_sound(kept: Any) -> tuple[Levels, Regions]:
     return Levels(Fraction(levels[0]), *levels[1:]), tuple((Fraction(a), Fraction(b)) for a, b in regions)
 
 
-SOUND = Kind("sound", 1, _from_sound, _to_sound)
+SOUND = Kind("sound", 2, _from_sound, _to_sound)
 """Levels and sounding stretches; depends on the file's content."""
 
 READING = Kind("reading", 1, from_reading, to_reading)
@@ -118,4 +118,4 @@ def places_kind(name: str, lines: Sequence[LineName]) -> Kind[tuple[Place, ...] 
             raise ValueError("a place without words")
         return tuple(found)
 
-    return Kind(name, 2, write, read)
+    return Kind(name, 4, write, read)

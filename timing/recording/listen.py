@@ -20,6 +20,7 @@ from timing.model.findings import FindingCode
 from timing.model.labels import Label, chosen_reading, line_named
 from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
+from timing.recording.changed_script import told
 from timing.recording.files import FOLDER, recordings_in
 from timing.recording.listener import LESS_SURE, Candidate, Listener
 from timing.recording.pinned import pinned
@@ -61,6 +62,7 @@ def listen(
     listener = Listener(lines, language, pronounce, chosen or {}, store or Store())
     heard: list[Candidate] = []
     findings: list[Finding] = []
+    obeyed: list[tuple[str, Label]] = []
     sounding: dict[str, Regions] = {}
     named = [(path, path.relative_to(folder).as_posix()) for path in files]
     said_of = _with_stretches(labels or {}, listener, [name for _, name in named])
@@ -75,8 +77,10 @@ def listen(
             findings.append(Finding(FindingCode.UNREADABLE, str(error), {"file": name}))
             continue
         sounding[name] = file.regions
+        found = [told(listener, file, reading) for reading in found]
         if own := said_of.get(name):
-            found, unfit = pinned(listener, file, found, own)
+            found, unfit, followed = pinned(listener, file, found, own)
+            obeyed += followed
             said = [f for f in said if f.code is not FindingCode.UNPLACED or not found] + unfit
         heard += found
         findings += said
@@ -96,7 +100,8 @@ def listen(
             findings.append(Finding(FindingCode.CHOSEN_MISSING, message, {"line": line_id, "take": wish}))
     takes = tuple(replace(c.take, is_chosen=c is best[c.take.line_id]) for c in heard)
     unread = tuple(line.id for line in lines if line.id not in timed)
-    return Heard(timed, takes, unread, tuple(findings), folder, sounding, frozenset(listener.wishes))
+    wished = frozenset(listener.wishes)
+    return Heard(timed, takes, unread, tuple(findings), folder, sounding, wished, tuple(obeyed))
 
 
 def _hear_in_two(listener: Listener, files: Sequence[tuple[Path, str]], kept: Path, progress: Progress | None) -> None:

@@ -18,7 +18,7 @@ from timing.model.words import Pronounce
 from timing.plain.errors import RecordingError
 from timing.recording.files import line_named
 from timing.recording.one_file import Opened
-from timing.recording.results import ScriptedLine, Take
+from timing.recording.results import Instead, ScriptedLine, Take
 
 if TYPE_CHECKING:
     from timing.hearing.aligner import LineAligner
@@ -35,9 +35,7 @@ _SHORT_FILE_S, _STRAY_S = 30, Fraction(1, 2)
 # How much of the sound of a file named after a line may lie outside that line's readings before it is searched for all
 # lines (our own choice: a breath and a word or two).
 _OWN_STRAY_S = Fraction(1)
-# Loud against quiet windows: below this a first or last word that is followed closely takes in the noise beside it (by
-# 0.2 to 0.6 s in 7 of 24 lines at 15 dB), so nearly nothing is left around what the search found.
-_NOISE_IN_PAUSES_DB, _MARGIN_IN_NOISE = 28.0, Fraction(1, 20)
+_MARGIN_IN_NOISE = Fraction(1, 20)  # in noise, nearly nothing is left around what the search found
 LESS_SURE = 0.1  # a later reading that is less sure than another by more than this is not that line's
 _MOSTLY = 0.5  # share of a line's words that make a reading worth following where there is no better one
 
@@ -81,7 +79,9 @@ class Candidate:
         for finding in self.line.findings:
             words = len(finding.facts.get("words", ()))
             many = finding.code == FindingCode.SAID_DIFFERENTLY and 4 * words > len(self.line.words)
-            if finding.code == FindingCode.NOT_SAID or many:
+            if finding.code == FindingCode.SCRIPT_CHANGED:
+                count += len(self.line.words)
+            elif finding.code == FindingCode.NOT_SAID or many:
                 count += words
             elif finding.code in (FindingCode.ROUGH, FindingCode.UNCLEAR):
                 count += 1
@@ -295,7 +295,7 @@ class Listener:
         if len(searched) > 1:
             words = [(n, [t.pronunciations for t in self.tokens[n]]) for n in known]
             is_foreign = not language_of(self.language).hearing.is_recognisers_own
-            return find_lines(opened.clear, words, regions, is_foreign, opened.levels.snr_db < _NOISE_IN_PAUSES_DB)
+            return find_lines(opened.clear, words, regions, is_foreign, not opened.pauses_are_known)
         firsts = [sum(map(len, self.tokens[:n])) for n in known]
         one = [(n, Words(first, len(self.tokens[n]))) for n, first in zip(known, firsts, strict=True)]
         return locate(self.searcher, opened.clear, one, regions)
@@ -310,17 +310,18 @@ class Listener:
     ) -> list[Candidate]:
         """Return every reading; complete ones measured from the last to the first until one has no flaw."""
         from timing.hearing.aligner import MARGIN, room_of
+        from timing.sound.levels import NOISE_IN_PAUSES_DB
 
         whole = {place.line for place in places if place.is_complete}
         surest = {n: max((p.confidence for p in places if p.line == n and p.is_complete), default=0.0) for n in whole}
-        margin = _MARGIN_IN_NOISE if levels.snr_db < _NOISE_IN_PAUSES_DB else MARGIN
+        margin = _MARGIN_IN_NOISE if levels.snr_db < NOISE_IN_PAUSES_DB else MARGIN
         settled: set[int] = set()
         found: list[Candidate] = []
         for index in reversed(range(len(places))):
             place = places[index]
             line = self.lines[place.line]
             heard = round(len(place.words) / len(self.tokens[place.line]), 2)
-            take = Take(line.id, opened.name, place.start, place.end, place.is_complete, place.confidence)
+            take = self._take(opened.name, place)
             # A line of which only the end is missing may be whole: the search gives up on words said unclearly.
             counts = place.is_complete or (heard >= _MOSTLY and place.line not in whole)
             counts = counts and place.confidence >= surest.get(place.line, 0.0) - LESS_SURE
@@ -330,12 +331,17 @@ class Listener:
                 continue
             edges = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
             start, end = room_of(places, index, *edges, margin)
-            candidate = self._candidate(opened, content, place.line, start, end, levels, take)
+            candidate = self._candidate(opened, content, place.line, start, end, levels, take, regions)
             candidate = replace(candidate, take=replace(candidate.take, confidence=place.confidence))
             found.append(candidate)
             if candidate.line is not None and not candidate.flaws:
                 settled.add(place.line)
         return found[::-1]
+
+    def _take(self, name: str, place: Place) -> Take:
+        rivals = tuple(Instead(self.lines[r.line].id, r.start, r.end, r.confidence) for r in place.rivals)
+        line_id = self.lines[place.line].id
+        return Take(line_id, name, place.start, place.end, place.is_complete, place.confidence, rivals=rivals)
 
     def _whole(
         self,
@@ -351,22 +357,34 @@ class Listener:
         line = self.lines[number]
         start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
         take = Take(line.id, opened.name, regions[0][0], regions[-1][1], True, 0.0)
-        candidate = self._candidate(opened, content, number, start, end, levels, take)
+        candidate = self._candidate(opened, content, number, start, end, levels, take, regions)
         if candidate.line is not None:
             return candidate
         rough = from_first_sound(rough_in_file(line.utterance, regions), opened.name, levels)
         return Candidate(take, rough)
 
     def _candidate(
-        self, opened: Opened, content: str, number: int, start: Seconds, end: Seconds, levels: Levels, take: Take
+        self,
+        opened: Opened,
+        content: str,
+        number: int,
+        start: Seconds,
+        end: Seconds,
+        levels: Levels,
+        take: Take,
+        regions: Regions,
     ) -> Candidate:
+        """Return a line followed from ``start`` to ``end``; ``take`` has where it was found."""
         from timing.hearing.aligner import timed_line
+        from timing.hearing.pause_edges import to_the_pause
 
         reading = self.reading(opened, content, number, start, end, levels)
         if reading is None or not any(reading.words):
             return Candidate(take)
         zero = Fraction(int(start * 16_000), 16_000)
         line = timed_line(self.lines[number].utterance, self.tokens[number], reading, zero)
+        if not self.lines[number].is_sung:
+            line = to_the_pause(line, (take.start, take.end), regions, levels.seconds)
         take = replace(take, start=line.start, end=line.end, confidence=line.confidence or 0.0)
         return Candidate(take, from_first_sound(line, opened.name, levels))
 

@@ -30,6 +30,14 @@ class Opened:
         return self._clear
 
     @property
+    def pauses_are_known(self) -> bool:
+        """True where the stretches that hold sound tell where a reading begins: next to no noise, or a steady one."""
+        from timing.sound.bands import is_steady
+        from timing.sound.levels import NOISE_IN_PAUSES_DB, window_db
+
+        return self.levels.snr_db >= NOISE_IN_PAUSES_DB or is_steady(window_db(self.sound.samples, self.sound.rate_hz))
+
+    @property
     def sound(self) -> Sound:
         from timing.sound.decode import read_audio
 

@@ -25,11 +25,14 @@ AROUND = Fraction(1, 2)  # seconds by which a word's row may lie outside the rea
 EDGE = Fraction(1, 20)  # seconds of sound heard around a stretch, so that its first and last sound are whole
 SHORTEST = Fraction(6, 100)  # seconds in which anything can be followed
 
+Obeyed = tuple[str, Label]
+"""A line's id and a label that was followed for it."""
+
 
 def pinned(
     listener: Listener, file: HeardFile, heard: Sequence[Candidate], labels: Sequence[Label]
-) -> tuple[list[Candidate], list[Finding]]:
-    """Return the readings as the labels have them, and a finding for each label that fits nothing.
+) -> tuple[list[Candidate], list[Finding], list[Obeyed]]:
+    """Return the readings as the labels have them, a finding for each label that fits nothing, and the others.
 
     Raises InputError, with the label's file and line, for labels that contradict each other.
     """
@@ -39,6 +42,7 @@ def pinned(
     rows, loose = sorted_out(labels, words_of)
     found = list(heard)
     unfit: list[Finding] = []
+    obeyed: list[Obeyed] = []
     told: list[tuple[int | None, str, Label | None, list[Label]]] = [
         (_meant(found, row.id, row.line), row.id, row.line, list(row.parts)) for row in rows if row.line
     ]
@@ -58,6 +62,7 @@ def pinned(
         base = _base(listener, file, before, number, row)
         words, strange = words_meant(parts, base.words)
         unfit += [unused_label(label, f"is no word of line {line_id}, in whose row it lies") for label in strange]
+        obeyed += [(line_id, label) for label in (row, *parts) if label and label not in strange]
         line = with_pins(base, row, words, partial(_words_between, listener, file, number))
         take = Take(line_id, file.opened.name, line.start, line.end, True, line.confidence or 0.0)
         candidate = Candidate(take, from_first_sound(line, file.opened.name, file.levels), row=row, is_pinned=True)
@@ -65,7 +70,7 @@ def pinned(
             found.append(candidate)
         else:
             found[index] = replace(candidate, is_named=before.is_named)
-    return sorted(found, key=lambda c: c.take.start), unfit
+    return sorted(found, key=lambda c: c.take.start), unfit, obeyed
 
 
 def _meant(found: Sequence[Candidate], line_id: str, row: Label) -> int | None:

@@ -13,22 +13,36 @@ from pathlib import Path
 
 from timing.model import Finding, TimedLine, Utterance
 from timing.model.clock import Seconds
+from timing.model.labels import Label
 
 
 @dataclass(frozen=True, slots=True)
 class ScriptedLine:
-    """One line of the script to be found in the recordings."""
+    """One line of the script to be found in the recordings; ``earlier`` are words that it had before, the last last."""
 
     id: str
     utterance: Utterance
     is_sung: bool = False
+    earlier: tuple[Utterance, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """What a reading may be instead, and how likely (0 to 1): another line, or its line elsewhere in the file."""
+
+    line_id: str
+    start: Seconds
+    end: Seconds
+    confidence: float
 
 
 @dataclass(frozen=True, slots=True)
 class Take:
     """One reading of a line: ``file`` relative to the episode folder, ``start``/``end`` in the file's own clock.
 
-    ``is_complete`` is False for a reading that was broken off; ``confidence`` runs from 0 to 1.
+    ``is_complete`` is False for a reading that was broken off; ``confidence``, from 0 to 1, is how likely it is this
+    line's reading, and ``rivals`` are what it may be instead, the likeliest first; ``is_outdated``: it has the words
+    that the line had earlier.
     """
 
     line_id: str
@@ -38,6 +52,8 @@ class Take:
     is_complete: bool
     confidence: float
     is_chosen: bool = False
+    rivals: tuple[Instead, ...] = ()
+    is_outdated: bool = False
 
     @property
     def name(self) -> str:
@@ -50,7 +66,8 @@ class Heard:
     """All that was heard: measured lines by id, every reading, and what a person should know.
 
     ``unread`` are the ids of lines that were found in no recording, in the script's order; ``sounding`` are the
-    stretches of each file that hold sound; ``wished`` the ids of lines whose reading a person chose.
+    stretches of each file that hold sound; ``wished`` the ids of lines whose reading a person chose; ``obeyed`` the
+    rows of label files that were followed, by the line that they speak of.
     """
 
     lines: Mapping[str, TimedLine]
@@ -60,6 +77,7 @@ class Heard:
     folder: Path = field(default=Path(), compare=False)
     sounding: Mapping[str, tuple[tuple[Seconds, Seconds], ...]] = field(default_factory=dict)
     wished: frozenset[str] = frozenset()
+    obeyed: tuple[tuple[str, Label], ...] = ()
 
     def loudness(self, line_id: str, values_per_s: int) -> tuple[float, ...]:
         """Return the outline of a measured line's sound, 0..1, from its first sound; empty for an unread line.

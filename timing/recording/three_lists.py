@@ -19,13 +19,14 @@ from timing.recording.results import Heard, Take
 
 UNSURE = 0.6  # confidence of a line below which its reading may be another's
 DOUBTS = frozenset({FindingCode.NOT_SAID, FindingCode.UNCLEAR, FindingCode.ROUGH})
+WORTH_SHOWING = 0.1  # confidence from which another line, or the line elsewhere, is offered
 LEAST_LEFT = Fraction(4, 5)  # seconds of sound that may be a line; less is a breath or a false start
 JOINED = Fraction(7, 10)  # seconds of pause inside one stretch
 
 
 @dataclass(frozen=True)
 class Unsure:
-    """A line whose reading is ``this``, and may be ``that``, or the line ``or_line`` that has the same words."""
+    """A line whose reading is ``this``, and may be ``that``; or ``this`` may be the line ``or_line``."""
 
     line_id: str
     this: Take
@@ -86,17 +87,31 @@ def _unsure(heard: Heard, line_id: str, words: str, lines: Sequence[tuple[str, s
     timed = heard.lines.get(line_id)
     if timed is None or timed.origin is Origin.PINNED:
         return None
-    whole = [t for t in heard.takes if t.line_id == line_id and t.is_complete]
-    this = next((t for t in whole if t.is_chosen), None)
+    mine = [t for t in heard.takes if t.line_id == line_id]
+    this = next((t for t in mine if t.is_chosen), None)
     if this is None:
         return None
+    whole = [t for t in mine if (t.is_complete and not t.is_outdated) or t is this]
     others = [t for t in whole if t is not this]
     if why := _doubt(timed):
         return Unsure(line_id, this, why, others[-1] if others else None)
+    if this.confidence < UNSURE and not _was_wished(heard, line_id):
+        return _which(this)
     if others and whole[-1] is not this and not _was_wished(heard, line_id):
         return Unsure(line_id, this, "a later reading has a fault", whole[-1])
     same = [i for i, text in lines if text == words and i != line_id and i not in heard.lines]
     return Unsure(line_id, this, f"line {same[0]} has the same words", or_line=same[0]) if same and words else None
+
+
+def _which(this: Take) -> Unsure:
+    """Return what a reading that is not sure may be instead."""
+    rival = next((r for r in this.rivals if r.confidence >= WORTH_SHOWING), None)
+    if rival is None:
+        return Unsure(this.line_id, this, "it may be something that nobody wrote")
+    if rival.line_id != this.line_id:
+        return Unsure(this.line_id, this, f"it may be line {rival.line_id}", or_line=rival.line_id)
+    that = Take(this.line_id, this.file, rival.start, rival.end, True, rival.confidence)
+    return Unsure(this.line_id, this, "it may be elsewhere in the recording", that)
 
 
 def _was_wished(heard: Heard, line_id: str) -> bool:
@@ -105,6 +120,8 @@ def _was_wished(heard: Heard, line_id: str) -> bool:
 
 def _doubt(timed: TimedLine) -> str | None:
     codes = {f.code for f in timed.findings}
+    if FindingCode.SCRIPT_CHANGED in codes:
+        return "the script was changed after the recording"
     if FindingCode.ROUGH in codes:
         return "its words could not be followed"
     if FindingCode.NOT_SAID in codes:

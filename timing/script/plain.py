@@ -19,6 +19,7 @@ from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepa
 from timing.script.chat import without_stamps
 from timing.script.directions import is_direction
 from timing.script.fountain import is_upper, split_cue
+from timing.script.layouts import laid_out
 from timing.script.markup import strip_emphasis
 from timing.script.notes import Note, written_pause
 from timing.script.passages import LEAST_WAIT_S, SOUND_CHARACTERS, read_sound, read_wait
@@ -27,6 +28,7 @@ from timing.script.plain_signs import (
     DIRECTION_LINE,
     EMOJI,
     EMOJI_RUN,
+    EVERYBODY,
     FACT_KEYS,
     FACTS,
     HEADING,
@@ -82,7 +84,8 @@ class PlainReader:
 
     def __init__(self, prepared: Prepared, path: str):
         self.prepared, self.path = prepared, path
-        self.lines, self.chat = without_stamps(prepared.lines, path, self._name_in)
+        lines, self.left_out = laid_out(prepared.lines, path)
+        self.lines, self.chat = without_stamps(lines, path, self._name_in)
         self.lines, self.aside, self.cast = set_aside(self.lines, path, self._is_speech)
         written = [line for line in self.lines if line.text.strip()]
         self.below = {line.number: after for line, after in pairwise(written)}
@@ -119,7 +122,7 @@ class PlainReader:
 
     def read(self) -> tuple[dict[str, str], list[Block]]:
         """Return the facts at the head of the script and all blocks in order."""
-        self.prepared.findings += [*self.chat, *self.aside]
+        self.prepared.findings += [*self.left_out, *self.chat, *self.aside]
         for line in self.lines:
             if line.is_blank:
                 self.after_blank = True
@@ -246,6 +249,8 @@ class PlainReader:
             self._song(title, line, markers)
         elif (part := read_part(bare)) is not None and self._is_part(part, bare):
             self._song_part(part, line, markers)
+        elif (sung_by := self._part_with_singers(bare)) is not None:
+            self._song_part(sung_by, line, markers)
         elif (sung_so := self._part_with_manner(bare)) is not None:
             self._song_part(sung_so[0], line, markers, sung_so[1])
         elif bare.startswith("~") or is_signed:
@@ -284,6 +289,16 @@ class PlainReader:
         if part.rest and not self.song:
             return part.role != "intro" and bare[0] not in "[(" and bool(self._singers(part.rest))
         return bool(part.role) or bool(self.song)
+
+    def _part_with_singers(self, bare: str) -> SongPart | None:
+        """Return the part that "Verse 1 (Tansy)" or "Refrain (all)" heads, its singers as its rest."""
+        match = re.fullmatch(r"\[?(?P<part>[^()\[\]]+?)\s*\((?P<who>[^()]+)\)\]?", bare)
+        part = read_part(match["part"]) if match else None
+        if match is None or part is None or not part.role or part.rest:
+            return None
+        if self._singers(match["who"]):
+            return replace(part, rest=match["who"])
+        return part if match["who"].strip(" .*_").casefold() in EVERYBODY else None
 
     @staticmethod
     def _part_with_manner(bare: str) -> tuple[SongPart, tuple[str, ...]] | None:

@@ -23,9 +23,19 @@ SPOKEN = re.compile(
 CLOSED = re.compile(r"[(\[][^()\[\]]*[)\]]")
 DIRECTION_LINE = re.compile(r"(?:\(.*\)|\[.*\])")
 HEADING = re.compile(r"(?P<level>#{1,6})\s*(?P<text>.*?)\s*#*\s*$")
+EVERYBODY = frozenset(
+    "all everyone everybody together both todos todas ambos juntos tous toutes ensemble alle beide zusammen tutti "
+    "tutte insieme".split()
+)
+_SCENES = r"scene|act|part|chapter|szene|escena|cena|scène|scena|acto|ato|acte|atto"
+_SLIDES = r"slide|folie|diapositiva?|diapositive|lámina|panel|page|página|seite|pagina"
+_NUMBERS = (
+    r"#?\d+\w?|[ivx]+|one|two|three|four|five|six|seven|eight|nine|ten|première|deuxième|troisième|primera|segunda|"
+    r"tercera|primeira|terceira|prima|seconda|terza"
+)
 SCENE = re.compile(
-    r"(?:(?:scene|act|part|chapter|szene|escena|cena|scène|scena|acto|ato|acte|atto)\s*(?:#?\d+\w?|[ivx]+|one|two|three|four|five|six|seven|"
-    r"eight|nine|ten)?\s*(?:[:.–—-].*)?|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
+    rf"(?:(?:{_SCENES})\s*(?:{_NUMBERS})?\s*(?:[:.–—-].*)?|(?:{_SLIDES})\s*#?\d+\s*(?:[:.–—-].*)?"
+    r"|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
     re.IGNORECASE,
 )
 TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")

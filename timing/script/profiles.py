@@ -33,7 +33,8 @@ def _named(line: ScriptLine, settings: EpisodeSettings) -> str | None:
     if " " in name and not nearest(name, own, like=VERY_CLOSE):
         return None
     advice = meant(name, own, f"there are: {', '.join(sorted(own))}" if own else f"name one: [profile.{name}]")
-    message = f'[[with {name}]]: episode.toml has no clip profile "{name}"; {advice}'
+    said = "neither episode.toml nor series.toml has a" if settings.shared else "episode.toml has no"
+    message = f'[[with {name}]]: {said} clip profile "{name}"; {advice}'
     raise ScriptError(message, line.where.path, line.where.line_number)
 
 

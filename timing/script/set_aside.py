@@ -51,7 +51,8 @@ _CLOSING = re.compile(
 )
 _END_MARK = re.compile(
     r"(?:the\s+)?end(?: of (?:script|episode|scene))?|fim(?: do episódio)?|fin(?:al)?(?: del episodio)?|"
-    r"fin de l['’]épisode|ende(?: der folge)?|fine(?: dell['’]episodio)?|fade to black",
+    r"fin de l['’]épisode|ende(?: der folge)?|fine(?: dell['’]episodio)?|fade to black|"
+    r"curtain|telón|rideau|vorhang|sipario|cai o pano|pano",
     re.IGNORECASE,
 )
 _FIGURES = re.compile(
@@ -73,6 +74,9 @@ _NOTES = re.compile(
     r"(?:hinweise?|anmerkungen|tipps|lernziele?)(?: (?:für|zur) .+)?|(?:note|consigli|suggerimenti|"
     r"obiettivi)(?: (?:di|per) .+)?",
     re.IGNORECASE,
+)
+_NOTE_LINE = re.compile(
+    r"(?:speaker|presenter|production|animation|director['’]?s?|animator['’]?s?|teacher['’]?s?)\s+notes?\s*:\s*\S", re.I
 )
 _CAST = re.compile(
     r"(?:the |os |as |los |les |die |i )?(?:main )?(?:characters?|cast(?: list| of characters)?|"
@@ -197,6 +201,8 @@ class _Around:
             head, _, rest = self._bare(i).partition(":")
             if i in self.all_taken or not rest.strip() or not _CAST.fullmatch(head.strip("*_ ")):
                 continue
+            if ";" in rest:  # "TANSY, a crab; BRAM, a rock"
+                rest = "; ".join(part.split(",")[0] + " ()" for part in rest.split(";") if part.strip(" ."))
             items = [
                 item for item in re.split(r"[,;](?![^(]*\))|\s(?:and|&|y|e|et|und)\s(?![^(]*\))", rest) if item.strip()
             ]
@@ -228,6 +234,7 @@ class _Around:
 
     def _makers_notes(self) -> None:
         """Take a heading "Production Notes" with all below it, down to the next heading or rule."""
+        self._take("notes for the makers", [i for i in self._written() if _NOTE_LINE.match(self._bare(i))])
         for i in self._written():
             head = self._bare(i).rstrip(":").rstrip("*_ ")
             if i in self.all_taken or not (_NOTES.fullmatch(head) and self._is_heading(i)):
@@ -250,7 +257,8 @@ class _Around:
             is_after_blank = i == 0 or not self.lines[i - 1].text.strip()
             if i in taken or _RULE.fullmatch(self.lines[i].text):
                 continue
-            if _CLOSING.match(text) and is_after_blank:
+            is_handed_over = _OPENING.match(text) and _ABOUT.search(text) and not self.is_speech(self.lines[i].text)
+            if (_CLOSING.match(text) or (is_handed_over and i > 2)) and is_after_blank:
                 self._take("a chat's closing words", [i])
             elif _FIGURES.fullmatch(text.strip("()[]*_ ")):
                 self._take("figures about the script", [i])

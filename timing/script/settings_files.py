@@ -122,7 +122,8 @@ class SettingsText:
         named = [key for key, value in keys.items() if key in words and (table or not isinstance(value, Mapping))]
         places = {key: self.place((*table, key)) for key in named}
         told = [f"{key} stands in {path}:{line}" for key, (path, line) in places.items() if path != file]
-        return f" ({', '.join(told)})" if told else ""
+        advice = "; a profile of another name may differ" if table[:1] == ("profile",) else ""
+        return f" ({', '.join(told)}{advice})" if told else ""
 
     def is_shared(self, *path: str) -> bool:
         """True for a key that the series gives and the episode does not."""

@@ -17,11 +17,14 @@ if TYPE_CHECKING:
     from timing.sheet.printed_set import SheetSet
 
 
-def render_sheets(plan: Plan, previous: Mapping[str, Any] | None = None) -> SheetSet:
+def render_sheets(plan: Plan, previous: Mapping[str, Any] | None = None, was_printed: bool = False) -> SheetSet:
     """Return the printed set of ``plan``; the same plan and ``previous`` give the same bytes.
+
+    ``previous`` is the register of the last set (``SheetSet.register``); ``was_printed``: there may have been one,
+    even where its register is not at hand.
 
     Raises SettingsError for a paper, layout, part or font that cannot be used.
     """
     from timing.sheet.document import render
 
-    return render(plan, previous)
+    return render(plan, previous, was_printed)

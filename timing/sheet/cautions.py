@@ -10,8 +10,8 @@ from timing.model.findings import FindingCode
 
 # Of a scratch recording: what makes its words or times other than they look.
 OF_READINGS = frozenset(
-    (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY, FindingCode.EXTRA_WORDS, FindingCode.UNCLEAR,
-     FindingCode.ROUGH, FindingCode.SINGING_NOT_FOUND)
+    (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY, FindingCode.SCRIPT_CHANGED, FindingCode.EXTRA_WORDS,
+     FindingCode.UNCLEAR, FindingCode.ROUGH, FindingCode.SINGING_NOT_FOUND)
 )  # fmt: skip
 
 

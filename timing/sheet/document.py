@@ -1,4 +1,4 @@
-"""The whole set in order: clip table, strips, frame sheets, bar sheets, line list."""
+"""The whole set in order: clip table, first pictures, queue, strips, frame sheets, bar sheets, line list."""
 
 from __future__ import annotations
 
@@ -22,13 +22,15 @@ from timing.sheet.frame.sheets import FrameSheets, sheet_key
 from timing.sheet.ink import Ink, Page
 from timing.sheet.paper import frame_layout, paper_size
 from timing.sheet.printed_set import SheetSet
-from timing.sheet.revise import Revision, clip_news, readable, revise
-from timing.sheet.tables import line_list
+from timing.sheet.revise import PART_NAMES, Revision, clip_news, readable, revise
+from timing.sheet.tables import line_list, picture_list, queue_list
 from timing.sheet.tables.clip_rows import rows_of
 from timing.sheet.tables.clip_table import Table
 
 PARTS = {
     "clips": "clip table",
+    "pictures": "first pictures",
+    "queue": "queue",
     "strips": "strips",
     "frames": "frame sheets",
     "bars": "bar sheets",
@@ -37,25 +39,20 @@ PARTS = {
 FEW_SHEETS = 8  # so many pages nobody wants fewer of
 
 
-def render(plan: Plan, previous: Mapping[str, Any] | None = None) -> SheetSet:
+def render(plan: Plan, previous: Mapping[str, Any] | None = None, was_printed: bool = False) -> SheetSet:
     """Return the printed set; see :func:`timing.sheet.render_sheets`."""
-    return _Set(plan, previous).render()
+    return _Set(plan, previous, was_printed).render()
 
 
-def lay_out(plan: Plan, previous: Mapping[str, Any] | None = None) -> list[Page]:
+def lay_out(plan: Plan, previous: Mapping[str, Any] | None = None, was_printed: bool = False) -> list[Page]:
     """Return the pages with every mark in its place, before anything is drawn."""
-    return list(_Set(plan, previous).pages())
-
-
-def _several(count: int, name: str) -> str:
-    """Return "1 bar sheet", "2 bar sheets"; most parts are named by their plural."""
-    return f"{count} {name.removesuffix('s')}{'s' * (count != 1)}"
+    return list(_Set(plan, previous, was_printed).pages())
 
 
 class _Set:
     """One printed set in the making."""
 
-    def __init__(self, plan: Plan, previous: Mapping[str, Any] | None):
+    def __init__(self, plan: Plan, previous: Mapping[str, Any] | None, was_printed: bool):
         settings = plan.settings.sheet
         unknown = [part for part in settings.parts if part not in PARTS]
         if unknown:
@@ -64,6 +61,8 @@ class _Set:
         previous = readable(previous)
         self.plan, self.settings = plan, settings
         self.counts: dict[str, int] = {}  # pages laid out, by part
+        self.fresh: list[int] = []  # numbers of the pages that are sheets to be printed since the last set
+        self.was_printed = was_printed
         frame_layout(settings, plan.rate)  # raises for what cannot be
         self.face: Typeface = load_typeface(settings.font)
         self.scores = ScoreWriter(plan)
@@ -93,7 +92,7 @@ class _Set:
         for song in self.songs:
             sheets += song.sheets(self.frames.digests(song.passage))
         sheets += self.strips.sheets()
-        return revise(sheets, design, previous, self.settings.parts)
+        return revise(sheets, design, previous, self.settings.parts, self.was_printed)
 
     def render(self) -> SheetSet:
         plan, parts = self.plan, [part for part in PARTS if part in self.settings.parts]
@@ -107,14 +106,27 @@ class _Set:
         for page in self.pages():
             writer.add(page)
         return SheetSet(
-            writer.finish(), self.revision.register, character_findings(plan, self.face), self.revision.sentences,
-            sum(self.counts.values()), self._count_told(),
+            writer.finish(), self.revision.register, character_findings(plan, self.face),
+            (*self.revision.sentences, *self._pages_told()), sum(self.counts.values()), self._count_told(),
         )  # fmt: skip
+
+    def _pages_told(self) -> list[str]:
+        """Return which pages of the file the sheets to be printed are, for the printer's dialogue."""
+        if not self.fresh:
+            return []
+        runs: list[list[int]] = []
+        for number in self.fresh:
+            if runs and number == runs[-1][-1] + 1:
+                runs[-1].append(number)
+            else:
+                runs.append([number])
+        told = ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)
+        return [f"These sheets are page{'s' * (len(self.fresh) > 1)} {told} of sheets.pdf."]
 
     def _count_told(self) -> str:
         """Return how many pages were laid out, part by part, and which choice would take about half of them."""
         total, frames = sum(self.counts.values()), self.counts.get("frames", 0)
-        parts = ", ".join(_several(n, PARTS[part]) for part, n in self.counts.items() if n)
+        parts = ", ".join(f"{PARTS[part]} {n}" for part, n in self.counts.items() if n)
         told = f"{total} page{'s' * (total != 1)}: {parts}" if total else ""
         if frames <= FEW_SHEETS:
             return told
@@ -124,7 +136,8 @@ class _Set:
             fewer = len(FrameSheets(upright_plan, self.face, ScoreWriter(upright_plan), None).sheets_of)
             choice = "--layout page"
         else:
-            fewer, choice = len(self.strips.pages_ids), "--parts clips,strips,bars"
+            kept = ("strips" if part == "frames" else part for part in self.counts)
+            fewer, choice = len(self.strips.pages_ids), f"--parts {','.join(dict.fromkeys(kept))}"
         if 3 * (total - frames + fewer) > 2 * total:
             return told
         return f"{told}; with {choice} {total - frames + fewer}"
@@ -132,11 +145,14 @@ class _Set:
     def pages(self) -> Iterator[Page]:
         """Yield every page, laid out, in order; one blank page where nothing was chosen."""
         count = 0
+        new = {f"{PART_NAMES[sheet.part]} {sheet.label}" for sheet in self.revision.sheets if sheet.is_fresh}
         for part in PARTS:
             if part in self.settings.parts:
                 for page in self._pages(part, count):
                     count += 1
                     self.counts[part] = self.counts.get(part, 0) + 1
+                    if page.label in new:
+                        self.fresh.append(count)
                     page.label = page.label or f"page {count}"
                     yield page
         if not count:
@@ -145,6 +161,10 @@ class _Set:
     def _pages(self, part: str, before: int) -> Iterator[Page]:
         if part == "clips":
             yield from self._clip_table()
+        elif part == "pictures":
+            yield from picture_list.pages(self.plan, self.face, self._shown, before + 1, self._label, self._link)
+        elif part == "queue":
+            yield from queue_list.pages(self.plan, self.face, self._shown, before + 1, self._link)
         elif part == "frames":
             shown = {clip.id for clip in self.clips}
             yield from self.frames.pages(self.revision, before, shown, shown if "clips" in self.settings.parts else ())
@@ -170,17 +190,18 @@ class _Set:
     def _clip_table(self) -> list[Page]:
         printed = "frames" in self.settings.parts
 
-        def label(clip: Clip) -> str:
-            place = self._places.get(clip.id)
-            return self.revision.sheet(*place).label if place else "–"
-
         frames = sum(sheet.part == "frames" for sheet in self.revision.sheets)
         counts = f"{frames} frame sheet{'s' * (frames != 1)}" if printed else ""
         sentences = self.revision.sentences
         table = Table(
-            self.plan, self.face, rows_of(self.plan, self.clips), label, self._link, sentences, counts, self.news
+            self.plan, self.face, rows_of(self.plan, self.clips), self._label, self._link, sentences, counts, self.news
         )
         return table.pages()
+
+    def _label(self, clip: Clip) -> str:
+        """Return the number of the sheet on which a clip begins."""
+        place = self._places.get(clip.id)
+        return self.revision.sheet(*place).label if place else "–"
 
     def _first_sheets(self) -> dict[str, tuple[str, str, int]]:
         """Return where each clip begins: on its frame sheet, or on its strip where only strips are printed."""

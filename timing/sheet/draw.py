@@ -1,5 +1,7 @@
 """Pages to PDF: copies what the layout settled; decides nothing.
 
+Texts are written in the order in which they are read, row by row, so that whoever copies a row gets that row.
+
 What the PDF library does by itself and is turned off here: an unembedded Helvetica in every file (the canvas begins
 with the sheets' own font), ASCII-85 text around compressed pages, the date of writing. A form must be made before
 the first link of its page.
@@ -8,13 +10,14 @@ the first link of its page.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from timing.sheet.fonts import REGULAR, Typeface
-from timing.sheet.ink import Ink, Page
+from timing.sheet.ink import Ink, Page, Region, as_read
 
 POINTS_PER_MM = 72 / 25.4
 
@@ -29,9 +32,21 @@ class About:
     language: str
 
 
+@lru_cache(maxsize=1 << 16)  # most of them are places of rows and columns, which come again on every page
 def _number(value: float) -> str:
     """Return a coordinate in points, at most two decimals, as short as it can be written."""
     return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+@lru_cache(maxsize=1 << 16)
+def _at(x: float, y: float, height: float) -> str:
+    """Return the operator that sets where a text begins, from millimetres of the page."""
+    return f"1 0 0 1 {_number(x * POINTS_PER_MM)} {_number((height - y) * POINTS_PER_MM)} Tm"
+
+
+def _coarse(value: float) -> str:
+    """Return a coordinate to a tenth of a point, for the outlines of grey shapes."""
+    return f"{value:.1f}"
 
 
 @contextmanager
@@ -44,6 +59,25 @@ def _without_ascii85() -> Iterator[None]:
         yield
     finally:
         rl_config.useA85 = before
+
+
+def _packet(about: About) -> Any:
+    """Return the document's XMP packet (ISO 16684-1), without dates: the same input, the same bytes."""
+    from xml.sax.saxutils import escape
+
+    from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFName, PDFStream
+
+    title, subject, language, creator = map(escape, (about.title, about.subject, about.language, about.creator))
+    text = f"""<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
+<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
+<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">
+<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
+<dc:description><rdf:Alt><rdf:li xml:lang="x-default">{subject}</rdf:li></rdf:Alt></dc:description>
+<dc:language><rdf:Bag><rdf:li>{language}</rdf:li></rdf:Bag></dc:language>
+<xmp:CreatorTool>{creator}</xmp:CreatorTool>
+</rdf:Description></rdf:RDF></x:xmpmeta>
+<?xpacket end="r"?>"""
+    return PDFStream(PDFDictionary({"Type": PDFName("Metadata"), "Subtype": PDFName("XML")}), text.encode())
 
 
 class Writer:
@@ -60,12 +94,14 @@ class Writer:
             )  # fmt: skip
         self.canvas: Any = canvas
         self._face = face
+        self._pieces: dict[tuple[str, str], list[tuple[str, str]]] = {}
         canvas.setTitle(about.title)
         canvas.setSubject(about.subject)
         canvas.setCreator(about.creator)
         canvas.setAuthor("")
         canvas.setViewerPreference("PrintScaling", "None")
         canvas.setViewerPreference("DisplayDocTitle", "true")
+        canvas._doc.Catalog.Metadata = _packet(about)
         self._pages = 0
 
     def add(self, page: Page) -> None:
@@ -82,7 +118,7 @@ class Writer:
             canvas.bookmarkPage(key)
         for name, _ in page.forms:
             canvas.doForm(name)
-        self._write(page.ink, page.height)
+        self._write(page.ink, page.height, page.regions)
         for link in page.ink.links:
             box = (link.x0, page.height - link.y1, link.x1, page.height - link.y0)
             canvas.linkRect("", link.target, tuple(v * POINTS_PER_MM for v in box), relative=0, thickness=0)
@@ -97,8 +133,8 @@ class Writer:
             self.canvas.save()
         return self._out.getvalue()
 
-    def _write(self, ink: Ink, height: float) -> None:
-        """Write a page's marks grouped: grey fills, lines by pen, black fills, text by font."""
+    def _write(self, ink: Ink, height: float, regions: Sequence[Region] = ()) -> None:
+        """Write a page's marks grouped: grey fills, lines by pen, black fills, text as it is read."""
         k, n = POINTS_PER_MM, _number
         code: list[str] = []
         for gray in sorted(ink.fills, reverse=True):
@@ -114,42 +150,50 @@ class Writer:
             code.append("S")
         if 0.0 in ink.fills:
             code.append(self._fills(ink, 0.0, height))
-        code.append(self._texts(ink, height))
+        code.append(self._texts(ink, height, regions))
         self.canvas.addLiteral("\n".join(code))
 
     def _fills(self, ink: Ink, gray: float, height: float) -> str:
-        k, n = POINTS_PER_MM, _number
-        parts = [f"{n(gray)} g"]
+        k, n = POINTS_PER_MM, _number if gray == 0 else _coarse
+        parts = [f"{_number(gray)} g"]
         for points in ink.fills[gray]:
             path = [f"{n(x * k)} {n((height - y) * k)}" for x, y in points]
             parts.append(f"{path[0]} m " + " ".join(f"{p} l" for p in path[1:]) + " h")
         parts.append("f 0 g")
         return "\n".join(parts)
 
-    def _texts(self, ink: Ink, height: float) -> str:
-        """Return the text operators; the font splits a text into its own sets of at most 256 glyphs."""
-        canvas, k, n = self.canvas, POINTS_PER_MM, _number
-        document, escape = canvas._doc, canvas._escape
+    def _texts(self, ink: Ink, height: float, regions: Sequence[Region]) -> str:
+        k, n = POINTS_PER_MM, _number
         code = ["BT"]
-
-        def show(font: Any, size: str, matrix: str, text: str, current: str) -> str:
-            code.append(matrix)
-            for subset, piece in font.splitString(text, document):
-                name = f"{font.getSubsetInternalName(subset, document)} {size} Tf"
-                if name != current:
-                    code.append(name)
-                    current = name
-                code.append(f"({escape(piece)}) Tj")
-            return current
-
-        for style, size, gray in sorted(ink.texts):
-            font, current = self._face.cuts[style], ""
-            code.append(f"{n(gray)} g")
-            for x, y, text in ink.texts[style, size, gray]:  # type: ignore[index]
-                current = show(font, n(size), f"1 0 0 1 {n(x * k)} {n((height - y) * k)} Tm", text, current)
+        set_in, gray = "", 0.0
+        for x, y, text, kind in as_read(ink, regions):
+            if kind.gray != gray:
+                code.append(f"{n(kind.gray)} g")
+                gray = kind.gray
+            code.append(_at(x, y, height))
+            set_in = self._show(code, text, kind.style, kind.size, set_in)
         code.append("0 g")
         for item in ink.turned:
-            matrix = f"0 1 -1 0 {n(item.x * k)} {n((height - item.y) * k)} Tm"
-            show(self._face.cuts[item.style], n(item.size), matrix, item.text, "")
+            code.append(f"0 1 -1 0 {n(item.x * k)} {n((height - item.y) * k)} Tm")
+            set_in = self._show(code, item.text, item.style, item.size, set_in)
         code.append("ET")
         return "\n".join(code)
+
+    def _show(self, code: list[str], text: str, style: str, size: float, set_in: str) -> str:
+        """Add the operators that show a text; the font splits it into its own sets of at most 256 glyphs.
+
+        ``set_in`` is the font that is set; returned is the one that is set then.
+        """
+        if (pieces := self._pieces.get((style, text))) is None:
+            font, document, escape = self._face.cuts[style], self.canvas._doc, self.canvas._escape
+            pieces = self._pieces[style, text] = [
+                (font.getSubsetInternalName(subset, document), f"({escape(piece)}) Tj")
+                for subset, piece in font.splitString(text, document)
+            ]
+        for name, shown in pieces:
+            wanted = f"{name} {_number(size)} Tf"
+            if wanted != set_in:
+                code.append(wanted)
+                set_in = wanted
+            code.append(shown)
+        return set_in

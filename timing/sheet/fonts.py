@@ -42,6 +42,8 @@ class Typeface:
     missing: dict[str, set[str]] = field(default_factory=dict)  # what cannot be shown -> where it was met
     _widths: dict[tuple[str, str], float] = field(default_factory=dict)
     _printable: dict[str, str] = field(default_factory=dict)
+    _lacks: dict[str, bool] = field(default_factory=dict)
+    _blanks: set[str] = field(default_factory=set)  # texts printed with a line to write on
 
     def width_mm(self, text: str, style: str, size: float) -> float:
         """Return the printed width of ``text`` at ``size`` points."""
@@ -53,8 +55,11 @@ class Typeface:
 
     def lacks(self, character: str) -> bool:
         """True when any of the cuts has no glyph for ``character``."""
-        code = ord(character)
-        return any(code not in cut.face.charToGlyph for cut in self.cuts.values()) and not character.isspace()
+        if (known := self._lacks.get(character)) is None:
+            code = ord(character)
+            known = any(code not in cut.face.charToGlyph for cut in self.cuts.values()) and not character.isspace()
+            self._lacks[character] = known
+        return known
 
     def printable(self, text: str) -> str:
         """Return ``text`` composed (NFC), with a ruled line in place of letters the font lacks."""
@@ -64,11 +69,14 @@ class Typeface:
             if any(self.lacks(c) for c in shown):
                 shown = " ".join(self._with_blanks(word) for word in shown.split(" "))
             known = self._printable[text] = shown
+            if 2 * BLANK in shown:
+                self._blanks.add(text)
         return known
 
     def has_blanks(self, text: str) -> bool:
         """True for a text that was printed with a line to write on."""
-        return 2 * BLANK in self.printable(text)
+        self.printable(text)
+        return text in self._blanks
 
     def _with_blanks(self, word: str) -> str:
         """Return a word with a ruled line for what is lacking: for all of it where that is most of its letters."""

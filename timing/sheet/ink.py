@@ -7,12 +7,15 @@ then lines, then solid fills, then text.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from timing.sheet.fonts import MM_PER_POINT, REGULAR, Typeface
 
 CAP_HEIGHT_EM = 0.714  # Noto Sans
+ROW = 1.3  # mm between the baselines of what is read as one row
+EASE = 1.0  # mm that a text may begin before its region
 
 Dash = tuple[float, ...]
 HANDLE: Dash = (2.4, 1.4)
@@ -31,6 +34,15 @@ class Type(NamedTuple):
     style: str
     size: float
     gray: float = 0.0
+
+
+class Region(NamedTuple):
+    """A part of a page that is read from its head to its foot before the next one."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
 
 
 class Turned(NamedTuple):
@@ -114,7 +126,9 @@ class Ink:
         for gray, shapes in other.fills.items():
             self.fills.setdefault(gray, []).extend([(x + dx, y + dy) for x, y in shape] for shape in shapes)
         for kind, texts in other.texts.items():
-            self.texts.setdefault(kind, []).extend((x + dx, y + dy, text) for x, y, text in texts)
+            is_there = dx == dy == 0
+            moved_texts = texts if is_there else [(x + dx, y + dy, text) for x, y, text in texts]
+            self.texts.setdefault(kind, []).extend(moved_texts)
         self.turned += [t._replace(x=t.x + dx, y=t.y + dy) for t in other.turned]
         self.links += [Link(a + dx, b + dy, c + dx, d + dy, target) for a, b, c, d, target in other.links]
         self.has_blanks = self.has_blanks or other.has_blanks
@@ -132,7 +146,8 @@ class Ink:
 class Page:
     """One laid-out page: its own marks, and the names and marks of the parts it shares with others.
 
-    ``key`` is its bookmark; ``outline`` its entries as (level, title, bookmark).
+    ``key`` is its bookmark; ``outline`` its entries as (level, title, bookmark). ``regions`` are read one after
+    another, between what stands above the first of them and what is left.
     """
 
     width: float
@@ -143,3 +158,31 @@ class Page:
     extra_keys: tuple[str, ...] = ()
     outline: tuple[tuple[int, str, str], ...] = ()
     label: str = ""  # the page label
+    regions: tuple[Region, ...] = ()
+
+
+def as_read(ink: Ink, regions: Sequence[Region] = ()) -> list[tuple[float, float, str, Type]]:
+    """Return the texts (x, y, text, type) in the order in which they are read: by regions, in each row by row."""
+    head = min((region.y0 for region in regions), default=0.0)
+
+    def place(x: float, y: float) -> int:
+        for n, region in enumerate(regions):
+            if region.x0 - EASE <= x < region.x1 and region.y0 <= y <= region.y1:
+                return n + 1
+        return 0 if y < head else len(regions) + 1
+
+    placed = [(place(x, y), y, x, text, kind) for kind, texts in ink.texts.items() for x, y, text in texts]
+    placed.sort()
+    found: list[tuple[float, float, str, Type]] = []
+    row: list[tuple[float, float, str, Type]] = []
+    region, top = -1, 0.0
+    for n, y, x, text, kind in placed:
+        if n != region or y - top > ROW:
+            found += sorted(row, key=_across)
+            row, region, top = [], n, y
+        row.append((x, y, text, kind))
+    return found + sorted(row, key=_across)
+
+
+def _across(one: tuple[float, float, str, Type]) -> float:
+    return one[0]

@@ -70,7 +70,7 @@ def timed_by(plan: Plan, line: PlanLine, names_file: bool = True) -> str:
 
 def _not_as_written(line: PlanLine) -> int:
     """Return how many words of a measured line are said differently or not at all where its times are from."""
-    codes = (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY)
+    codes = (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY, FindingCode.SCRIPT_CHANGED)
     return len({word for f in line.findings if f.code in codes for word in f.facts.get("words", ())})
 
 

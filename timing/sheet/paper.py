@@ -91,14 +91,16 @@ class Layout:
         """Return the height that rows have under a band of this height."""
         return self.foot - self.top - band - HEAD_BAND
 
-    def panels(self, lanes: int = 1, has_music: bool = False, is_full: bool = False) -> tuple[Panel, ...]:
+    def panels(
+        self, lanes: int = 1, has_music: bool = False, is_full: bool = False, has_mouth: bool = True
+    ) -> tuple[Panel, ...]:
         """Return the panels of a sheet, left to right: one over the whole width, or two halves."""
         inner = self.width - LEFT - RIGHT
         if is_full:
-            return (_panel(LEFT, inner, "full", lanes, has_music),)
+            return (_panel(LEFT, inner, "full", lanes, has_music, has_mouth),)
         kind = "wide" if self.name == "wide" else "half"
         width = (inner - GUTTER) / 2
-        return tuple(_panel(LEFT + n * (width + GUTTER), width, kind, lanes, has_music) for n in (0, 1))
+        return tuple(_panel(LEFT + n * (width + GUTTER), width, kind, lanes, has_music, has_mouth) for n in (0, 1))
 
 
 @dataclass(frozen=True)
@@ -195,12 +197,14 @@ def rows_in(layout: Layout, panel: Panel, band: float, count: int) -> Rows:
     )
 
 
-def _panel(left: float, width: float, kind: str, lanes: int, has_music: bool) -> Panel:
+def _panel(left: float, width: float, kind: str, lanes: int, has_music: bool, has_mouth: bool) -> Panel:
     widths: dict[str, float | None] = {c.name: getattr(c, kind) for c in COLUMNS}
     if kind == "full":
         widths |= {name: each * lanes for name, each in LANE.items()}
     if not has_music:
         del widths["music"]
+    if not has_mouth:
+        del widths["mouth"]
     spare = width - sum(w for w in widths.values() if w)
     if spare < LEAST_ACTION:  # many at once: their lanes give way to the pencil
         shrunk = [name for name in LANE if name in widths]

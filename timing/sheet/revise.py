@@ -23,12 +23,29 @@ from typing import Any
 VERSION = 2
 PART_NAMES = {"frames": "frame sheet", "bars": "bar sheet", "strips": "strip sheet"}
 SLOT_END = "|"
+NOTHING_EARLIER = (
+    "No earlier set here to compare: if you have printed one, print all of this one and throw the other away."
+)
+OWN_PACE = (
+    "Own pace: nothing of these clips changed, but how fast their speaker speaks, which estimated lines take from "
+    "the recorded ones and their marks."
+)
+ESTIMATED = "estimated"
+# Of what a sheet says, in the order in which a change is told; with one of ALL_FOLLOWS everything behind it changes.
+REASONS = {"words": "words", "direction": "direction", "takes": "what came back", "origin": "recording",
+           "times": "times", "ask": "what to ask for", "cues": "sounds and waits", "sound": "sound"}  # fmt: skip
+ALL_FOLLOWS = ("words", "takes", "origin", "times")
 _DIGITS = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_"
 
 
 @dataclass
 class Sheet:
-    """One sheet: where it belongs, a short digest of every row, and (once labelled) its label and changed rows."""
+    """One sheet: where it belongs, a short digest of every row, and (once labelled) its label and changed rows.
+
+    ``facts`` names what stands on it, ``aspects`` has for each of these, between bars, a digest of every one of
+    ``REASONS`` and how it is timed, from which a changed sheet knows why. ``is_fresh``: to be printed since the last
+    set.
+    """
 
     part: str
     anchor: str
@@ -37,6 +54,8 @@ class Sheet:
     facts: str = ""
     label: str = ""
     changed: frozenset[int] = frozenset()
+    aspects: str = ""
+    is_fresh: bool = False
 
     @property
     def place(self) -> tuple[str, str, int]:
@@ -102,9 +121,12 @@ def clip_news(
 
 
 def revise(
-    sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | None, printed: Collection[str] = ()
-) -> Revision:
+    sheets: Sequence[Sheet], design: str, previous: Mapping[str, Any] | None, printed: Collection[str] = (),
+    was_printed: bool = False,
+) -> Revision:  # fmt: skip
     """Label ``sheets`` against the register of the last set; ``design`` names paper, layout and rate.
+
+    ``was_printed``: there may have been sets before, though their register is not here.
 
     The same content as last time gives the last set again, its marks of change included: a rerun without a change
     writes the same bytes.
@@ -114,7 +136,7 @@ def revise(
         json.dumps([design, [[*s.place, s.digest] for s in sheets]], ensure_ascii=False).encode()
     ).hexdigest()[:16]
     if old is None:
-        return _first_set(sheets, design, content, ())
+        return _first_set(sheets, design, content, (NOTHING_EARLIER,) if was_printed else ())
     if old["content"] == content:
         return _same_set(sheets, old)
     if old["design"] != design:
@@ -147,6 +169,7 @@ def _is_entry(sheet: Any) -> bool:
         texts
         and _is_count(sheet.get("index"))
         and re.fullmatch(r"[0-9]{1,6}( [A-Z]{1,6})?", sheet["label"]) is not None
+        and isinstance(sheet.get("aspects", ""), str)
         and isinstance(sheet.get("changed"), list)
         and all(_is_count(row) for row in sheet["changed"])
     )
@@ -169,6 +192,7 @@ def _same_set(sheets: Sequence[Sheet], old: Mapping[str, Any]) -> Revision:
     for sheet in sheets:
         entry = known[sheet.place]
         sheet.label, sheet.changed = entry["label"], frozenset(entry["changed"])
+        sheet.is_fresh = entry.get("fresh") is True
     return Revision(list(sheets), dict(old), tuple(old["reprint"]))
 
 
@@ -183,7 +207,7 @@ def _changed_set(
     highest |= {part: max(highest.get(part, 0), n) for part, n in old.get("highest", {}).items()}
     last_old = {part: _last(part, old) for part in PART_NAMES}
     places = {sheet.place for sheet in sheets}
-    replaced: dict[str, list[tuple[str, str]]] = {}
+    replaced: dict[str, list[tuple[str, str, str]]] = {}
     added: dict[str, list[tuple[str, str]]] = {}
     before: dict[str, str] = {}
     survivors = {part: sum(s.part == part and s.place in known for s in sheets) for part in PART_NAMES}
@@ -197,7 +221,8 @@ def _changed_set(
             else:
                 sheet.label = _next_label(sheet.part, _number(entry["label"]), letters)
                 sheet.changed = _changed_rows(sheet, entry)
-                replaced.setdefault(sheet.part, []).append((entry["label"], sheet.label))
+                sheet.is_fresh = True
+                replaced.setdefault(sheet.part, []).append((entry["label"], sheet.label, _why(sheet, entry)))
         else:
             is_behind_all = survivors[sheet.part] == 0 and (last_old[sheet.part] or "0") == (behind or "0")
             if is_behind_all or _number(behind or "0") > highest.get(sheet.part, 0):
@@ -207,6 +232,7 @@ def _changed_set(
             else:
                 sheet.label = _next_label(sheet.part, _number(behind or "0"), letters)
             sheet.changed = frozenset(at for at, row in enumerate(sheet.rows) if row)
+            sheet.is_fresh = True
             added.setdefault(sheet.part, []).append((behind, sheet.label))
         before[sheet.part] = sheet.label
     gone: dict[str, list[str]] = {}
@@ -219,6 +245,8 @@ def _changed_set(
         if part in PART_NAMES
         if (text := _sentence(part, replaced.get(part, []), added.get(part, []), gone.get(part, [])))
     )
+    if any("own pace" in text for text in sentences):
+        sentences = (*sentences, OWN_PACE)
     return _done(sheets, design, content, letters, sentences, highest)
 
 
@@ -280,12 +308,36 @@ def _slots(rows: Sequence[str]) -> list[list[str]]:
     return found[:-1]
 
 
+def _why(sheet: Sheet, entry: Mapping[str, Any]) -> str:
+    """Return why a sheet is not the one before, "words, times"; empty where the register does not tell."""
+    now, then = [""], [""]
+    if sheet.part != "bars":
+        now, then = sheet.facts.split(" "), str(entry["facts"]).split(" ")
+    new, old = sheet.aspects.split("|"), str(entry.get("aspects", "")).split("|")
+    if not sheet.aspects or len(old) != len(then):
+        return ""
+    found = [] if set(now) == set(then) else ["other clips on it"]
+    for name, digests in zip(now, new, strict=True):
+        if name in then:
+            found += _reasons(digests.split(" "), old[then.index(name)].split(" "))
+    return ", ".join(dict.fromkeys(found)) or "layout"
+
+
+def _reasons(new: Sequence[str], old: Sequence[str]) -> list[str]:
+    """Return what differs; of what follows from something else only that, for with other words all else changes."""
+    differ = [about for about, a, b in zip(REASONS, new, old, strict=False) if a != b]
+    first = differ[0] if differ else ""
+    if first == "times" and new[-1] == old[-1] == ESTIMATED:
+        return ["own pace"]
+    return [REASONS[first]] if first in ALL_FOLLOWS else [REASONS[about] for about in differ]
+
+
 def _sentence(
-    part: str, replaced: Sequence[tuple[str, str]], added: Sequence[tuple[str, str]], gone: Sequence[str]
+    part: str, replaced: Sequence[tuple[str, str, str]], added: Sequence[tuple[str, str]], gone: Sequence[str]
 ) -> str:
     steps = []
     if replaced:
-        steps.append("replace " + _listed(_runs(replaced)))
+        steps += _runs(replaced)
     if added:
         runs: list[tuple[str, list[str]]] = []
         for behind, label in added:
@@ -293,30 +345,28 @@ def _sentence(
                 runs[-1][1].append(label)
             else:
                 runs.append((behind, [label]))
-        steps.append(
-            "add " + _listed([f"{_listed(new)} " + (f"behind {at}" if at else "in front") for at, new in runs])
-        )
+        steps += [f"print {_listed(new)}, new, " + (f"behind {at}" if at else "in front") for at, new in runs]
     if gone:
         steps.append("throw away " + _listed(gone))
     return f"{PART_NAMES[part].capitalize()}s: {'; '.join(steps)}." if steps else ""
 
 
-def _runs(replaced: Sequence[tuple[str, str]]) -> list[str]:
-    """Return "23 with 23 A", and for neighbours in a row "23 to 66 with 23 A to 66 A"."""
-    runs: list[list[tuple[str, str]]] = []
-    for old, new in replaced:
+def _runs(replaced: Sequence[tuple[str, str, str]]) -> list[str]:
+    """Return "print 23 A in place of 23 (words)"; for neighbours "print 23 A to 66 A in place of 23 to 66"."""
+    runs: list[list[tuple[str, str, str]]] = []
+    for old, new, why in replaced:
         last = runs[-1][-1] if runs else None
         follows = last and old.isdigit() and last[0].isdigit() and int(old) == int(last[0]) + 1
-        if follows and new.removeprefix(old) == runs[-1][-1][1].removeprefix(runs[-1][-1][0]):
-            runs[-1].append((old, new))
+        if last and follows and why == last[2] and new.removeprefix(old) == last[1].removeprefix(last[0]):
+            runs[-1].append((old, new, why))
         else:
-            runs.append([(old, new)])
-    return [
-        f"{run[0][0]} with {run[0][1]}"
-        if len(run) == 1
-        else f"{run[0][0]} to {run[-1][0]} with {run[0][1]} to {run[-1][1]}"
-        for run in runs
-    ]
+            runs.append([(old, new, why)])
+    told = []
+    for run in runs:
+        first, last = run[0], run[-1]
+        to = (f" to {last[1]}", f" to {last[0]}") if len(run) > 1 else ("", "")
+        told.append(f"print {first[1]}{to[0]} in place of {first[0]}{to[1]}" + (f" ({first[2]})" if first[2] else ""))
+    return told
 
 
 def _listed(names: Sequence[str]) -> str:
@@ -338,7 +388,8 @@ def _done(
             {
                 "part": s.part, "anchor": s.anchor, "index": s.index, "label": s.label,
                 "hash": s.digest, "facts": s.facts,
-                "rows": " ".join(s.rows), "changed": sorted(s.changed),
+                "rows": " ".join(s.rows), "changed": sorted(s.changed), "aspects": s.aspects,
+                **({"fresh": True} if s.is_fresh else {}),
             }
             for s in sheets
         ],

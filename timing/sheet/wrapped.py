@@ -37,7 +37,9 @@ def _broken(face: Typeface, line: str, style: str, size: float, room_mm: float) 
     found = [""]
     for character in line:
         if found[-1] and face.width_mm(found[-1] + character, style, size) > room_mm:
-            found.append("")
+            cut = found[-1].rfind("-") + 1  # rather behind a hyphen than within a word
+            kept, rest = (found[-1][:cut], found[-1][cut:]) if cut > 1 else (found[-1], "")
+            found[-1:] = [kept, rest]
         found[-1] += character
     return found
 

@@ -19,9 +19,6 @@ if TYPE_CHECKING:
     from timing.sound.levels import Levels
 
 HELPS_BELOW_DB = 22.0
-# Between the 2nd and the 10th percentile of a recording's windows: at most 3.2 dB with pink noise at 5 to 15 dB in 84
-# synthesised English lines, 3.8 to 10 dB in lines of five languages without noise whose windows lie as close.
-STEADY_DB = 3.5
 _SIZE, _HOP = 512, 128
 _QUIET_SHARE = 0.1  # of all windows: taken as noise alone
 _OVER, _FLOOR = 1.5, 0.2  # of a few tried at 10 dB: words within a frame 55 % as recorded, 68 with 0.05, 81 with 0.2
@@ -68,20 +65,12 @@ def for_following(sound: Sound, levels: Levels) -> Sound:
     """Return what the recogniser should hear: the sound itself, or without its noise where there is much."""
     if levels.is_silent:
         return sound
-    if levels.snr_db < HELPS_BELOW_DB and _is_steady(sound):
-        return replace(sound, samples=without_noise(sound.samples))
-    return replace(sound, samples=with_room(sound.samples, levels.speech_dbfs - _ROOM_DB))
-
-
-def _is_steady(sound: Sound) -> bool:
-    """True where a recording's quietest windows are all about as loud: noise, not weak sounds of speech."""
-    import numpy as np
-
+    from timing.sound.bands import is_steady
     from timing.sound.levels import window_db
 
-    heard = window_db(sound.samples, sound.rate_hz)
-    low, high = np.percentile(heard[np.isfinite(heard)], [2, 10])
-    return bool(high - low < STEADY_DB)
+    if levels.snr_db < HELPS_BELOW_DB and is_steady(window_db(sound.samples, sound.rate_hz)):
+        return replace(sound, samples=without_noise(sound.samples))
+    return replace(sound, samples=with_room(sound.samples, levels.speech_dbfs - _ROOM_DB))
 
 
 def with_room(samples: NDArray[np.int16], level_dbfs: float) -> NDArray[np.int16]:

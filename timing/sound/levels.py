@@ -28,6 +28,11 @@ CLIPPED_SHARE = 0.0005  # samples standing in a row at full scale
 # 8 dB of the usual measure: below the first times are less sure, below the second not to be trusted.
 NOISY_DB = 18.0
 TOO_NOISY_DB = 13.0
+# Loud against quiet windows: below this a first or last word that is followed closely takes in the noise beside it (by
+# 0.2 to 0.6 s in 7 of 24 lines at 15 dB).
+NOISE_IN_PAUSES_DB = 28.0
+BY_BANDS_BELOW_DB = 40.0  # with more the level alone tells sound from quiet
+RATE_HZ = 16_000
 _WINDOWS_AT_ONCE, _SAMPLES_AT_ONCE = 6000, 1 << 22
 _SILENT_DBFS = -75.0
 _HOP_S, _WINDOW_S = Fraction(1, 100), Fraction(1, 40)
@@ -167,12 +172,19 @@ def loudness(samples: NDArray[np.int16], rate_hz: int, values_per_s: int) -> tup
 def sound_regions(
     sound: Sound, levels: Levels | None = None, shortest_gap_ms: int = 250
 ) -> tuple[tuple[Seconds, Seconds], ...]:
-    """Return the stretches (start, end) that hold sound; pauses under ``shortest_gap_ms`` do not part them."""
+    """Return the stretches (start, end) that hold sound; pauses under ``shortest_gap_ms`` do not part them.
+
+    Where a steady noise lies under all of it, what stands above the noise in any band counts; else the level alone.
+    """
+    from timing.sound.bands import is_steady, stretches
     from timing.sound.container import AudioSegment, silence
 
     levels = levels or measure(sound)
     if levels.is_silent:
         return ()
+    is_under_noise = levels.snr_db < BY_BANDS_BELOW_DB and sound.rate_hz == RATE_HZ
+    if is_under_noise and is_steady(window_db(sound.samples, sound.rate_hz)):
+        return stretches(sound.samples, Fraction(shortest_gap_ms, 1000))
     threshold = max(levels.floor_dbfs + 0.35 * levels.snr_db, levels.speech_dbfs - 40)
     segment = AudioSegment(sound.samples.tobytes(), sample_width=2, frame_rate=sound.rate_hz, channels=1)
     found = silence.detect_nonsilent(segment, shortest_gap_ms, threshold, seek_step=10)

@@ -9,6 +9,7 @@ from statistics import median
 
 from timing.model import LineKind, Origin, Plan, PlanLine, Song
 from timing.model.clock import Seconds
+from timing.model.cut import without_number
 from timing.model.findings import FindingCode as Code
 from timing.recording.results import Heard
 from timing.recording.three_lists import three_lists
@@ -19,6 +20,7 @@ UNEVEN = Fraction(1, 10)  # a bar longer or shorter than the song's usual one by
 WEIGHTS = {
     Code.ROUGH: 9, Code.UNCLEAR: 9, Code.WRONG_LINE: 9, Code.NOT_SAID: 8, Code.CUT_OFF_START: 8, Code.CUT_OFF_END: 8,
     Code.SINGING_NOT_FOUND: 7, Code.SAID_DIFFERENTLY: 6, Code.CHOSEN_MISSING: 6, Code.NAMED_WRONGLY: 6,
+    Code.SCRIPT_CHANGED: 8,
     Code.EXTRA_WORDS: 4, Code.SHIFT: 4, Code.DRIFT: 4, Code.NOISY: 2, Code.DAMAGED: 2,
     Code.BARS_UNKNOWN: 8, Code.DOWNBEAT_OFF_BEAT: 8, Code.TEMPO_OCTAVE: 7, Code.HALF_BEAT_UNSURE: 7,
     Code.THIRD_BEAT_UNSURE: 7, Code.TEMPO_UNSURE: 6, Code.METRE_GUESSED: 6, Code.WEAK_PULSE: 6,
@@ -46,7 +48,8 @@ def doubts(plan: Plan, heard: Heard | None) -> tuple[Doubt, ...]:
 
     Lines that ``timing listen`` lists as unsure are among them, with its reason.
     """
-    lines = [(line.id, " ".join(w.text for w in line.words)) for line in plan.lines if line.words]
+    once = [line for line in plan.lines if line.words and without_number(line.id) == line.id]  # not heard again
+    lines = [(line.id, " ".join(w.text for w in line.words)) for line in once]
     unsure = {one.line_id: one.why for one in three_lists(heard, lines).unsure} if heard else {}
     has_recordings = heard is not None
     found = [d for line in plan.lines if (d := _about_line(line, unsure.get(line.id), has_recordings))]

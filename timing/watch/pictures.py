@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import Any
 
+from timing.clips.queue import first_pictures
 from timing.model import Clip, Plan
 from timing.model.clock import Seconds
 from timing.plain.inputs import require_regular
@@ -35,6 +36,9 @@ class Pictures:
     notes: list[str] = field(default_factory=list)  # sentences about files that could not be shown
     _open: tuple[str, Any] = ("", None)
     _stills: dict[str, Seen] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._first_pictures = {clip: one.id for one in first_pictures(self.plan) for clip in one.clips}
 
     def of(self, clip: Clip | None, frame: int) -> Seen:
         """Return what is seen of ``clip`` on a frame of the episode."""
@@ -83,11 +87,16 @@ class Pictures:
         return Seen(None, "")
 
     def _still_files(self, clip: Clip) -> list[Path]:
-        """Return the stills a clip may have: its own (C05.2.png), its whole line's (C05.png), the one that is noted."""
+        """Return the stills a clip may have, its own before those that it shares.
+
+        Its own (C05.2.png), its whole line's (C05.png), the first picture it starts from: the one that its note names
+        (bay-wide.png) or its scene's and speaker's, by the name it has in pictures.csv (tansy-rock.png).
+        """
         files = stills_below(self.folder)
-        wanted = [clip.id, clip.id.split(".")[0], self.plan.line(clip.line).still or ""]
-        names = [name.casefold() for name in dict.fromkeys(wanted) if name]
-        return [p for name in names for p in files if p.stem.casefold() == name]
+        line = clip.id.split(".")[0]
+        shared = self._first_pictures.get(clip.id) or self._first_pictures.get(f"{line}.1") or ""
+        names = list(dict.fromkeys(name.casefold() for name in (clip.id, line, shared) if name))
+        return [p for name in names for p in files if name in (p.stem.casefold(), p.name.casefold())]
 
     def _note(self, sentence: str) -> None:
         if sentence not in self.notes:
@@ -112,6 +121,13 @@ class _Take:
         self._frames.close()
 
     def _fitted(self, frame: Any) -> Any:
-        scale = min(self._size[0] / frame.width, self._size[1] / frame.height)
+        """Return the picture upright and as large as fits: phones store it lying, with a display matrix beside it."""
+        from PIL import Image
+
+        turns = round(getattr(frame, "rotation", 0) / 90) % 4  # a quarter turn against the clock each
+        room = self._size[::-1] if turns % 2 else self._size
+        scale = min(room[0] / frame.width, room[1] / frame.height)
         width, height = max(2, round(frame.width * scale)), max(2, round(frame.height * scale))
-        return frame.reformat(width, height, "rgb24").to_image()
+        image = frame.reformat(width, height, "rgb24").to_image()
+        how = (None, Image.Transpose.ROTATE_90, Image.Transpose.ROTATE_180, Image.Transpose.ROTATE_270)[turns]
+        return image if how is None else image.transpose(how)

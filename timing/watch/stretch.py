@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from timing.model import Clip, Plan
 from timing.model.clock import Seconds
+from timing.model.cut import without_number
 from timing.plain.errors import SettingsError
 from timing.plain.nearest import nearest
 
@@ -51,7 +52,7 @@ def stretches(
 
 def clip_names(clip: Clip) -> set[str]:
     """Return what a clip may be called: "C05.1", "C05", "C5.1", "C5", in small letters."""
-    whole = re.sub(r" \(\d+\)$", "", clip.id.casefold())  # "C04 (2)": shown again in the real cut
+    whole = without_number(clip.id).casefold()
     names = {clip.id.casefold(), whole, whole.split(".")[0]}
     return names | {re.sub(r"^c0+(?=\d)", "c", name) for name in names}
 

@@ -19,6 +19,7 @@ from timing.model import Clip, Origin, Plan, Song
 from timing.model.clock import FrameRate
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
+from timing.sheet.frame.content import aspects
 from timing.sheet.frame.marks import Score, Span
 from timing.sheet.frame.score import Passage, ScoreWriter
 from timing.sheet.furniture import READ, SMALL, changed_bar, footer, header, legend_line
@@ -157,7 +158,8 @@ class SongSheets:
                 text = "".join(digests[a:b]) + "".join(f"/{bar.number}:{bar.start:.2f}" for bar in system)
                 lines = [self.plan.line(c.line) for c in self.passage.clips if a <= c.start_frame - self.origin < b]
                 rows.append(row_digest([text, *(f"{ln.text}{ln.directions}" for ln in lines)]))
-            yield Sheet("bars", self.song.id, index, tuple(rows), f"{self.song.bpm} {self.song.metre}")
+            told = aspects(self.plan, self.passage.clips, self.score)
+            yield Sheet("bars", self.song.id, index, tuple(rows), f"{self.song.bpm} {self.song.metre}", aspects=told)
 
     @property
     def count(self) -> int:
@@ -306,7 +308,7 @@ class SongSheets:
             line = self.plan.line(clip.line)
             begins = f"from {span.start + 1}" if span.start >= 0 else "from before the song"
             how = " ".join(f"({d})" for d in line.directions)
-            told = [(f"{span.id} {span.speaker} · {span.ask} · {begins}", BOLD)]
+            told = [(f"{span.id} {span.speaker or 'nobody named'} · {span.ask} · {begins}", BOLD)]
             told.append((" ".join(filter(None, (how, f"“{clip.text}”"))), ITALIC))
         return room, [(part, style) for text, style in told for part in wrap(across.ink.face, text, style, READ, room)]
 
@@ -339,8 +341,8 @@ class SongSheets:
                 minutes, rest = divmod(max(frame, 0), 60 * second)
                 clock = f"{minutes}:{rest // second:02d}+{rest % second:02d}"
                 left = at + 2.4 + ink.width(number, BOLD, 13)
-                if left + ink.width(clock, REGULAR, SMALL) < x(following) - 0.5:
-                    ink.text(left, top + 4.8, clock, REGULAR, SMALL)
+                if left + ink.width(clock, BOLD, SMALL) < x(following) - 0.5:
+                    ink.text(left, top + 4.8, clock, BOLD, SMALL)
             else:
                 ink.line(at, y_ruler - 2, at, y_ruler + 2.6, 1.1)
                 ink.line(at, words[1], at, foot, 0.25, BEAT)
@@ -349,4 +351,4 @@ class SongSheets:
                 between = x(beat + (following - beat) * part / parts)
                 ink.line(between, y_ruler - 1.1, between, y_ruler + 1.9, 0.7)
             size = ink.face.fit(str(frame + 1), BOLD, 8, x(following) - at - 1.6, 6.5)
-            ink.text(at + 0.8, y_ruler + 4.7, str(frame + 1), BOLD if n == 0 else REGULAR, size)
+            ink.text(at + 0.8, y_ruler + 4.7, str(frame + 1), BOLD, size)

@@ -14,6 +14,7 @@ from timing.plain.figures import figure
 from timing.sheet import cautions
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
+from timing.sheet.frame.content import aspects
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name
 from timing.sheet.frame.slots import known_pages, pages_of
 from timing.sheet.furniture import READ, SMALL, caution_square, changed_bar, footer, header, legend_line
@@ -27,6 +28,7 @@ ROWS, SECONDS_ACROSS = 4, 8
 RULER, ACTION = 10.6, 24.7  # where the frames are counted, and the lane for the pencil begins
 INSET = 4.0  # for the lanes' names
 FOOT_ROOM = 12.5
+NOTE_LEADING = 3.6  # mm, of what stands in the pencil's lane
 LEGEND = (
     "grey: sound · thick: speech · dashed: handle · thin: left over · tick: a syllable begins · "
     "bold: stressed · slanted: to a word beside its tick · line: held · black: lips closed · hollow: lip on teeth · "
@@ -62,7 +64,8 @@ class Strips:
             for clip_id in ids:
                 passage = self._passage(self.clips[clip_id])
                 rows.append(row_digest(["".join(self.digests(passage)), clip_id]))
-            yield Sheet("strips", ids[0], 0, tuple(rows), " ".join(ids))
+            about = [aspects(self.plan, (self.clips[i],), self.scores.score(self._passage(self.clips[i]))) for i in ids]
+            yield Sheet("strips", ids[0], 0, tuple(rows), " ".join(ids), aspects="|".join(about))
 
     def pages(self, revision: Revision, before: int, shown: set[str]) -> Iterator[Page]:
         width, height = self.right + RIGHT, self.height
@@ -126,7 +129,7 @@ class Strips:
                     continue
                 x, in_second = across.x(frame), frame % second
                 ink.line(x, top + RULER, x, top + RULER + 2, 0.9 if in_second == 0 else 0.5)
-                ink.text(x + 0.5, top + RULER + 3.8, str(frame + 1), REGULAR if in_second else BOLD, SMALL)
+                ink.text(x + 0.5, top + RULER + 3.8, str(frame + 1), BOLD, SMALL)
             heard.words(top + RULER + 4.6, size=size)
             if f0 == 0:
                 self._menu(ink, clip, across, top)
@@ -150,15 +153,23 @@ class Strips:
             place += f" · frame 1 here is frame {cut + 1} of the clip as made"
         name = display_name(clip.speaker)
         told = " · ".join(filter(None, (name, ask, "goes on" if is_more else place)))
-        room = self.right - x
-        size = ink.face.fit(ink.face.printable(told), REGULAR, READ, room, SMALL)
-        doubts = cautions.of_clip(self.plan, clip)
-        if doubts:
-            caution_square(ink, x, base + 0.4, 3)
-            told = f"{' '.join(doubts)} · {told}"
-            x, room = x + 4, room - 4
-        lines = wrap(ink.face, told, REGULAR, size, room)
-        ink.text(x, base, lines[0] if len(lines) == 1 else ink.face.shorten(told, REGULAR, size, room), REGULAR, size)
+        first, *more = wrap(ink.face, told, REGULAR, READ, self.right - x)
+        room = self.right - self.left - 2
+        ink.text(x, base, first, REGULAR, READ)
+        if is_more:
+            return
+        notes = [(text, REGULAR) for text in more]
+        cues = [f"frame {cue.start + 1} {cue.told}" for cue in self.scores.cues(self._passage(clip))]
+        notes += [(text, BOLD) for text in wrap(ink.face, " · ".join(cues), BOLD, READ, room) if text]
+        y = top + ACTION
+        for text, style in notes:
+            y += NOTE_LEADING
+            ink.text(self.left + 1, y, text, style, READ)
+        for doubt in cautions.of_clip(self.plan, clip):
+            caution_square(ink, self.left + 1, y + NOTE_LEADING + 0.3, 2.8)
+            for text in wrap(ink.face, doubt, BOLD, READ, room - 4):
+                y += NOTE_LEADING
+                ink.text(self.left + 5, y, text, BOLD, READ)
 
     def _menu(self, ink: Ink, clip: Clip, across: Across, top: float) -> None:
         profile = self.plan.settings.profiles.get(clip.profile)

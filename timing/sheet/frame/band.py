@@ -9,21 +9,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from timing.model import Clip, LineKind, Plan, PlanLine
-from timing.model.basics import Passage as Happening
 from timing.sheet import cautions
+from timing.sheet.figures import tenths
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
+from timing.sheet.frame.marks import Cue
 from timing.sheet.frame.score import Passage, display_name
 from timing.sheet.furniture import READ, SMALL, caution_square
 from timing.sheet.ink import Ink
 from timing.sheet.origin import timed_by
-from timing.sheet.tables.came_back import take_boxes
+from timing.sheet.tables.came_back import take_boxes, take_line
 from timing.sheet.wrapped import wrap
 
 STEP = 1.0  # bands have heights in whole steps, so that neighbours often share their rows' places
 STILL = (17.6, 9.9)  # a small first or last picture, 16 : 9
 WORDS_SIZE, DIRECTION_SIZE = 10.5, 10.0
 LEADING = 0.385  # mm a point
-HAPPENS = {Happening.PICTURE: "to be seen"}
 
 
 @dataclass(frozen=True)
@@ -56,24 +56,25 @@ def asked(clip: Clip) -> str:
     return "too long" if clip.ask is None else f"ask {float(clip.ask):g} s"
 
 
-def band(plan: Plan, face: Typeface, passage: Passage, width: float) -> Band:
-    """Return the band of a passage's first sheet."""
+def band(plan: Plan, face: Typeface, passage: Passage, width: float, cues: Sequence[Cue] = ()) -> Band:
+    """Return the band of a passage's first sheet; ``cues`` are what happens in it without a clip of its own."""
     ink = Ink(face)
     y = 0.0
     for clip in passage.clips[:1] if passage.is_picture else passage.clips:
         y = _clip(ink, plan, passage, clip, y, width)
-    seen = _seen_beside(plan, passage)
-    if seen:
-        pencil = _Pencil(ink, 0, y, width)
-        pencil.write(seen, REGULAR, READ)
-        y = pencil.y
+    pencil = _Pencil(ink, 0, y, width)
+    for cue in cues if not passage.is_wait else ():
+        pencil.write(_told(cue, passage, plan), BOLD, READ)
+    for told in _heard_over(plan, passage):
+        pencil.write(told, BOLD, READ)
+    y = pencil.y
     height = -(-(y + 1.6) // STEP) * STEP
     return Band(ink, height)
 
 
 def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: float) -> float:
     """Draw one clip's part of the band from ``y`` on; return where it ends."""
-    lines = _lines(plan, clip)
+    lines = plan.lines_of(clip)
     y = _names(ink, plan, passage, clip, lines, y, width)
     is_alone = len(passage.clips) == 1 and not passage.is_picture
     stills = 2 * STILL[0] + 4.5 if is_alone else 0.0
@@ -83,7 +84,10 @@ def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: f
     if told:
         left.write(told, BOLD, DIRECTION_SIZE)
     if len(passage.clips) == 1 or not passage.is_picture:
-        left.y = take_boxes(ink, 0, left.y + 1.3, width - stills, clip, plan.delivered(clip.id))
+        back = plan.delivered(clip.id)
+        left.y = take_boxes(ink, 0, left.y + 1.3, width - stills, clip, back)
+        for told in take_line(ink.face, back, REGULAR, READ, width - stills) if back else ():
+            left.write(told, REGULAR, READ)
     below = left.y
     if is_alone:
         _stills(ink, width - stills + 3, y + 0.9)
@@ -91,17 +95,13 @@ def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: f
     pencil = _Pencil(ink, 0, below + 0.6, width)
     for line in lines:
         who = f"{display_name(line.speaker)}: " if len(lines) > 1 else ""
-        words = clip.text if line.id == clip.line and clip.part[1] > 1 else line.text
+        is_own = passage.is_wait or (line.id == clip.line and clip.part[1] > 1)
+        words = clip.text if is_own else line.text
         pencil.write(f"{who}{words}", ITALIC if line.kind is LineKind.SUNG else REGULAR, WORDS_SIZE)
     for text in cautions.of_clip(plan, clip):
         pencil.caution(text)
     pencil.write(_where_from(plan, passage, clip, lines), REGULAR, READ)
     return pencil.y
-
-
-def _lines(plan: Plan, clip: Clip) -> list[PlanLine]:
-    known = {line.id: line for line in plan.lines}
-    return [known[i] for i in clip.lines or (clip.line,) if i in known]
 
 
 def _names(
@@ -119,13 +119,30 @@ def _names(
     profile = clip.profile if len(plan.settings.profiles) > 1 or clip.profile != "default" else ""
     stop = width - ink.width(ask, BOLD, 13) - 2
     part, parts = clip.part
-    name = display_name(clip.speaker) or (lines[0].passage.value if clip.kind is LineKind.PICTURE else "")
+    name = who(clip)
     told = " · ".join(
         filter(None, (name, f"{part} of {parts}" if parts > 1 and not passage.is_picture else "", profile))
     )
     pencil = _Pencil(ink, x, y + 1.4, stop - x)
     pencil.write(told, BOLD, 11 if ink.width(told, BOLD, 11) <= stop - x else READ)
     return max(y + 6.4, pencil.y + 0.8)
+
+
+def who(clip: Clip) -> str:
+    """Return who is heard or seen in a clip, in words that also say whether it is sung or waited."""
+    name = display_name(clip.speaker)
+    if clip.kind is LineKind.SUNG:
+        return f"{name} sings" if name else "sung, nobody is named"
+    if clip.kind is LineKind.PICTURE:
+        return f"{name} waits" if name else "picture"
+    return name
+
+
+def _told(cue: Cue, passage: Passage, plan: Plan) -> str:
+    """Return a cue with the frame at which it begins; one that comes when the clip is over says so."""
+    if passage.is_picture and cue.start < passage.length:
+        return f"at {tenths(cue.start / plan.rate.fps)} s {cue.told}"
+    return f"then {cue.told}" if cue.start >= passage.length else f"frame {cue.start + 1} {cue.told}"
 
 
 def _directions(lines: Sequence[PlanLine]) -> str:
@@ -148,15 +165,14 @@ def _where_from(plan: Plan, passage: Passage, clip: Clip, lines: Sequence[PlanLi
     return told
 
 
-def _seen_beside(plan: Plan, passage: Passage) -> str:
-    """Return the passages that are seen or heard in these clips because they have none of their own."""
-    own = {clip.line for clip in plan.clips}
-    return " · ".join(
-        f"{HAPPENS.get(line.passage, line.passage.value)}: {line.text}"
-        for line in plan.lines
-        if line.kind is LineKind.PICTURE and line.id not in own
-        and line.start_frame < passage.end and line.end_frame > passage.first
-    )  # fmt: skip
+def _heard_over(plan: Plan, passage: Passage) -> list[str]:
+    """Return who is heard in these clips without being seen, and when (seconds from their beginning)."""
+    over = {line.id: line for clip in passage.clips for line in plan.heard_over(clip)}
+    zero = plan.rate.moment_of(passage.first)
+    return [
+        f"heard, {tenths(line.start - zero)}–{tenths(line.end - zero)} s: {display_name(line.speaker)}: {line.text}"
+        for line in over.values()
+    ]
 
 
 def _stills(ink: Ink, x: float, y: float) -> None:

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import zlib
+from collections.abc import Sequence
+
+from timing.model import Clip, LineKind, Origin, Plan
+from timing.sheet import cautions
 from timing.sheet.frame.marks import VALUES_A_FRAME, Score
-from timing.sheet.revise import row_digest
+from timing.sheet.origin import timed_by
+from timing.sheet.revise import ESTIMATED, REASONS, row_digest
 
 _LOUDNESS_STEPS = 12  # finer changes of the sound strip cannot be seen
 
@@ -35,6 +41,9 @@ def row_digests(score: Score, length: int) -> list[str]:
         put(vowel.frame, f"v{vowel.lane}{vowel.sign}")
     for closure in score.closures:
         extent(closure.start, closure.end, f"m{closure.lane}{closure.on_teeth}")
+    for cue in score.cues:
+        put(cue.start, f"q{cue.told}")
+        extent(cue.start, cue.end, "q")
     for span in score.spans:
         name = f"c{span.id}"
         put(span.start, f"{name}{span.speaker}{span.ask}")
@@ -52,3 +61,24 @@ def row_digests(score: Score, length: int) -> list[str]:
             if any(part):
                 marks[frame].append("s" + "".join(chr(97 + int(v * _LOUDNESS_STEPS)) for v in part))
     return [row_digest(row) for row in marks]
+
+
+def aspects(plan: Plan, clips: Sequence[Clip], score: Score) -> str:
+    """Return a digest of what clips have on paper for each of ``revise.REASONS``, and whether they are estimated."""
+    known = {line_id for clip in clips for line_id in clip.lines or (clip.line,)}
+    lines = [line for line in plan.lines if line.id in known]
+    back = [plan.delivered(clip.id) for clip in clips]
+    is_estimated = all(line.origin is Origin.ESTIMATED and line.kind is LineKind.SPOKEN for line in lines)
+    said = {
+        "words": [f"{line.speaker} {line.scene} {line.text}" for line in lines],
+        "direction": [f"{line.directions}" for line in lines],
+        "takes": [f"{b.file} {b.takes} {b.state}" if b else "" for b in back]
+        + [text for clip in clips for text in cautions.of_clip(plan, clip)],
+        "origin": [timed_by(plan, line) for line in lines],
+        "times": [f"{mark.start}-{mark.end}" for marks in (score.boxes, score.closures, score.spans) for mark in marks],
+        "cues": [f"{cue.start}-{cue.end} {cue.told}" for cue in score.cues],
+        "sound": [str(zlib.crc32(score.sound.tobytes()))],
+        "ask": [f"{clip.ask} {clip.takes} {clip.profile} {clip.part}" for clip in clips],
+    }
+    digests = [row_digest(f"{n} {text}" for n, text in enumerate(said[about])) for about in REASONS]
+    return " ".join([*digests, ESTIMATED if is_estimated else "other"])

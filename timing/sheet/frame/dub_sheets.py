@@ -17,7 +17,7 @@ from timing.sheet import furniture
 from timing.sheet.figures import tenths
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.frame.frame_sheet import Window as Rows
-from timing.sheet.frame.frame_sheet import draw_panel, grid
+from timing.sheet.frame.frame_sheet import draw_panel, grid, numbers
 from timing.sheet.frame.marks import Score
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.furniture import READ, SMALL, Mark
@@ -114,7 +114,7 @@ class DubSheets:
             [*old.rests, *(r._replace(lane=r.lane + by) for r in new.rests)],
             [*old.vowels, *(v._replace(lane=v.lane + by) for v in new.vowels)] if len(lanes) <= MOST_VOWELS else [],
             [*old.closures, *(c._replace(lane=c.lane + by) for c in new.closures)],
-            [*old.spans], [*old.cuts], [*old.beats], tuple(lanes), old.sound,
+            spans=[*old.spans], cuts=[*old.cuts], beats=[*old.beats], lanes=tuple(lanes), sound=old.sound,
         )  # fmt: skip
         both.settle()
         return both
@@ -172,7 +172,8 @@ class DubSheets:
     def _rows(self, ink: Ink, pair: _Pair, window: Rows) -> tuple[str, Ink]:
         """Draw the marks of one panel; return the name and the ink of its rules."""
         rows, score = window.rows, pair.score
-        draw_panel(ink, window, score, pair.passage)
+        ink.place(numbers(self.face, window, pair.passage), 0, 0)
+        draw_panel(ink, window, score)
         self._edges(ink, window, pair)
         phase = window.f0 % rows.second
         form = f"grid-{rows.panel.left:.0f}-{rows.top:.1f}-{rows.count}-{phase}-{len(score.lanes)}{bool(score.beats):d}"

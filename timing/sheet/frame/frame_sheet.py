@@ -27,6 +27,7 @@ SYLLABLE_SIZE, READ_SIZE, LEAST_SIZE = 11.0, 9.0, 6.5
 LETTERS_EM = 0.93  # from the top of a capital to the foot of a g
 VOWEL_SIZE = 11.5  # phonetic letters stay apart on a photocopy at 100 dots an inch
 LEADING_EM = 0.36  # mm a point, between the lines of a broken word
+CUE_LEADING = 3.5  # mm, between the lines of a cue
 TICK_ACTION = (5.0, 2.5)  # whole and quarter seconds where the lines to write on do not fall on them
 
 
@@ -111,10 +112,9 @@ def _written_rule(
         ink.line(right - TICK_ACTION[0 if weight > 1 else 1], y, right, y, weight)
 
 
-def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None:
-    """Add everything that changes from sheet to sheet, for one panel."""
+def draw_panel(ink: Ink, window: Window, score: Score) -> None:
+    """Add everything that changes from sheet to sheet, for one panel; its numbers are :func:`numbers`."""
     whole, score = score, score.near(window.f0, window.f1)
-    _numbers(ink, window, passage)
     _sound(ink, window, score)
     lanes = max(1, len(score.lanes))
     left, right = window.columns["words"]
@@ -129,6 +129,7 @@ def draw_panel(ink: Ink, window: Window, score: Score, passage: Passage) -> None
         if span.start < window.f1 and max(span.end, span.ask_end) > window.f0:
             _bracket(ink, window, span, score)
     _cuts(ink, window, score)
+    _cues(ink, window, score)
     _continuations(ink, window, score, whole, lanes)
     _music(ink, window, score)
 
@@ -140,10 +141,14 @@ def _lane_name(ink: Ink, window: Window, x: float, name: str, room: float) -> No
     ink.text(x, window.rows.top - 1.2, text, BOLD, READ_SIZE)
 
 
-def _numbers(ink: Ink, window: Window, passage: Passage) -> None:
-    rows, at = window.rows, window.columns
+def numbers(face: Typeface, window: Window, passage: Passage) -> Ink:
+    """Return the numbers of a panel's frames, and its clock; the same for all panels that lie and count alike.
+
+    They are bold: thin strokes of small figures vanish on a black and white copy of 100 dots an inch.
+    """
+    ink, rows, at = Ink(face), window.rows, window.columns
     offset = passage.first if passage.counts_from_episode else 0
-    size = 7.5 if rows.pitch >= 2.8 else 7.0 if rows.pitch >= 2.5 else 6.5
+    size = 8.5 if rows.pitch >= 2.9 else 8.0 if rows.pitch >= 2.7 else 7.5 if rows.pitch >= 2.5 else 6.5
     right, left = at["frame"][1] - 3.0, at["frame"][0] + 0.7
     every = 1 if rows.pitch >= 2.3 else 2
     for frame in range(window.f0, min(window.f1, window.end)):
@@ -151,14 +156,15 @@ def _numbers(ink: Ink, window: Window, passage: Passage) -> None:
         in_second = counted % rows.second
         baseline = middle(y, rows.pitch, size)
         if in_second % every == 0:
-            ink.text(right, baseline, str(counted + 1), REGULAR if in_second else BOLD, size, "right")
+            ink.text(right, baseline, str(counted + 1), BOLD, size, "right")
         if in_second == 0:
             large = _fitting(READ_SIZE, rows.foot - y)
             ink.text(left, y + 0.45 + cap_mm(large), clock(counted, rows.second), BOLD, large)
         elif frame == window.f0:  # a sheet that begins within a second says where it is, over its first row
-            ink.text(left, rows.top - 1.4, f"{clock(counted, rows.second)}+{in_second}", REGULAR, SMALL)
+            ink.text(left, rows.top - 1.4, f"{clock(counted, rows.second)}+{in_second}", BOLD, SMALL)
         elif in_second % rows.quarter == 0:
-            ink.text(left, middle(y, rows.pitch, size), f"+{in_second}", REGULAR, size)
+            ink.text(left, middle(y, rows.pitch, size), f"+{in_second}", BOLD, size)
+    return ink
 
 
 def _sound(ink: Ink, window: Window, score: Score) -> None:
@@ -222,7 +228,8 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
         size = ink.face.fit(text, ITALIC, min(READ_SIZE, tall), right - left - TEXT_LEFT - 0.4, LEAST_SIZE)
         if tall >= LEAST_SIZE:
             gap = min(0.9, max(0.4, (foot - top - size * LETTERS_EM * 0.3528) / 2))
-            ink.text(left + TEXT_LEFT, top + gap + cap_mm(size), text, ITALIC, size)
+            shown = ink.face.shorten(ink.face.printable(text), ITALIC, size, right - left - TEXT_LEFT - 0.4)
+            ink.text(left + TEXT_LEFT, top + gap + cap_mm(size), shown, ITALIC, size)
         return
     below = window.clamped(max(next_start, box.end)) - 0.3 if is_low else foot - 0.4
     high = min(below, window.foot - 0.4) - top
@@ -321,6 +328,28 @@ def _cuts(ink: Ink, window: Window, score: Score) -> None:
         ink.line(left, y - 1.1, right, y - 1.1, 1.4)
         ink.line(left, y + 1.1, right, y + 1.1, 1.4)
         ink.line(at["sound"][0], y, at["words"][0], y, 1.2, BREAK)
+
+
+def _cues(ink: Ink, window: Window, score: Score) -> None:
+    """Set a box into the pencil's column where a sound, a wait or something to be seen begins; a bar says how long."""
+    left, right = window.columns["action"]
+    stop = window.rows.top
+    for cue in score.cues:
+        if cue.start >= window.f1 or max(cue.end, cue.start + 1) <= window.f0:
+            continue
+        top, foot = window.clamped(cue.start), window.clamped(cue.end)
+        ink.line(right - 0.7, top, right - 0.7, foot, 1.4)
+        if cue.start < window.f0:
+            continue
+        lines = wrap(ink.face, cue.told, BOLD, READ_SIZE, right - left - 4)
+        high = CUE_LEADING * len(lines) + 1.5
+        y = min(max(top, stop), window.foot - high - 0.3)
+        ink.line(left + 0.8 if y >= top else right - 1.4, top, right, top, 1.0)
+        ink.fill(left + 0.8, y, right - left - 2.2, high, 1.0)
+        ink.box(left + 0.8, y, right - left - 2.2, high, 0.5)
+        for n, line in enumerate(lines):
+            ink.text(left + 1.8, y + CUE_LEADING * (n + 1), line, BOLD, READ_SIZE)
+        stop = y + high + 0.4
 
 
 def _continuations(ink: Ink, window: Window, score: Score, whole: Score, lanes: int) -> None:

@@ -54,6 +54,19 @@ class Closure(NamedTuple):
     lane: int
 
 
+class Cue(NamedTuple):
+    """What happens without a word, from ``start`` on: a sound to be laid, a wait, something that is seen."""
+
+    start: int
+    end: int
+    kind: str  # "sound", "wait", "to be seen"
+    text: str
+
+    @property
+    def told(self) -> str:
+        return f"{self.kind}: {self.text}"
+
+
 class Span(NamedTuple):
     """A clip: on screen from ``start`` to ``end``, its speech inside, and the frame up to which was asked for."""
 
@@ -84,7 +97,7 @@ class Beat(NamedTuple):
     number: int
 
 
-Mark = TypeVar("Mark", Box, Rest, Vowel, Closure, Cut, Beat)
+Mark = TypeVar("Mark", Box, Rest, Vowel, Closure, Cue, Cut, Beat)
 
 
 @dataclass
@@ -95,6 +108,7 @@ class Score:
     rests: list[Rest] = field(default_factory=list)
     vowels: list[Vowel] = field(default_factory=list)
     closures: list[Closure] = field(default_factory=list)
+    cues: list[Cue] = field(default_factory=list)
     spans: list[Span] = field(default_factory=list)
     cuts: list[Cut] = field(default_factory=list)
     beats: list[Beat] = field(default_factory=list)
@@ -107,8 +121,10 @@ class Score:
         """Sort the marks; to be called when all are in."""
         for marks in (self.boxes, self.rests, self.vowels, self.closures, self.cuts, self.beats):
             marks.sort()
+        self.cues.sort(key=lambda cue: cue.start)  # those of one frame as the script has them
         self.spans.sort(key=lambda span: span.start)
-        lengths = [mark.end - mark.start for marks in (self.boxes, self.rests, self.closures) for mark in marks]
+        lasting = (self.boxes, self.rests, self.closures, self.cues)
+        lengths = [mark.end - mark.start for marks in lasting for mark in marks]
         self.longest = max([0, *lengths, *(max(span.end, span.ask_end) - span.start for span in self.spans)])
 
     def near(self, f0: int, f1: int) -> Score:
@@ -117,7 +133,8 @@ class Score:
         spans = slice(*(bisect_left(self.spans, at, key=lambda span: span.start) for at in (reach, f1)))
         return Score(
             _slice(self.boxes, reach, f1), _slice(self.rests, reach, f1), _slice(self.vowels, f0, f1),
-            _slice(self.closures, reach, f1), self.spans[spans], _slice(self.cuts, f0, f1 + 1),
+            _slice(self.closures, reach, f1), _slice(self.cues, reach, f1), self.spans[spans],
+            _slice(self.cuts, f0, f1 + 1),
             _slice(self.beats, f0, f1 + 1), self.lanes, self.sound, self.longest,
         )  # fmt: skip
 

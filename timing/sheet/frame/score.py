@@ -22,23 +22,28 @@ from fractions import Fraction
 from math import lcm
 
 from timing.model import Clip, LineKind, Plan, PlanLine, Song, TimedSyllable, TimedWord, is_vowel
+from timing.model.basics import Passage as Happening
 from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
 from timing.plain.figures import figure
-from timing.sheet.frame.marks import VALUES_A_FRAME, Beat, Box, Closure, Cut, Rest, Score, Span, Vowel
+from timing.sheet.frame.marks import VALUES_A_FRAME, Beat, Box, Closure, Cue, Cut, Rest, Score, Span, Vowel
 from timing.sheet.ipa import LIP_ON_TEETH, LIPS_CLOSED, vowel_sign
 from timing.sheet.origin import is_read
 
 
 @dataclass(frozen=True)
 class Passage:
-    """Consecutive frames of the episode that share sheets; ``anchor`` is the clip (or "episode") they count from."""
+    """Consecutive frames of the episode that share sheets; ``anchor`` is the clip (or "episode") they count from.
+
+    ``is_wait``: somebody is seen to wait, without a word.
+    """
 
     anchor: str
     first: int
     end: int
     clips: tuple[Clip, ...]
     counts_from_episode: bool = False
+    is_wait: bool = False
 
     @property
     def length(self) -> int:
@@ -46,8 +51,10 @@ class Passage:
 
     @property
     def is_picture(self) -> bool:
-        """True where nobody is heard."""
-        return not self.counts_from_episode and all(clip.kind is LineKind.PICTURE for clip in self.clips)
+        """True for a passage to be drawn, without rows: nobody is heard, and nobody keeps the mouth closed."""
+        if self.counts_from_episode or self.is_wait:
+            return False
+        return all(clip.kind is LineKind.PICTURE for clip in self.clips)
 
     @property
     def name(self) -> str:
@@ -91,10 +98,13 @@ def passages_of(plan: Plan, whole_episode: bool = False) -> tuple[Passage, ...]:
         end = max([plan.frames, *(c.end_frame for c in clips)])
         return (Passage("episode", 0, end, tuple(clips), True),) if end else ()
     found: list[list[Clip]] = []
+    waits: list[Clip] = []
     pictures: dict[str, list[Clip]] = {}
     reach = 0
     for clip in clips:
-        if clip.kind is LineKind.PICTURE:
+        if clip.kind is LineKind.PICTURE and clip.speaker:  # only of a wait is it known who is seen
+            waits.append(clip)
+        elif clip.kind is LineKind.PICTURE:
             pictures.setdefault(clip.line, []).append(clip)
         elif found and clip.start_frame < reach:
             found[-1].append(clip)
@@ -106,6 +116,7 @@ def passages_of(plan: Plan, whole_episode: bool = False) -> tuple[Passage, ...]:
         Passage(group[0].id, group[0].start_frame, max(c.end_frame for c in group), tuple(group))
         for group in (*found, *pictures.values())
     ]
+    passages += [Passage(c.id, c.start_frame, c.end_frame, (c,), is_wait=True) for c in waits]
     return tuple(sorted(passages, key=lambda p: (p.first, p.end)))
 
 
@@ -136,7 +147,21 @@ def syllable_text(word: TimedWord, index: int) -> str:
     return text
 
 
-FAULTS_OF_READINGS = {FindingCode.NOT_SAID: "not said", FindingCode.SAID_DIFFERENTLY: "said differently"}
+HAPPENS = {Happening.PICTURE: "to be seen", Happening.WAIT: "wait", Happening.SOUND: "sound"}
+
+
+def clipless(plan: Plan) -> list[PlanLine]:
+    """Return the lines that have no clip of their own, in order: sound cues, waits, what is seen beside a speech."""
+    own = {line_id for clip in plan.clips for line_id in (clip.line, *clip.lines)}
+    found = [line for line in plan.lines if line.kind is LineKind.PICTURE and line.id not in own]
+    return sorted(found, key=lambda line: line.start_frame)
+
+
+FAULTS_OF_READINGS = {
+    FindingCode.NOT_SAID: "not said",
+    FindingCode.SAID_DIFFERENTLY: "said differently",
+    FindingCode.SCRIPT_CHANGED: "written later",
+}
 
 
 def faults_of(plan: Plan) -> dict[tuple[str, int], str]:
@@ -164,6 +189,8 @@ class ScoreWriter:
         self._spoken = sorted((ln for ln in plan.lines if ln.words), key=lambda ln: ln.start_frame)
         self._beats = [beat for song in plan.songs for beat in song_beats(song, plan.rate)]
         self._beats.sort()
+        self._clipless = clipless(plan)
+        self._edges = sorted((p.first, p.end) for p in passages_of(plan)) if self._clipless else []
         self._scores: dict[tuple[int, int, tuple[str, ...]], Score] = {}
         self._loudness = sorted(plan.loudness, key=lambda strip: strip.start)
         self._ends = [float(strip.start + strip.step * len(strip.values)) for strip in self._loudness]
@@ -188,6 +215,7 @@ class ScoreWriter:
         names: dict[int, str] = {}
         for line, lane in lanes:
             names.setdefault(lane, display_name(line.speaker))
+        score.cues = self.cues(passage)
         score.lanes = tuple(names.get(lane, "") for lane in range(max(names, default=0) + 1))
         lo = bisect_left(self._beats, (passage.first, -9, 0))
         hi = bisect_left(self._beats, (passage.end, -9, 0))
@@ -232,7 +260,7 @@ class ScoreWriter:
                 text = syllable_text(word, at)
                 first_fault = "" if at else fault
                 score.boxes.append(Box(start, end, text, stressed, at == 0, at == final, lane, first_fault, known))
-                if known:
+                if known and not line.is_off_camera:
                     self._add_sounds(score, syllable, start, end, lane, first)
                 last_end = end
 
@@ -243,6 +271,24 @@ class ScoreWriter:
                 score.vowels.append(Vowel(at, mark.sign, lane))
             else:
                 score.closures.append(Closure(at, mark.end_frame - first, mark.on_teeth, lane))
+
+    def cues(self, passage: Passage) -> list[Cue]:
+        """Return what happens in a passage, or behind it before the next one begins, without a clip of its own."""
+        found = [self._lines[clip.line] for clip in passage.clips if passage.is_wait and clip.line in self._lines]
+        until = min((first for first, _ in self._edges if first >= passage.end), default=None)
+        for line in self._clipless:
+            inside = line.start_frame < passage.end and line.end_frame > passage.first
+            behind = line.start_frame >= passage.end and (until is None or line.start_frame < until)
+            is_alone = not any(first <= line.start_frame < end for first, end in self._edges)
+            if passage.counts_from_episode or inside or (behind and is_alone):
+                found.append(line)
+        return [
+            Cue(
+                max(line.start_frame - passage.first, 0), line.end_frame - passage.first, HAPPENS[line.passage],
+                line.text,
+            )
+            for line in found
+        ]  # fmt: skip
 
     def _add_clip(self, score: Score, clip: Clip, lane: int, passage: Passage, follower: Clip | None) -> None:
         first, frame_at = passage.first, self.rate.frame_at
@@ -260,7 +306,9 @@ class ScoreWriter:
                 speech_end - first, clip.end_frame - first, ask_end - first, lane,
             )
         )  # fmt: skip
-        if clip.kind is not LineKind.PICTURE:
+        if passage.is_wait:
+            score.rests.append(Rest(clip.start_frame - first, clip.end_frame - first, lane))
+        elif clip.kind is not LineKind.PICTURE:
             for start, end in ((clip.start_frame, speech_start), (speech_end, clip.end_frame)):
                 if end > start:
                     score.rests.append(Rest(start - first, end - first, lane))
@@ -283,6 +331,11 @@ class ScoreWriter:
             # same speech must give the same outline wherever it lies.
             ratio = 1 / (quarters * strip.step)
             offset = (Fraction(first * VALUES_A_FRAME) / quarters - strip.start) / strip.step
+            if not any(values) and ratio == 1 and offset.denominator == 1:  # a value for each: as they are
+                lo = max(0, -int(offset))
+                part = array("f", strip.values[lo + int(offset) : int(offset) + count])
+                values[lo : lo + len(part)] = part
+                continue
             scale = lcm(ratio.denominator, offset.denominator)
             step, base = int(ratio * scale), int(offset * scale)
             for n in range(max(0, -(base // step)), count):
@@ -313,14 +366,14 @@ def mouth_marks(syllable: TimedSyllable, first: int, last: int, rate: FrameRate,
     """Yield what the mouth column shows of a syllable that fills the frames ``first`` to ``last`` (excluded)."""
     vowel_seen = False
     for phone, begins, ends in syllable.sounds():
+        is_open = is_vowel(phone)
+        if (is_open and vowel_seen) or not (is_open or phone in LIPS_CLOSED or phone in LIP_ON_TEETH):
+            continue
+        vowel_seen = vowel_seen or is_open
         at = min(max(rate.frame_at(begins), first), last - 1)
         until = min(max(rate.frame_at(ends), at + 1), last)
-        if is_vowel(phone):
-            if not vowel_seen:
-                yield MouthMark(vowel_sign(phone, syllable.stress, language), False, at, until, begins, ends)
-                vowel_seen = True
-        elif phone in LIPS_CLOSED or phone in LIP_ON_TEETH:
-            yield MouthMark("", phone in LIP_ON_TEETH, at, until, begins, ends)
+        sign = vowel_sign(phone, syllable.stress, language) if is_open else ""
+        yield MouthMark(sign, phone in LIP_ON_TEETH, at, until, begins, ends)
 
 
 def words_shown(line: PlanLine, passage: Passage) -> range:

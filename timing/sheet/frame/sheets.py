@@ -7,6 +7,7 @@ frame. A picture passage has a sheet's share of its own with room for a sketch.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from timing.language.registry import language_of
@@ -14,13 +15,13 @@ from timing.model import Clip, Plan
 from timing.sheet import furniture
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
 from timing.sheet.frame.band import Band, asked, band
-from timing.sheet.frame.content import row_digests
-from timing.sheet.frame.frame_sheet import Window, draw_panel, grid
+from timing.sheet.frame.content import aspects, row_digests
+from timing.sheet.frame.frame_sheet import Window, draw_panel, grid, numbers
 from timing.sheet.frame.picture_sheet import draw_picture, seconds_from
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name, passages_of
 from timing.sheet.frame.slots import HALVES, Slot, known_pages, pages_of
 from timing.sheet.furniture import READ, SMALL
-from timing.sheet.ink import Ink, Page
+from timing.sheet.ink import Ink, Page, Region
 from timing.sheet.ipa import key_of
 from timing.sheet.paper import (
     GUTTER,
@@ -38,6 +39,8 @@ from timing.sheet.wrapped import wrap
 
 PART = "frames"
 EPISODE_BAND = 14.0  # over the rows of a set that counts through the episode
+GOES_ON = 28.0  # mm over the rows of a clip that goes on: its number, two pictures to draw
+FROM_BAND = 0.5  # mm from the band's foot to the heads of the columns
 MOST_SEEN = 2  # lines that name the clips seen in them
 
 
@@ -60,9 +63,12 @@ class FrameSheets:
                 self.slots[slot.name] = slot
         items = [(name, slot.halves) for name, slot in self.slots.items()]
         self.sheets_of = pages_of(items, HALVES, known_pages(previous, PART))
+        for names in self.sheets_of:
+            self._level(names)
         self.keys = {name: names[0] for names in self.sheets_of for name in names}
         self._home = {clip.id: passage for passage in self.passages for clip in passage.clips}
         self.grids: dict[str, Ink] = {}
+        self.numbers: dict[tuple[object, ...], Ink] = {}  # by where a panel lies and how it counts
         self._digests: dict[tuple[int, int, str], list[str]] = {}
 
     # --- what stands where -------------------------------------------------------------------------------
@@ -74,7 +80,9 @@ class FrameSheets:
     def _panels(self, passage: Passage) -> tuple[Panel, ...]:
         score = self.scores.score(passage)
         lanes = max(1, len(score.lanes))
-        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage))
+        lines = [self.plan.line(i) for clip in passage.clips for i in clip.lines or (clip.line,)]
+        has_mouth = passage.counts_from_episode or not all(line.is_off_camera for line in lines)
+        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage), has_mouth)
 
     def _slots(self, passage: Passage) -> Iterator[Slot]:
         is_lying = self.layout.name == "wide"
@@ -82,12 +90,12 @@ class FrameSheets:
         halves = HALVES if is_full or is_lying else 1
         width = self.layout.width - LEFT - RIGHT
         width = width if halves == HALVES else (width - GUTTER) / 2
-        made = band(self.plan, self.face, passage, width)
+        made = band(self.plan, self.face, passage, width, self.scores.cues(passage))
         if passage.counts_from_episode:
             made = Band(Ink(self.face), EPISODE_BAND)
         self.bands[passage.anchor] = made
         if passage.is_picture:
-            yield Slot(passage, 0, 1, 0, 1, halves, True)
+            yield Slot(passage, 0, 1, 0, 1, halves, True, made.height)
             return
         panels = 2 if is_lying and not is_full else 1
         reach = max((span.ask_end for span in self.scores.score(passage).spans), default=0)
@@ -97,7 +105,16 @@ class FrameSheets:
         least = LEAST_WORD_PITCH if has_short else LEAST_PITCH
         count, rows = rows_for(self.layout, made.height, passage.length, reach, panels, wanted, least)
         for index in range(count):
-            yield Slot(passage, index, count, rows, panels, halves)
+            head = min(made.height, GOES_ON) if index else made.height
+            yield Slot(passage, index, count, rows, panels, halves, False, head, least)
+
+    def _level(self, names: Sequence[str]) -> None:
+        """Let the rows of neighbours on a sheet begin at the same height, as far as they stay apart."""
+        beside = [self.slots[name] for name in names if not self.slots[name].is_picture]
+        head = max((slot.head for slot in beside), default=0.0)
+        for slot in beside:
+            if self.layout.room(head) / slot.rows >= slot.least:
+                self.slots[slot.name] = replace(slot, head=head)
 
     def digests(self, passage: Passage) -> list[str]:
         """Return a digest for each row of a passage."""
@@ -113,7 +130,11 @@ class FrameSheets:
             for name in names:
                 rows += [*self._slot_rows(self.slots[name]), SLOT_END]
             first = self.slots[names[0]]
-            yield Sheet(PART, first.passage.anchor, first.index, tuple(rows), " ".join(names))
+            slots = [self.slots[name] for name in names]
+            about = [aspects(self.plan, s.passage.clips, self.scores.score(s.passage)) for s in slots]
+            yield Sheet(
+                PART, first.passage.anchor, first.index, tuple(rows), " ".join(names), aspects="|".join(about)
+            )  # fmt: skip
 
     def _slot_rows(self, slot: Slot) -> list[str]:
         passage = slot.passage
@@ -164,6 +185,7 @@ class FrameSheets:
         forms: list[tuple[str, Ink]] = []
         marks: dict[str, furniture.Mark] = {}
         vowels: set[str] = set()
+        regions: list[Region] = []
         at = 0
         x = LEFT
         for slot in slots:
@@ -172,10 +194,11 @@ class FrameSheets:
             changed = frozenset(row - at for row in rows if at <= row < at + count)
             at += count + 1
             width = self._width(slot)
+            regions += self._regions(slot, x, width)
             self._head(ink, slot, x, width, linked)
             if slot.is_picture:
                 draw_picture(
-                    ink, plan, slot.passage.clips, x, layout.top + self.bands[slot.passage.anchor].height + 1, width,
+                    ink, plan, slot.passage.clips, x, layout.top + slot.head + 1, width,
                     layout.foot,
                 )  # fmt: skip
                 if changed:
@@ -196,7 +219,26 @@ class FrameSheets:
                 ink.text(LEFT, y - 0.9 - 3.6 * n, line, REGULAR, READ)
         furniture.footer(ink, layout.width, layout.height, plan, number)
         key = sheet_key(slots[0].passage.anchor, slots[0].index)
-        return Page(layout.width, layout.height, key, ink, tuple(forms), label=f"frame sheet {sheet.label}")
+        return Page(
+            layout.width,
+            layout.height,
+            key,
+            ink,
+            tuple(forms),
+            label=f"frame sheet {sheet.label}",
+            regions=tuple(regions),
+        )
+
+    def _regions(self, slot: Slot, x: float, width: float) -> Iterator[Region]:
+        """Yield what is read of a slot, in order: the band, then its panels."""
+        top, foot = self.layout.top, self.layout.foot
+        if slot.panels == 1:
+            yield Region(x, top, x + width, foot)
+            return
+        rows = top + slot.head + FROM_BAND
+        yield Region(x, top, x + width, rows)
+        for panel in self._panels(slot.passage):
+            yield Region(panel.left, rows, panel.right, foot)
 
     def _width(self, slot: Slot) -> float:
         inner = self.layout.width - LEFT - RIGHT
@@ -224,7 +266,7 @@ class FrameSheets:
         ink.text(x, top + 5.6, passage.name, BOLD, 16)
         told = f"goes on · {slot.index + 1} of {slot.count}"
         ink.text(x + ink.width(passage.name, BOLD, 16) + 3, top + 5.6, told, BOLD, 11)
-        box = self.bands[passage.anchor].height - 9.5
+        box = slot.head - 9.5
         if box > 9:
             high = min(box, (width - 4) / 2 * 9 / 16)
             for n in (0, 1):
@@ -235,15 +277,31 @@ class FrameSheets:
         vowels: set[str],
     ) -> Iterator[tuple[str, Ink]]:  # fmt: skip
         passage, layout = slot.passage, self.layout
-        score, height = self.scores.score(passage), self.bands[passage.anchor].height
+        score, height = self.scores.score(passage), slot.head
         ends = max([passage.length, *(span.ask_end for span in score.spans)])
         panels = [p for p in self._panels(passage) if slot.panels > 1 or abs(p.left - x) < 0.01]
         for n, panel in enumerate(panels):
             start = slot.first + n * slot.rows
             rows = rows_in(layout, panel, height, slot.rows)
-            draw_panel(ink, Window(rows, start, start + slot.rows, ends), score, passage)
+            window = Window(rows, start, start + slot.rows, ends)
+            counted = start + (passage.first if passage.counts_from_episode else 0)
+            key = (
+                x,
+                n,
+                rows.top,
+                slot.rows,
+                counted,
+                min(window.f1, ends) - start,
+                len(score.lanes),
+                bool(score.beats),
+            )
+            if key not in self.numbers:
+                self.numbers[key] = numbers(self.face, window, passage)
+            ink.place(self.numbers[key], 0, 0)
+            draw_panel(ink, window, score)
             phase = start % layout.second
             name = f"grid-{x:.0f}-{n}-{rows.top:.1f}-{slot.rows}-{phase}-{len(score.lanes)}{bool(score.beats):d}"
+            name += "" if "mouth" in panel.columns else "-unseen"
             if name not in self.grids:
                 self.grids[name] = grid(self.face, rows, phase)
             yield name, self.grids[name]

@@ -18,7 +18,10 @@ HALVES = 2  # of a page
 
 @dataclass(frozen=True)
 class Slot:
-    """Panels ``index`` of ``count`` of a passage; ``halves`` of a page it takes; a picture passage has no rows."""
+    """Panels ``index`` of ``count`` of a passage; ``halves`` of a page it takes; a picture passage has no rows.
+
+    ``head`` is the height over the rows, ``least`` how close rows may lie, both in mm.
+    """
 
     passage: Passage
     index: int
@@ -27,6 +30,8 @@ class Slot:
     panels: int
     halves: int
     is_picture: bool = False
+    head: float = 0.0
+    least: float = 0.0
 
     @property
     def name(self) -> str:

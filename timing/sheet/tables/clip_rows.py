@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from timing.model import Clip, Cut, LineKind, Plan, PlanLine
+from timing.model.basics import Passage as Happening
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.sheet.figures import sum_printed, tenths
+from timing.sheet.frame.score import HAPPENS, clipless
 
 
 @dataclass(frozen=True)
@@ -67,13 +69,21 @@ class GapRow:
 
 
 @dataclass(frozen=True)
+class CueRow:
+    """A line without a clip of its own: a sound, a wait, something seen beside a speech; ``clip`` is where it falls."""
+
+    line: PlanLine
+    clip: str | None
+
+
+@dataclass(frozen=True)
 class OmittedRow:
     """Clips that were in an earlier script and are gone: their numbers are not used again."""
 
     ids: tuple[str, ...]
 
 
-Row = ClipRow | SplitRow | GapRow | OmittedRow
+Row = ClipRow | SplitRow | GapRow | CueRow | OmittedRow
 
 
 def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
@@ -95,6 +105,7 @@ def rows_of(plan: Plan, clips: Sequence[Clip]) -> list[Row]:
     rows += [_gap(plan, *gap) for gap in gaps]
     if plan.cut is not None and len(clips) == len(plan.clips):
         rows = _with_gaps_of_cut(rows, plan.cut)
+    rows = _with_cues(rows, plan, clips)
     return _with_omitted(rows, plan.retired_ids) if len(clips) == len(plan.clips) else rows
 
 
@@ -118,6 +129,39 @@ def _with_gaps_of_cut(rows: Sequence[Row], cut: Cut) -> list[Row]:
     for row in rows:
         found += [row, *(behind.get(row.clip.id, []) if isinstance(row, ClipRow) else [])]
     return [*found, *(row for row in behind.get(None, []) if row not in first)]
+
+
+def _with_cues(rows: list[Row], plan: Plan, clips: Sequence[Clip]) -> list[Row]:
+    """Return the rows with one for each line that has no clip, behind what begins before it."""
+    is_whole = len(clips) == len(plan.clips)
+    found = list(rows)
+    for line in reversed(clipless(plan)):
+        clip = next((c.id for c in clips if c.start_frame <= line.start_frame < c.end_frame), None)
+        if clip is None and not is_whole:
+            continue
+        held = next((n for n, row in enumerate(found) if isinstance(row, GapRow) and _is_held(row, line)), None)
+        if held is not None:
+            gap = found[held]
+            assert isinstance(gap, GapRow)
+            found[held] = replace(gap, what=f"line {line.id}, {HAPPENS[line.passage]}: {line.text}")
+            continue
+        before = (n for n, row in enumerate(rows) if _begins(row) <= line.start_frame)
+        found.insert(max(before, default=-1) + 1, CueRow(line, clip))
+    return found
+
+
+def _is_held(gap: GapRow, line: PlanLine) -> bool:
+    """True where frames without a clip are a wait, from its first frame to its last."""
+    is_whole = (gap.start_frame, gap.end_frame) == (line.start_frame, line.end_frame)
+    return line.passage is Happening.WAIT and is_whole
+
+
+def _begins(row: Row) -> int:
+    if isinstance(row, GapRow):
+        return row.start_frame
+    if isinstance(row, ClipRow):
+        return row.clip.start_frame
+    return row.clips[0].start_frame if isinstance(row, SplitRow) else 0
 
 
 def _with_omitted(rows: list[Row], retired: Sequence[str]) -> list[Row]:

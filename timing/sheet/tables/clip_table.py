@@ -12,12 +12,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from timing.model import Clip, LineKind, Plan
+from timing.model.basics import Passage as Happening
 from timing.model.findings import FindingCode
 from timing.plain.figures import figure
 from timing.sheet import cautions
 from timing.sheet.figures import sum_printed, tenth, tenths
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
-from timing.sheet.frame.score import display_name
+from timing.sheet.frame.score import HAPPENS, display_name
 from timing.sheet.furniture import (
     BLANKS,
     READ,
@@ -34,15 +35,27 @@ from timing.sheet.ink import Ink, Page
 from timing.sheet.origin import said_how, timed_by
 from timing.sheet.paper import FOOT, LEFT, RIGHT, paper_size
 from timing.sheet.tables.came_back import ACCEPTED, DELIVERED, state_box, state_of, take_line
-from timing.sheet.tables.clip_rows import ClipRow, GapRow, OmittedRow, Row, SplitRow, places_of, what_is_wrong
+from timing.sheet.tables.clip_rows import (
+    ClipRow,
+    CueRow,
+    GapRow,
+    OmittedRow,
+    Row,
+    SplitRow,
+    places_of,
+    what_is_wrong,
+)
 from timing.sheet.tables.fit_bar import ROW, FitBar
 from timing.sheet.tables.line_list import box_mark
 from timing.sheet.wrapped import name_lines, paginate, wrap
 
 LOW_ROW, NOTE_LINE = 5.4, 3.8
 TOTALS_HEIGHT, LEGEND_HEIGHT, RULER_HEIGHT = 16.0, 12.0, 5.5
+MOST_WIDER = 4.0  # mm more for each row where a page has the room: to write beside it
 FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
+PLACE = 8.5  # points: frames and time code
+NOT_CUT = "not in the cut"
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
 FROM_RIGHT = {"seconds": 99.0, "bar": 95.0, "ask": 39.0, "takes": 29.0, "sheet": 16.0}
 CAUTION = (
@@ -87,8 +100,14 @@ class Table:
         split = {n for n, row in enumerate(self.rows) if isinstance(row, SplitRow)}
         pages: list[Page] = []
         y = self.top
-        for numbers in paginate(heights, self._room, TOTALS_HEIGHT, split):
+        in_pages = paginate(heights, self._room, TOTALS_HEIGHT, split)
+        for at, numbers in enumerate(in_pages):
             ink, y = self._open(pages)
+            is_last = at + 1 == len(in_pages)
+            spare = self._room(at) - sum(heights[n] for n in numbers) - (TOTALS_HEIGHT if is_last else 0)
+            wider = min(MOST_WIDER, max(0.0, spare) / max(1, len(numbers)))
+            for n in numbers:
+                heights[n] += wider
             keys = []
             for n in numbers:
                 row = self.rows[n]
@@ -111,15 +130,12 @@ class Table:
 
     def _body(self, row: Row) -> float:
         """Return the height of a row without what is noted under it."""
-        if isinstance(row, GapRow):
-            lines = wrap(self.face, self._gap_text(row), ITALIC, READ, self.right - X_WORDS)
-            return LOW_ROW + NOTE_LINE * (len(lines) - 1)
-        if isinstance(row, OmittedRow):
-            lines = wrap(self.face, f"omitted: {', '.join(row.ids)}", ITALIC, READ, self.right - X_CLIP)
-            return LOW_ROW + NOTE_LINE * (len(lines) - 1)
+        if isinstance(row, GapRow | CueRow | OmittedRow):
+            return LOW_ROW + NOTE_LINE * (len(self._low(row)[1]) - 1)
         names, size = self._names(row)
         name_height = 2.8 + len(names) * size * NAME_LEADING
-        return max(ROW + SMALL_LEADING * (len(self._small_lines(row)) - 1), name_height)
+        small, places = len(self._small_lines(row)), len(self._place_lines(row))
+        return max(ROW + SMALL_LEADING * (small - 1), ROW + NOTE_LINE * (places - 1), name_height)
 
     def _notes(self, row: Row) -> list[tuple[str, str]]:
         """Return what stands under a row, each as (mark, text): "!" a caution, "*" news, "" what came back."""
@@ -153,7 +169,9 @@ class Table:
         plan = self.plan
         frames, length = (plan.frames, plan.length) if plan.cut is None else (plan.cut.frames, plan.cut.length)
         facts = [("frames", str(frames)), ("seconds", tenths(length)), ("fps", str(plan.rate))]
-        facts.append(("lines", str(len({line for clip in self.clips for line in clip.lines or (clip.line,)}))))
+        own = {line for clip in self.clips for line in clip.lines or (clip.line,)}
+        is_whole = len(self.clips) == len(plan.clips)
+        facts.append(("lines", str(len(plan.lines) if is_whole else len(own))))
         corner = ("clips", str(len(self.clips)))
         kind = "what to ask for, clip by clip" + (f", frames of {plan.cut.file}" if plan.cut else "")
         return header(ink, self.width, self.height, plan, kind, "Clip table", facts, corner)
@@ -168,7 +186,7 @@ class Table:
             self._first_foot(ink)
         for text, x, align in (
             ("clip", X_CLIP, "left"), ("speaker", X_SPEAKER, "left"),
-            ("first words; frames, where the time is from", X_WORDS, "left"),
+            ("first words; where the time is from", X_WORDS, "left"),
             ("speech s", self.x["seconds"], "right"), ("ask s", self.x["ask"], "right"),
             ("takes", self.x["takes"], "right"), ("sheet", self.x["sheet"], "right"), ("got it", self.right, "right"),
         ):  # fmt: skip
@@ -220,13 +238,11 @@ class Table:
     # --- rows --------------------------------------------------------------------------------------------
 
     def _row(self, ink: Ink, y: float, height: float, row: Row, notes: Sequence[tuple[str, str]]) -> None:
-        if isinstance(row, GapRow):
-            self._gap(ink, y, row)
-            return
-        if isinstance(row, OmittedRow):
-            text = f"omitted: {', '.join(row.ids)}"
-            for n, line in enumerate(wrap(self.face, text, ITALIC, READ, self.right - X_CLIP)):
-                ink.text(X_CLIP, y + 3.9 + NOTE_LINE * n, line, ITALIC, READ)
+        if isinstance(row, GapRow | CueRow | OmittedRow):
+            head, lines = self._low(row)
+            ink.text(X_CLIP, y + 3.9, head, ITALIC, READ)
+            for n, line in enumerate(lines):
+                ink.text(X_WORDS, y + 3.9 + NOTE_LINE * n, line, ITALIC, READ)
             return
         if isinstance(row, SplitRow):
             self._split(ink, y, row)
@@ -253,10 +269,24 @@ class Table:
         place = f"{row.start_frame + 1}–{row.end_frame}, {self._time_code(row.start_frame, row.end_frame)}"
         return f"{what} · {shown} s · {place}"
 
-    def _gap(self, ink: Ink, y: float, row: GapRow) -> None:
-        ink.text(X_CLIP, y + 3.9, "no clip", ITALIC, READ)
-        for n, line in enumerate(wrap(self.face, self._gap_text(row), ITALIC, READ, self.right - X_WORDS)):
-            ink.text(X_WORDS, y + 3.9 + NOTE_LINE * n, line, ITALIC, READ)
+    def _cue_text(self, row: CueRow) -> str:
+        line = row.line
+        frames = line.end_frame - line.start_frame
+        lasts = "" if line.passage is Happening.SOUND else f" · {tenths(frames / self.plan.rate.fps)} s"
+        # A real cut says where clips are, and nothing of what has none.
+        place = f" · frame {line.start_frame + 1}, {self.plan.rate.timecode(line.start_frame)}"
+        place = f"{'' if self.plan.cut else place}{f' · in {row.clip}' if row.clip else ''}"
+        return f"{HAPPENS[line.passage]}: {line.text}{lasts}{place}"
+
+    def _low(self, row: GapRow | CueRow | OmittedRow) -> tuple[str, list[str]]:
+        """Return the head and the lines of a row without a clip."""
+        if isinstance(row, GapRow):
+            head, text = "no clip", self._gap_text(row)
+        elif isinstance(row, CueRow):
+            head, text = f"line {row.line.id}", self._cue_text(row)
+        else:
+            head, text = "omitted:", ", ".join(row.ids)
+        return head, wrap(self.face, text, ITALIC, READ, self.right - X_WORDS)
 
     def _split(self, ink: Ink, y: float, row: SplitRow) -> None:
         name = row.clips[0].id.split(".")[0]
@@ -266,6 +296,8 @@ class Table:
         first, last = row.clips[0], row.clips[-1]
         self.bar.split(ink, y, float(first.head), float(row.line.length), float(last.tail), stops)
         ink.text(self.x["ask"], y + 4.8, f"{len(row.clips)} parts", ITALIC, READ, "right")
+        for n, line in enumerate(self._place_lines(row)):
+            ink.text(self.x["bar"], y + 9.0 + NOTE_LINE * n, line, BOLD, PLACE)
 
     def _clip(self, ink: Ink, y: float, row: ClipRow) -> None:
         clip, base = row.clip, y + 4.8
@@ -274,14 +306,8 @@ class Table:
         self._head(ink, y, row, clip.id, text, clip.kind is not LineKind.SPOKEN, row.is_part)
         self._figures(ink, y, "–" if row.is_picture else tenths(clip.speech), "needs " + tenths(clip.need), REGULAR)
         self.bar.clip(ink, y, clip)
-        places = places_of(self.plan, clip)
-        place = " and ".join(self._time_code(*one) for one in places[:2]) or "not in the cut"
-        place += f" and {len(places) - 2} more" if len(places) > 2 else ""
-        shown = sum(end - start for start, end in places)
-        if places and shown < self.plan.rate.frame_at(clip.need):
-            seconds = clip.end - clip.start if self.plan.cut is None else self.plan.rate.moment_of(shown)
-            place += f" · on screen {tenths(seconds)} s"
-        ink.text(self.x["bar"], y + 9.0, place, REGULAR, SMALL)
+        for n, line in enumerate(self._place_lines(row)):
+            ink.text(self.x["bar"], y + 9.0 + NOTE_LINE * n, line, BOLD, PLACE)
         ask = figure(clip.ask, "–")
         ink.text(self.x["ask"], base, ask, BOLD, 12, "right")
         ink.text(self.x["takes"], base, str(clip.takes), REGULAR, 10.5, "right")
@@ -300,22 +326,39 @@ class Table:
 
     def _names(self, row: ClipRow | SplitRow) -> tuple[list[str], float]:
         """Return the speaker's name in lines, and their type size."""
-        is_picture = isinstance(row, ClipRow) and row.is_picture
+        is_picture = isinstance(row, ClipRow) and row.is_picture and not row.clip.speaker
         shown = "picture" if is_picture else display_name(row.line.speaker) or "–"
         style = ITALIC if is_picture else REGULAR
         return name_lines(self.face, shown, style, 9.5, X_WORDS - X_SPEAKER - 1.5)
 
     def _small_lines(self, row: ClipRow | SplitRow) -> list[str]:
-        """Return what stands small under the words: frames, where the time is from, what is on screen with it."""
-        clips = row.clips if isinstance(row, SplitRow) else (row.clip,)
-        places = [place for clip in clips for place in places_of(self.plan, clip)]
-        frames = f"{min(places)[0] + 1}–{max(end for _, end in places)}" if places else "not in the cut"
-        text = f"{frames} · {timed_by(self.plan, row.line, names_file=False)}"
+        """Return what stands small under the words: where the time is from, what is on screen with it."""
+        told = [timed_by(self.plan, row.line, names_file=False)]
         if isinstance(row, ClipRow) and (seam := self.plan.seam(row.clip)):
-            text += f" · starts from frame {seam.frame + 1} of {seam.clip}"
+            told.append(f"starts from frame {seam.frame + 1} of {seam.clip}")
         if isinstance(row, ClipRow) and row.beside:
-            text += f" · together with {', '.join(row.beside)}"
-        return wrap(self.face, text, REGULAR, SMALL, self.x["seconds"] - 17 - X_WORDS)
+            told.append(f"together with {', '.join(row.beside)}")
+        room = self.x["seconds"] - 17 - X_WORDS
+        return [line for text in told for line in wrap(self.face, text, REGULAR, SMALL, room)]
+
+    def _place(self, start: int, end: int) -> str:
+        return f"{start + 1}–{end} · {self._time_code(start, end)}"
+
+    def _place_lines(self, row: ClipRow | SplitRow) -> list[str]:
+        """Return what stands under the bar: frames, in and out, how much of the clip is on screen."""
+        room = self.right - 6 - self.x["bar"]
+        if isinstance(row, SplitRow):
+            found = [place for clip in row.clips for place in places_of(self.plan, clip)]
+            told = self._place(min(found)[0], max(end for _, end in found)) if found else NOT_CUT
+            return wrap(self.face, told, BOLD, PLACE, room)
+        clip, places = row.clip, places_of(self.plan, row.clip)
+        told = " and ".join(self._place(*one) for one in places[:2]) or NOT_CUT
+        told += f" and {len(places) - 2} more" if len(places) > 2 else ""
+        shown = sum(end - start for start, end in places)
+        if places and shown < self.plan.rate.frame_at(clip.need):
+            seconds = clip.end - clip.start if self.plan.cut is None else self.plan.rate.moment_of(shown)
+            told += f" · on screen {tenths(seconds)} s"
+        return wrap(self.face, told, BOLD, PLACE, room)
 
     def _time_code(self, start: int, end: int) -> str:
         """Return in and out; out is the first frame that is not shown any more, as in the cut list."""
@@ -323,7 +366,7 @@ class Table:
 
     def _figures(self, ink: Ink, y: float, speech: str, need: str, style: str) -> None:
         ink.text(self.x["seconds"], y + 4.8, speech, style, 10.5, "right")
-        ink.text(self.x["seconds"], y + 8.4, need, REGULAR, SMALL, "right")
+        ink.text(self.x["seconds"], y + 8.4, need, BOLD, SMALL, "right")
 
     def _head(
         self, ink: Ink, y: float, row: ClipRow | SplitRow, name: str, text: str, is_slanted: bool,
@@ -424,7 +467,7 @@ class Table:
 
 
 def _number_mark(ink: Ink, x: float, y: float) -> None:
-    ink.text(x + 0.8, y, "1.2", REGULAR, 7.5)
+    ink.text(x + 0.8, y, "1.2", BOLD, 7.5)
 
 
 def _room_mark(ink: Ink, x: float, y: float) -> None:

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from timing.model import Clip, LineKind
 from timing.sheet.figures import tenth, tenths
-from timing.sheet.fonts import BOLD, REGULAR
+from timing.sheet.fonts import BOLD
 from timing.sheet.furniture import caution_square
 from timing.sheet.ink import BEAT, Ink
 
@@ -41,7 +41,7 @@ class FitBar:
         for length in (0.0, *self.menu):
             x = self.x + length * self.scale
             if x - last_x > 3.5:
-                ink.text(x, y, "0 s" if length == 0 else f"{length:g}", align="center")
+                ink.text(x, y, "0 s" if length == 0 else f"{length:g}", BOLD, 7, "center")
                 last_x = x
 
     def sample(self, ink: Ink, x: float, y: float) -> None:
@@ -74,7 +74,7 @@ class FitBar:
                 end + 1.2 if inside else max(edge, end) + 1.2,
                 top + 2.6,
                 tenths(clip.ask - tenth(clip.need)),
-                REGULAR,
+                BOLD,
                 7.5,
             )
             end = max(end, edge + (0 if inside else 5))

@@ -21,18 +21,19 @@ LEADING = 0.4  # mm a point
 ABOVE, BELOW = 1.3, 1.5  # a row's text
 GAP = 3.0  # between columns
 BOX, HEAD = 4.4, 5.4
-NOTE_SIZE, LEGEND_ROOM = 9.0, 9.0
+NOTE_SIZE, HEADING_SIZE, LEGEND_ROOM = 9.0, 10.5, 9.0
 
 
 @dataclass(frozen=True)
 class TableColumn:
-    """One column; the one without a width takes what the others leave."""
+    """One column; the one without a width takes what the others leave. A drawn one has room for a picture, 16 : 9."""
 
     head: str
     width: float | None
     align: str = "left"
     style: str = REGULAR
     size: float = 9.5
+    is_drawn: bool = False
 
 
 @dataclass(frozen=True)
@@ -40,8 +41,8 @@ class TableRow:
     """One row: a text for each column, in the column's style unless ``styles`` names another (by column's index).
 
     ``notes`` stand below it, those of ``cautions`` with the caution mark; ``target`` is the bookmark it leads to and
-    ``key`` its own; ``state`` the tick box at the right ("" to be ticked, None for no box); ``stills`` how many
-    pictures, 16 : 9, there is room to draw, each ``still_mm`` wide.
+    ``key`` its own; ``state`` the tick box at the right ("" to be ticked, None for no box). A row with a ``heading``
+    has that over the whole width in place of cells, and stands over what follows it.
     """
 
     cells: tuple[str, ...]
@@ -51,8 +52,7 @@ class TableRow:
     target: str | None = None
     key: str | None = None
     state: str | None = None
-    stills: int = 0
-    still_mm: float = 40.0
+    heading: str = ""
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,8 @@ class _TablePages:
         heights = [self._height(row) for row in self.rows]
         room = self.height - FOOT - LEGEND_ROOM - self.top
         found: list[Page] = []
-        for numbers in paginate(heights, lambda _: room, 0):
+        headings = {n for n, row in enumerate(self.rows) if row.heading}
+        for numbers in paginate(heights, lambda _: room, 0, headings):
             ink = Ink(self.face)
             y = self._header(ink) + HEAD
             self._heads(ink, y)
@@ -137,10 +138,14 @@ class _TablePages:
             ink.text(self.right, y - 1.4, self.head.box_head, REGULAR, SMALL, "right")
         ink.line(LEFT, y, self.right, y, 1.2)
 
+    def _heading(self, row: TableRow) -> list[str]:
+        return wrap(self.face, row.heading, BOLD, HEADING_SIZE, self.right - LEFT)
+
     def _cell(self, row: TableRow, n: int) -> tuple[list[str], str]:
         left, right = self.places[n]
         style = row.styles.get(n, self.columns[n].style)
-        return wrap(self.face, row.cells[n], style, self.columns[n].size, right - left), style
+        size = self.columns[n].size
+        return [k for part in row.cells[n].split("\n") for k in wrap(self.face, part, style, size, right - left)], style
 
     def _notes(self, row: TableRow) -> list[tuple[str, bool]]:
         """Return the lines under a row, the first of each caution marked."""
@@ -160,18 +165,29 @@ class _TablePages:
         return self.right - (BOX + GAP if self.boxes else 0)
 
     def _body(self, row: TableRow) -> float:
+        if row.heading:
+            return 2 * ABOVE + len(self._heading(row)) * HEADING_SIZE * LEADING
         heights = [len(self._cell(row, n)[0]) * column.size * LEADING for n, column in enumerate(self.columns)]
         return ABOVE + max(heights)
 
     def _height(self, row: TableRow) -> float:
         notes = len(self._notes(row)) * NOTE_SIZE * LEADING
-        stills = row.still_mm * 9 / 16 + 2 if row.stills else 0
-        return max(self._body(row) + notes + stills + BELOW, BOX + 2.4)
+        drawn = 0 if row.heading else max((self._still(n) for n in range(len(self.columns))), default=0)
+        return max(self._body(row) + notes + BELOW, BOX + 2.4, drawn + 2.6)
+
+    def _still(self, n: int) -> float:
+        """Return the height of the picture to draw in a column, 0 where there is none."""
+        left, right = self.places[n]
+        return (right - left) * 9 / 16 if self.columns[n].is_drawn else 0.0
 
     def _row(self, ink: Ink, y: float, height: float, row: TableRow) -> None:
-        for n, column in enumerate(self.columns):
+        for n, line in enumerate(self._heading(row) if row.heading else ()):
+            ink.text(LEFT, y + 2 * ABOVE + HEADING_SIZE * LEADING * (n + 0.85), line, BOLD, HEADING_SIZE)
+        for n, column in enumerate(self.columns if not row.heading else ()):
             lines, style = self._cell(row, n)
             left, right = self.places[n]
+            if column.is_drawn:
+                ink.box(left, y + 1.3, right - left, self._still(n), 0.4)
             for k, line in enumerate(lines):
                 base = y + ABOVE + column.size * LEADING * (k + 0.85)
                 ink.text(right if column.align == "right" else left, base, line, style, column.size, column.align)
@@ -184,10 +200,6 @@ class _TablePages:
             indent = 4.4 if bold else 0.0
             ink.text(self._note_x() + indent, base, line, BOLD if bold else REGULAR, NOTE_SIZE)
             at += NOTE_SIZE * LEADING
-        for n in range(row.stills):
-            left = self._note_x() + n * (row.still_mm + GAP)
-            if left + row.still_mm <= self._note_stop():
-                ink.box(left, at + 1, row.still_mm, row.still_mm * 9 / 16, 0.4)
         if row.state is not None:
             state_box(ink, self.right - BOX, y + 1.2, BOX, row.state)
         if row.target:

@@ -111,7 +111,7 @@ function edgesOf(line) {
   const list = make("ol", { class: "edges" });
   line.words.forEach((word, index) => {
     const item = make("li", isDoubtful(line, index) ? { class: "doubtful" } : {});
-    item.append(make("button", { text: word.text, class: "word", "aria-label": `Hear “${word.text}”`, "data-at": `word-${index}`, on: () => hearWord(line, index) }));
+    item.append(make("button", { text: word.text, class: "word", tabindex: "-1", "aria-label": `Hear “${word.text}”`, "data-at": `word-${index}`, on: () => hearWord(line, index) }));
     if (canMove(line, index)) for (const side of ["start", "end"]) item.append(slider(wordEdge(line, index, side), { word: index, side }));
     else item.append(make("span", { text: "no sound yet" }));
     item.append(make("span", { class: "frames" }));
@@ -138,7 +138,8 @@ function slider(edge, data = {}) {
   Object.assign(made.dataset, data, { edge: edge.key });
   made.edge = edge;
   made.addEventListener("keydown", (event) => {
-    const by = { ArrowLeft: -STEP, ArrowDown: -STEP, ArrowRight: STEP, ArrowUp: STEP, PageDown: -1 / fps, PageUp: 1 / fps }[event.key];
+    const arrow = { ArrowLeft: -STEP, ArrowDown: -STEP, ArrowRight: STEP, ArrowUp: STEP }[event.key];
+    const by = arrow ? arrow * (event.shiftKey ? FAST : 1) : { PageDown: -1 / fps, PageUp: 1 / fps }[event.key];
     if (event.key === "Enter") hearEdge(edge);
     else if (by === undefined) return;
     else {
@@ -275,7 +276,7 @@ function listSongs() {
       if (song.bars[bar - 1] === undefined && edits.bars[song.id]?.[bar] === undefined) continue;
       const item = make("li");
       const edge = barEdge(song, bar);
-      item.append(make("button", { text: `bar ${bar}`, class: "word", "aria-label": `Hear bar ${bar}`, "data-at": `bar-${song.id}-${bar}`, on: () => hearEdge(edge) }), slider(edge));
+      item.append(make("button", { text: `bar ${bar}`, class: "word", tabindex: "-1", "aria-label": `Hear bar ${bar}`, "data-at": `bar-${song.id}-${bar}`, on: () => hearEdge(edge) }), slider(edge));
       list.append(item);
     }
     place.append(one);

@@ -12,6 +12,7 @@ const lineById = new Map(plan.lines.map((line) => [line.id, line]));
 const songById = new Map(plan.songs.map((song) => [song.id, song]));
 const SHORTEST = 0.02; // seconds that a word keeps
 const STEP = 0.01; // what an arrow key moves an edge by
+const FAST = 10; // so many steps with the shift key
 
 // words: line id -> [[start, end] ...]; given: line id -> {file, start, end} in the file's clock;
 // bars: song id -> {bar: moment}, bars beside a moved one too, so that they stay; left: number -> [start, end], in the
