@@ -126,3 +126,32 @@ def test_clips_toml_is_read_back_whatever_file_names_hold():
     assert tomllib.loads(text)["C01"]["files"] == {odd: "12345678"}
     again = memory_text({"C01": entry}, text)
     assert tomllib.loads(again)["C01"]["words"] == 'He said "sea"\x7f'
+
+
+NINES = "9" * 4_400  # more digits than Python turns into a number
+
+
+@pytest.mark.parametrize(
+    "script",
+    [
+        f"~ the fall@{NINES} tide",
+        f"~ the fall@{NINES}:{NINES} tide",
+        f"~ fall@1+1/{NINES} down",
+        f"~ the tide ={NINES}",
+        f"[[song x, bar {NINES}]]\n~ la la",
+        f"TANSY: I have {NINES} shells.",
+        f"[[{NINES} s]]\nWaves.",
+        f"[[{NINES} bars]]\nWaves.\n\n~ la la",
+        f"[[again chorus x{NINES}]]\n~ la",
+        f"Chorus (x{NINES})\n~ la la\n\nTANSY: Hi.\n\nChorus",
+        f"TANSY: Hi [[pause {NINES} s]] there.",
+    ],
+)
+def test_marks_and_notes_of_thousands_of_digits_are_planned_or_one_sentence(tmp_path, script):
+    told = ""
+    try:
+        plan_source(episode(tmp_path, script + "\n"))
+    except TimingError as error:
+        told = str(error)
+    assert len(told) < 400 + len(str(tmp_path))
+    assert "\n" not in told
