@@ -138,6 +138,7 @@ def _said(utterance: Utterance) -> tuple[str, ...]:
 def put_in_place(patch: pytest.MonkeyPatch) -> None:
     """Let the pipeline listen and check with these."""
     patch.setattr("timing.recording.listen.Listener", Listener)
+    patch.setattr("timing.recording.listen.told", lambda _listener, _file, heard: heard)  # there is no sound to follow
     patch.setattr(Checker, "check", check)
     patch.setattr(Checker, "with_labels", with_labels)
     patch.setattr("os.fsync", lambda _: None)  # a walk is no storm of power cuts, and most of its time would be waiting
