@@ -30,6 +30,7 @@ CLICK_PEAK, ACCENT_PEAK = 0.09, 0.14
 CLICK_HZ, ACCENT_HZ = 1000, 1500
 CLICK_S = Fraction(3, 100)
 FADE_S = Fraction(1, 200)
+_SAMPLES_AT_ONCE = 1 << 20
 CAUTION = "Start the click quietly and raise it; take it out of a child's headphones or keep it low; rest your ears."
 
 
@@ -61,10 +62,12 @@ def guide_samples(plan: Plan, take: Takes) -> NDArray[np.int16]:
     for song in plan.songs:
         for moment, is_accent in clicks(song):
             _mix(track, _sample(moment), accent if is_accent else click)
-    highest = int(np.max(np.abs(track.astype(np.int32)))) if length else 0
+    highest = max(int(track.max()), -int(track.min())) if length else 0
     limit = int(PEAK * 32767)
     if highest > limit:
-        track = (track.astype(np.float32) * (limit / highest)).astype(np.int16)
+        for first in range(0, length, _SAMPLES_AT_ONCE):
+            part = track[first : first + _SAMPLES_AT_ONCE]
+            part[:] = (part.astype(np.float32) * (limit / highest)).astype(np.int16)
     return track
 
 
@@ -215,9 +218,15 @@ def wav_bytes(samples: NDArray[np.int16], cues: Sequence[tuple[int, str]], comme
         chunks.append((b"LIST", b"adtl" + labels))
     if comment:
         chunks.append((b"LIST", b"INFO" + _chunk(b"ICMT", comment.encode() + b"\0")))
-    body = b"WAVE" + b"".join(_chunk(name, content) for name, content in chunks)
-    return _chunk(b"RIFF", body)
+    parts = [part for name, content in chunks for part in _parts(name, content)]
+    size = 4 + sum(map(len, parts))
+    return b"".join((b"RIFF", struct.pack("<I", size), b"WAVE", *parts, b"\0" * (size % 2)))
 
 
 def _chunk(name: bytes, content: bytes) -> bytes:
-    return name + struct.pack("<I", len(content)) + content + b"\0" * (len(content) % 2)
+    return b"".join(_parts(name, content))
+
+
+def _parts(name: bytes, content: bytes) -> tuple[bytes, bytes, bytes, bytes]:
+    """Return a chunk in pieces, so that a long track is copied once, into its file."""
+    return name, struct.pack("<I", len(content)), content, b"\0" * (len(content) % 2)
