@@ -11,6 +11,7 @@ import pytest
 
 from tests.cut.test_follow import event, in_cut, three_speeches
 from tests.dub.editions import edition_of
+from timing.commands.dub import table
 from timing.dub.outputs import edition_files
 from timing.model.dub import Edition, Verdict
 
@@ -48,3 +49,9 @@ def test_captions_and_labels_run_as_the_cut_does(edition: Edition) -> None:
     assert captions.startswith("1\n00:00:00,250 --> ")
     assert "00:00:02,750 --> " in captions
     assert files["labels.txt"].decode().startswith("0.250000\t1.850000\t2: ")
+
+
+def test_the_table_says_that_it_follows_the_cut_and_what_is_not_in_it(edition: Edition) -> None:
+    """C01 holds line 1."""
+    assert edition.not_in_cut == ("1",)
+    assert f"Windows and order are those of the real cut, {edition.cut_file}; not in it: 1." in table(edition)

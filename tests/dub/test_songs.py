@@ -93,6 +93,8 @@ def test_a_sung_verdict_counts_syllables_against_notes() -> None:
     (finding,) = [f for f in more.findings if f.code == "dub-syllables"]
     assert finding.message.startswith("5 syllables on 4 notes: 1 must go")
     assert more.new_clips == ()  # another clip has the same song
+    joined = dubbed("die~da Welle kommt")  # five syllables, two of them on one note: four
+    assert (joined.verdict, joined.lose, joined.gain) == (Verdict.FITS, 0, 0)
 
 
 def test_lyric_marks_of_the_new_words_are_read_and_not_sung() -> None:

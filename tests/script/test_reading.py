@@ -235,3 +235,14 @@ def test_other_notes_are_ignored(text: str) -> None:
 @pytest.mark.parametrize("marked", ["*sea*", "**sea**", "***sea***", "_sea_", "_***sea***_", "**_sea_**"])
 def test_nested_emphasis_is_one_range(marked: str) -> None:
     assert strip_emphasis(f"the {marked} goes") == ("the sea goes", [(4, 7)])
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("wiht effects", "with effects"), ("wih effects", "with effects"), ("pictre yard", "picture yard")],
+)
+def test_a_slip_in_a_note_that_chooses_is_met(typed: str, meant: str) -> None:
+    found = read_note(typed, Where("s")).finding
+    assert found is not None
+    assert f"did you mean [[{meant}]]?" in found.message
+    assert read_note("whisk the eggs", Where("s")).finding is None  # a remark

@@ -106,6 +106,9 @@ def table(edition: Edition) -> list[str]:
         for verdict in (Verdict.FITS, Verdict.TOO_LONG, Verdict.SHORT, Verdict.RECORD)
     )
     rows += ["", f"{len(edition.lines)} lines: {counts}."]
+    if edition.cut_file is not None:
+        left = f"; not in it: {', '.join(edition.not_in_cut)}" if edition.not_in_cut else ""
+        rows.append(f"Windows and order are those of the real cut, {edition.cut_file}{left}.")
     if first := [dub.id for dub in edition.by_risk()]:
         more = f" and {len(first) - MOST_TO_RECORD} more" if len(first) > MOST_TO_RECORD else ""
         rows.append(f"Record first, the riskiest first: {', '.join(first[:MOST_TO_RECORD])}{more}.")

@@ -77,7 +77,7 @@ def make_edition(
     heard = heard_readings(folder, file.name, settings, spoken, store, progress)
     own = paces_heard(spoken, heard, settings)
     factors = {name: _of_another_voice(factor) for name, factor in paces.items()} | dict(own)
-    plan = plan.shown
+    cut, plan = plan.cut, plan.shown
     windows = windows_of(plan)
     made = [
         _line(
@@ -98,6 +98,9 @@ def make_edition(
     missing = (_no_text(without),) if without else ()
     findings = (*texts.findings, *assumed, *missing, *(heard.findings if heard else ()))
     edition = Edition(file.name, file.language, plan, edition_plan, tuple(made), without, findings)
+    if cut is not None:
+        seen = {of_script(dub.id) for dub in made}
+        edition = replace(edition, cut_file=cut.file, not_in_cut=tuple(id_ for id_ in said if id_ not in seen))
     return MadeEdition(edition, heard)
 
 
@@ -165,7 +168,8 @@ def _sung(plan: Plan, pair: _Pair, window: Window) -> DubLine:
     timed = sing(original, utterance)
     line = _on_clock(plan, original, text, utterance, timed)
     line = replace(line, findings=(*line.findings, *stress_findings(timed, text.where)))
-    count, notes = len(line.syllables), len(original.syllables)
+    shared = len(parse_lyric(text.text, text.where).marks.joins)  # "e~a": two words on one note
+    count, notes = len(line.syllables) - shared, len(original.syllables)
     found = Verdict.TOO_LONG if count > notes * OVER else Verdict.SHORT if count < notes * UNDER else Verdict.FITS
     dub = DubLine(original, line, window, found, 0.0, max(0, count - notes), max(0, notes - count))
     return _judged(plan, dub)
@@ -224,7 +228,7 @@ def _verdict_findings(plan: Plan, dub: DubLine) -> tuple[Finding, ...]:
     }
     if dub.original.kind is LineKind.SUNG and line.low == line.high and dub.lose:
         notes = len(dub.original.syllables)
-        message = f"{len(line.syllables)} syllables on {notes} notes: {dub.lose} must go, or share a note"
+        message = f"{notes + dub.lose} syllables on {notes} notes: {dub.lose} must go, or share a note (write e~a)"
         return (Finding(FindingCode.DUB_SYLLABLES, message, facts, line.where),)
     length = _length(line)
     if dub.verdict is Verdict.TOO_LONG:

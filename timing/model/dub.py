@@ -109,7 +109,8 @@ class Edition:
     """An episode in another language. ``name`` is the language as its files are named, ``language`` its code.
 
     ``plan`` is the original's with the new words in its lines, ``original`` the plan it was made on. ``without_text``
-    are the ids of lines that nobody has translated yet.
+    are the ids of lines that nobody has translated yet. Where there is a real cut ``cut_file`` names it, and
+    ``not_in_cut`` are the ids of lines with a text that it leaves out.
     """
 
     name: str
@@ -119,6 +120,8 @@ class Edition:
     lines: tuple[DubLine, ...]
     without_text: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    cut_file: str | None = None
+    not_in_cut: tuple[str, ...] = ()
 
     def line(self, line_id: str) -> DubLine | None:
         """Return a line by its id, None where it has no text in this language."""

@@ -22,7 +22,7 @@ from fractions import Fraction
 from timing.model import Finding, NotedLength, SongCue, Where
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
-from timing.plain.nearest import CLOSE, nearest
+from timing.plain.nearest import CLOSE, nearest, one_slip
 from timing.plain.numbers import exact
 from timing.script.passages import Wait
 from timing.script.song_signs import ROLE_OF, SongPart, read_part
@@ -114,6 +114,8 @@ def _read(plain: str, where: Where) -> Note:
     if note := _timing(plain, where):
         return note
     if near := _near_miss(plain, where):
+        return Note(finding=near)
+    if near := _near_choice(plain, where):
         return Note(finding=near)
     match = _TIME_AT_END.fullmatch(plain)
     if match and (match["unit"] or "").casefold() in _UNITS:  # "[[waiting 2 s]]"
@@ -241,6 +243,15 @@ def _near_miss(plain: str, where: Where) -> Finding | None:
     elif not _carries_time(_timing(mended, where)):
         mended = "song out-and-in, bar 9" if meant[0] == "song" else f"pause {number[0] if number else '0.8'} s"
     return _not_understood(plain, where, f"did you mean [[{mended}]]?")
+
+
+def _near_choice(plain: str, where: Where) -> Finding | None:
+    """Return a finding for "[[wiht effects]]": two words, the first one slip away from "with" or "picture"."""
+    first, _, name = plain.partition(" ")
+    for word in ("with", "picture"):
+        if _NAME.fullmatch(name) and one_slip(first.casefold(), word):
+            return _not_understood(plain, where, f"did you mean [[{word} {name}]]?")
+    return None
 
 
 def _carries_time(note: Note | None) -> bool:
