@@ -60,10 +60,13 @@ def test_a_missing_folder_of_takes_is_just_a_missing_file(tmp_path: Path) -> Non
 def test_a_first_picture_that_is_not_there_is_told_once_with_the_nearest(tmp_path: Path) -> None:
     script = "The bay. [[picture bay-wide]]\n\nTANSY\nOh! [[picture bay-wyde]]\n\nBRAM\nAh! [[picture Bay-Wide]]\n"
     (tmp_path / "script.fountain").write_text(script, "utf-8")
+    # Nothing is drawn yet: the page of first pictures says what is to be.
+    assert not [f for f in plan_source(tmp_path).findings if f.code == "picture-missing"]
+    (tmp_path / "pictures").mkdir()
+    (tmp_path / "pictures" / "rock.png").write_bytes(b"")
     told = [f for f in plan_source(tmp_path).findings if f.code == "picture-missing"]
     assert [f.facts["name"] for f in told] == ["bay-wide", "bay-wyde"]
     assert "draw it and save it there as bay-wide.png" in told[0].message
-    (tmp_path / "pictures").mkdir()
     (tmp_path / "pictures" / "bay-wide.JPG").write_bytes(b"")
     (one,) = [f for f in plan_source(tmp_path).findings if f.code == "picture-missing"]
     assert (one.facts["name"], one.facts["near"], one.where.line_number) == ("bay-wyde", "bay-wide", 4)

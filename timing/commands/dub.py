@@ -27,6 +27,7 @@ from timing.model.dub import DubLine, Edition, Verdict
 if TYPE_CHECKING:
     from timing.dub.edition import MadeEdition
 
+COLUMNS = 80  # of a terminal
 MOST_TO_RECORD = 8
 
 
@@ -96,11 +97,11 @@ def table(edition: Edition) -> list[str]:
     rows = [f"{heads} {'':<7} text"]
     for dub in edition.lines:
         change = f"lose {dub.lose}" if dub.lose else f"gain {dub.gain}" if dub.gain else ""
-        rows.append(
+        row = (
             f"{dub.id:<5} {clipped(dub.original.speaker or '', 9)} {float(dub.window.length):>6.1f} "
             f"{_seconds(dub):>15} {len(dub.line.syllables):>5} {dub.verdict.value:<9} {_risk(dub):>5} {change:<7} "
-            f"{clipped(dub.line.text, 11)}".rstrip()
         )
+        rows.append(f"{row}{clipped(dub.line.text, COLUMNS - len(row))}".rstrip())
     counts = ", ".join(
         f"{sum(dub.verdict is verdict for dub in edition.lines)} {verdict.value}"
         for verdict in (Verdict.FITS, Verdict.TOO_LONG, Verdict.SHORT, Verdict.RECORD)

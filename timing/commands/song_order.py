@@ -104,13 +104,13 @@ def _order(tempo: WholeFrameTempo, song_id: str, plan: Plan) -> Order:
 
 
 def table(song_id: str, wish: Fraction, rate: FrameRate, found: list[Order]) -> list[str]:
-    """Return what people read."""
-    rows = [("bpm", "frames", "the song", "a line", "its clips ask for", "whole episode")]
+    """Return what people read; the last column is what the whole episode has to generate."""
+    rows = [("bpm", "frames", "song s", "a line s", "clips x ask s", "whole episode, cost")]
     least = min(order.generate for order in found)
     for order in found:
         lengths = [float(length) for _, length in order.lines]
         cost = "" if order.cost is None else f", {float(order.cost):.2f}"
-        asks = ", ".join(f"{n} x {float(ask):g} s" if ask else f"{n} too long" for ask, n in order.asks)
+        asks = ", ".join(f"{n} x {float(ask):g}" if ask else f"{n} too long" for ask, n in order.asks)
         frames = f"{order.tempo.frames} a {order.tempo.of}" if order.tempo.frames else "not whole"
         marks = [
             *(["as wished"] if order.tempo.bpm == wish else []),
@@ -121,10 +121,10 @@ def table(song_id: str, wish: Fraction, rate: FrameRate, found: list[Order]) -> 
             (
                 f"{float(order.tempo.bpm):.3f}",
                 frames,
-                f"{float(order.song):.2f} s",
-                f"{min(lengths):.2f} to {max(lengths):.2f} s",
+                f"{float(order.song):.2f}",
+                f"{min(lengths):.2f}-{max(lengths):.2f}",
                 asks,
-                f"{float(order.generate):g} s to generate{cost}" + (f"  <- {', '.join(marks)}" if marks else ""),
+                f"{float(order.generate):g} s{cost}" + (f"  <- {', '.join(marks)}" if marks else ""),
             )
         )
     widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]) - 1)]

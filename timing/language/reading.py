@@ -15,7 +15,7 @@ from timing.language.neighbours import neighbour_of
 from timing.language.parts import Part, TokenReader, is_dot_ordinal, merged
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import Language
-from timing.language.registry import all_manners, is_written_in, language_of, name_of, resolve
+from timing.language.registry import is_written_in, language_of, manners_of, name_of, resolve
 from timing.language.rules import Rules
 from timing.language.saying import spread
 from timing.language.tokens import Token, cut
@@ -115,8 +115,7 @@ def read_line(
     code = resolve(language)
     language_ = language_of(code)
     rules = language_.rules
-    manners = (language_.manners, *all_manners()[:1])  # whatever the language, scripts have English directions
-    found = cut(text, lambda words: any(known.is_acted(words) for known in manners))
+    found = cut(text, lambda words: any(known.is_acted(words) for known in manners_of(code)))
     tokens = merged(found.tokens, rules)
     reader = TokenReader(rules, say or {}, _is_loud(tokens))
     stressed = (*emphasis, *_starred(text))

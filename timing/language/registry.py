@@ -76,6 +76,12 @@ def all_manners() -> tuple[Manners, ...]:
     return tuple(dict.fromkeys(language_of(code).manners for code in languages()))
 
 
+@cache
+def manners_of(code: str) -> tuple[Manners, ...]:
+    """Return the direction words of a language and of English, which scripts in any language use."""
+    return tuple(dict.fromkeys((language_of(code).manners, language_of("en_US").manners)))
+
+
 def name_of(code: str) -> str:
     """Return the English name of a language without its country, or the code of one without a record.
 

@@ -14,10 +14,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from timing.memory.clips import STATES, Changes, Earlier, Entry, Memory, Wording, clip_order, update_memory
+from timing.memory.kept_text import kept_text
 from timing.memory.line_ids import LINE_ID
 from timing.model.findings import FindingCode
 from timing.plain.errors import SettingsError
-from timing.plain.inputs import read_regular
 from timing.plain.nearest import CLOSE, meant, nearest
 from timing.plain.numbers import exact
 from timing.plain.toml_lines import KeyLines, syntax_message
@@ -45,15 +45,9 @@ _T = TypeVar("_T")
 def read_memory(folder: Path) -> Memory:
     """Return the memory of an episode folder, empty where there is none; raises SettingsError for a damaged file."""
     path = folder / FILE_NAME
-    try:
-        text = read_regular(path).decode("utf-8-sig").replace("\r\n", "\n")
-    except FileNotFoundError:
+    text = kept_text(path)
+    if text is None:
         return Memory()
-    except UnicodeDecodeError as error:
-        number = error.object[: error.start].count(b"\n") + 1
-        raise SettingsError("is not UTF-8 text; save it as UTF-8, or restore it", path, number) from None
-    except OSError as error:
-        raise SettingsError(f"cannot be read ({error.strerror or error})", path) from None
     return Memory(_Reader(text, path).read())
 
 

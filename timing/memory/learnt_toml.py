@@ -8,17 +8,17 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from difflib import get_close_matches
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from timing.memory.clips import ACCEPTED, Memory
+from timing.memory.kept_text import kept_text
 from timing.memory.ledger import Row
 from timing.model import Plan
 from timing.model.learnt import Learnt, LearntPace, LearntTakes
 from timing.plain.errors import SettingsError
-from timing.plain.inputs import read_regular
+from timing.plain.nearest import nearest
 from timing.plain.numbers import exact
 from timing.plain.toml_lines import KeyLines, syntax_message
 
@@ -29,7 +29,6 @@ HEAD = """\
 #   pace:   how long a speaker's recorded lines last beside the estimate, 1.1 = a tenth longer
 #   takes:  how many were generated for each clip that was accepted
 """
-NEAR = 0.7  # from which likeness on a key is a slip of a known one
 _PACES, _TAKES = (Fraction(1, 4), Fraction(4)), (Fraction(1), Fraction(1000))
 _MOST = 10**6
 
@@ -37,16 +36,8 @@ _MOST = 10**6
 def read_learnt(series: Path) -> Learnt:
     """Return what the episodes of a series taught, nothing where there is no file; raises SettingsError for slips."""
     path = series / FILE_NAME
-    try:
-        text = read_regular(path).decode("utf-8-sig").replace("\r\n", "\n")
-    except FileNotFoundError:
-        return Learnt()
-    except UnicodeDecodeError as error:
-        number = error.object[: error.start].count(b"\n") + 1
-        raise SettingsError("is not UTF-8 text; save it as UTF-8, or restore it", path, number) from None
-    except OSError as error:
-        raise SettingsError(f"cannot be read ({error.strerror or error})", path) from None
-    return _Reader(text, path).read()
+    text = kept_text(path)
+    return Learnt() if text is None else _Reader(text, path).read()
 
 
 class _Reader:
@@ -74,7 +65,7 @@ class _Reader:
 
     def _refuse_slips(self, table: Mapping[str, Any], known: Sequence[str], *inside: str) -> None:
         for key in table:
-            if key not in known and (near := get_close_matches(key.casefold(), known, 1, NEAR)):
+            if key not in known and (near := nearest(key, known)):
                 place = f"[{'.'.join(inside)}] " if inside else ""
                 raise self.error(f'{place}there is no key "{key}"; did you mean "{near[0]}"?', *inside, key)
 

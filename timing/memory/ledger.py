@@ -21,6 +21,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from timing.memory.kept_text import kept_text
 from timing.model import Plan
 from timing.model.clock import Seconds
 from timing.model.month import Month, Used
@@ -28,7 +29,6 @@ from timing.model.settings import ClipProfile, EpisodeSettings
 from timing.plain.csv_text import harmless
 from timing.plain.errors import SettingsError
 from timing.plain.figures import at_most
-from timing.plain.inputs import read_regular
 from timing.plain.nearest import meant
 from timing.plain.series import series_folder
 
@@ -70,19 +70,8 @@ def read_ledger(path: Path, settings: EpisodeSettings | None = None) -> tuple[Ro
 
     Raises SettingsError with the line for a slip: nothing is counted from a ledger that is not understood.
     """
-    text = _text(path)
+    text = kept_text(path) or ""
     return _Reader(path, text, settings).rows() if text.strip() else ()
-
-
-def _text(path: Path) -> str:
-    try:
-        return read_regular(path).decode("utf-8-sig")
-    except FileNotFoundError:
-        return ""
-    except UnicodeDecodeError:
-        raise SettingsError("is not UTF-8 text; save it as UTF-8, or restore it", path) from None
-    except OSError as error:
-        raise SettingsError(f"cannot be read ({error.strerror or error})", path) from None
 
 
 class _Reader:

@@ -25,11 +25,11 @@ from pathlib import Path
 from typing import Any
 
 from timing.memory.earlier_plan import lines_of_plan
+from timing.memory.kept_text import kept_text
 from timing.memory.line_ids import LINE_ID, KnownLine, assign_ids, natural_order
 from timing.memory.rest import Rests
 from timing.plain.errors import SettingsError
 from timing.plain.files import locked, replace_file
-from timing.plain.inputs import read_regular
 from timing.plain.nearest import nearest
 from timing.plain.toml_lines import syntax_message
 
@@ -125,16 +125,10 @@ def read_lines(folder: Path, plans: Sequence[Path] = ()) -> LineMemory:
     Raises SettingsError, with the line, for a file that cannot be read.
     """
     path = folder / FILE_NAME
-    try:
-        text = read_regular(path).decode("utf-8-sig").replace("\r\n", "\n")
-    except FileNotFoundError:
+    text = kept_text(path)
+    if text is None:
         plan = next((plan for plan in plans if plan.exists()), None)
         return LineMemory(*lines_of_plan(plan)) if plan else LineMemory()
-    except UnicodeDecodeError as error:
-        number = error.object[: error.start].count(b"\n") + 1
-        raise SettingsError("is not UTF-8 text; save it as UTF-8, or restore it", path, number) from None
-    except OSError as error:
-        raise SettingsError(f"cannot be read ({error.strerror or error})", path) from None
     return _Reader(text, path).read()
 
 

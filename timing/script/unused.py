@@ -68,8 +68,13 @@ def unused(
 
 
 def missing_pictures(lines: Sequence[ScriptLine], folder: Path) -> tuple[Finding, ...]:
-    """Return a finding for each first picture that notes name and that is not among the stills of the folder."""
+    """Return a finding for each first picture that notes name and that is not among the stills of the folder.
+
+    None while there are no stills at all: the page of first pictures lists what is to be drawn.
+    """
     there = {path.stem.casefold(): path.stem for path in stills_below(folder)}
+    if not there:
+        return ()
     found: dict[str, Finding] = {}
     for line in lines:
         name = line.still

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from timing.language.registry import all_manners, language_of
+from timing.language.registry import all_manners, manners_of
 from timing.model.learnt import LearntPace
 from timing.plain.errors import SettingsError
 
@@ -73,7 +73,7 @@ def delivery_named(name: str) -> Delivery:
 
 def _changes(directions: Sequence[str], language: str) -> list[str]:
     """Return what directions change, each as often as they say so; they are read in the line's language and English."""
-    known = dict.fromkeys((language_of(language).manners, language_of("en_US").manners))
+    known = manners_of(language)
     return [kind for said in directions for kind in dict.fromkeys(k for m in known for k in m.changed_by(said))]
 
 
