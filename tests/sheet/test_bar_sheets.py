@@ -5,14 +5,19 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
 from tests.sheet import plans
 from tests.sheet.geometry import faults
+from tests.sheet.geometry import texts as texts_on
 from timing.model import Song
 from timing.model.clock import FrameRate
 from timing.model.metre import Metre
+from timing.pipeline import plan_source
+from timing.plain.files import write_outputs
+from timing.plain.resources import example_files
 from timing.sheet.bars.bar_sheet import INSET, bars_of, systems_of
 from timing.sheet.document import lay_out
 from timing.sheet.ink import Page
@@ -144,3 +149,14 @@ def test_singers_are_named_whole_beside_their_words() -> None:
         assert name in told
     assert "“Hum hum hum”" in told  # the whole line beside its clip
     assert not faults(page)
+
+
+def test_a_clip_that_begins_where_its_line_has_no_room_is_named_on_the_next(tmp_path: Path) -> None:
+    """The example's third sung line begins with bar 5 and a line of the sheet (frame 300), its clip 6 frames before."""
+    write_outputs(tmp_path, {name: content for name, content in example_files().items() if "recordings" not in name})
+    plan = plan_source(tmp_path)
+    sheet = replace(plan.settings.sheet, parts=("bars",))
+    pages = lay_out(replace(plan, settings=replace(plan.settings, sheet=sheet)))
+    said = [text.text for text in texts_on(pages[0])]
+    assert "C15 Tansy · ask 8 s · from 295" in said
+    assert "“out and in, the moon knows”" in said

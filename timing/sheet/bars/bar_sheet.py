@@ -33,9 +33,10 @@ BARS_A_SYSTEM, MOST_SYSTEMS = 4, 3
 NUMBERS, SOUND_LANE, RULER_LANE, VOICE_LANE = 5.6, 5.6, 5.6, 14.4  # the lanes of a system, from the top down
 LEAST_ACTION = 11.0  # for the pencil
 LABEL_LEADING, BRACKET = 3.7, 3.2
+LEAST_LABEL = 8.0  # mm; a clip that has less room before the line ends is named on the next line
 FEWEST_LABELS, MOST_LABELS = 2, 6  # lines of text under a clip's bracket
 INSET = 4.0  # for the lanes' names
-FOOT_ROOM = 16.0
+FOOT_ROOM = 17.6
 HEARD = 0.004  # of the loudest: what a sound strip shows
 LEGEND = (
     "small ticks: frames · heavy: beats, with the frame nearest to them · tick under the numbers: a syllable begins · "
@@ -300,9 +301,10 @@ class SongSheets:
         later = [s.start for s in self.score.spans if s.lane == span.lane and s.start > span.start]
         room = min(across.clamped(min(later, default=across.f1)), across.right) - x - 1.5
         clip = next((c for c in self.passage.clips if c.id == span.id), None)
-        if clip is None or room < 8 or span.end <= across.f0 or span.start >= across.f1:
+        if clip is None or room < LEAST_LABEL or span.end <= across.f0 or span.start >= across.f1:
             return room, []
-        if span.start < across.f0:
+        before = (across.f0 - span.start) * (across.x(1) - across.x(0)) - 1.5  # the room that it had on the line above
+        if before >= LEAST_LABEL:
             told = [(f"{span.id} goes on", BOLD)]
         else:
             line = self.plan.line(clip.line)
