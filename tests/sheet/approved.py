@@ -1,4 +1,4 @@
-"""The hard set's pages as a person approved them, each as a short mark that changes when anything on it moves.
+"""The pages of the hard set and of plans drawn by lot as a person approved them, each as a short mark that changes when anything on it moves.
 
 ``python -m tests.sheet.approved FOLDER`` writes every page that is not as approved into FOLDER as a picture, to be
 looked at; with ``--keep`` it then approves them all.
@@ -41,6 +41,7 @@ def approved() -> dict[str, dict[str, str]]:
 
 
 def main() -> None:
+    from tests.sheet.drawn_lots import COUNT, lot
     from tests.sheet.test_geometry import CASES
     from timing.sheet.document import lay_out, render
     from timing.sheet.pictures import page_images
@@ -51,13 +52,13 @@ def main() -> None:
     given = parser.parse_args()
     given.folder.mkdir(parents=True, exist_ok=True)
     before, now = approved(), {}
-    for case in CASES:
-        (plan,), name = case.values, case.id
-        pages = lay_out(plan)
+    hard = ((case.id, *case.values, None) for case in CASES)
+    for name, plan, previous in (*hard, *((f"lot {n}", *lot(n)) for n in range(COUNT))):
+        pages = lay_out(plan, previous, previous is not None)
         now[name] = {page.key: mark_of(page) for page in pages}
         changed = [n for n, page in enumerate(pages) if before.get(name, {}).get(page.key) != now[name][page.key]]
         if changed and not given.keep:
-            pictures = page_images(render(plan).pdf)
+            pictures = page_images(render(plan, previous, previous is not None).pdf)
             for n in changed:
                 (given.folder / f"{name.replace(chr(47), chr(45))} {n + 1}.png").write_bytes(pictures[n])
         print(f"{name}: {len(changed)} of {len(pages)} pages are new or changed")
