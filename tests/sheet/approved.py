@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import hashlib
 import json
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from timing.sheet.ink import Ink, Page
@@ -40,10 +41,31 @@ def approved() -> dict[str, dict[str, str]]:
     return json.loads(APPROVED.read_text("utf-8")) if APPROVED.is_file() else {}
 
 
-def main() -> None:
+def as_approved(pages: Sequence[Page], name: str) -> None:
+    """Hold pages against those that were approved under a name."""
+    wanted = approved()[name]
+    changed = [page.key for page in pages if wanted.get(page.key) != mark_of(page)]
+    assert not changed, f"changed since they were approved: {changed}; python -m tests.sheet.approved FOLDER shows them"
+    assert len(pages) == len(wanted)
+
+
+def everything() -> Iterator[tuple[str, list[Page], Callable[[], bytes]]]:
+    """Yield the name, the laid out pages and the way to draw each set that is approved."""
+    from tests.dub.test_edition import DUBBED, dubbed
     from tests.sheet.drawn_lots import COUNT, lot
     from tests.sheet.test_geometry import CASES
     from timing.sheet.document import lay_out, render
+    from timing.sheet.dub_set import lay_out_edition, render_edition
+
+    hard = ((case.id, *case.values, None) for case in CASES)
+    for name, plan, previous in (*hard, *((f"lot {n}", *lot(n)) for n in range(COUNT))):
+        printed = previous is not None
+        yield name, lay_out(plan, previous, printed), lambda p=plan, q=previous, r=printed: render(p, q, r).pdf
+    for name in DUBBED:
+        yield f"dub {name}", lay_out_edition(dubbed(name)), lambda n=name: render_edition(dubbed(n))
+
+
+def main() -> None:
     from timing.sheet.pictures import page_images
 
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
@@ -52,13 +74,11 @@ def main() -> None:
     given = parser.parse_args()
     given.folder.mkdir(parents=True, exist_ok=True)
     before, now = approved(), {}
-    hard = ((case.id, *case.values, None) for case in CASES)
-    for name, plan, previous in (*hard, *((f"lot {n}", *lot(n)) for n in range(COUNT))):
-        pages = lay_out(plan, previous, previous is not None)
+    for name, pages, drawn in everything():
         now[name] = {page.key: mark_of(page) for page in pages}
         changed = [n for n, page in enumerate(pages) if before.get(name, {}).get(page.key) != now[name][page.key]]
         if changed and not given.keep:
-            pictures = page_images(render(plan, previous, previous is not None).pdf)
+            pictures = page_images(drawn())
             for n in changed:
                 (given.folder / f"{name.replace(chr(47), chr(45))} {n + 1}.png").write_bytes(pictures[n])
         print(f"{name}: {len(changed)} of {len(pages)} pages are new or changed")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import pytest
 
-from tests.sheet.approved import approved, mark_of
+from tests.sheet.approved import as_approved
 from tests.sheet.drawn_lots import COUNT, lot
 from tests.sheet.geometry import faults
 from tests.sheet.hard_set import hard_set, with_sound
@@ -50,10 +50,3 @@ def test_every_mark_of_a_plan_drawn_by_lot_has_its_own_place(number: int) -> Non
 def in_their_places(pages: Sequence[Page]) -> None:
     found = [f"{page.key}: {fault}" for page in pages for fault in faults(page)]
     assert not found, "\n".join(found[:40])
-
-
-def as_approved(pages: Sequence[Page], name: str) -> None:
-    wanted = approved()[name]
-    changed = [page.key for page in pages if wanted.get(page.key) != mark_of(page)]
-    assert not changed, f"changed since they were approved: {changed}; python -m tests.sheet.approved FOLDER shows them"
-    assert len(pages) == len(wanted)
