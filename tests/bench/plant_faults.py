@@ -7,9 +7,10 @@ Faults: a comparison moved by one (``<`` for ``<=``, ``==`` for ``!=``), a numbe
 with a point), a flag turned, ``and`` for ``or``, a plus for a minus, a term dropped, the first two arguments of a call
 swapped. Places are drawn with a seed from all such places of the package, so the same seed gives the same sample. For
 each, the quickest tests that run its line are run (of a name set once, the tests that run a line which uses it), then
-the golden episodes that run it, then the other tests that do, until one fails or ``--seconds`` are used up (counted as
-not noticed). Each trial is a forked process in which the libraries are loaded already, so this tool runs where
-processes can be forked. Works on a copy of the checkout; nothing in it is changed. Needs the extra ``dev``.
+the golden episodes that run it, then the other tests that do, until one fails or hangs: as many as need ``--seconds``
+of the processor without the fault. Each trial is a forked process in which the libraries are loaded already, so this
+tool runs where processes can be forked. Works on a copy of the checkout; nothing in it is changed. Needs the extra
+``dev``.
 """
 
 from __future__ import annotations
@@ -20,11 +21,12 @@ import contextlib
 import importlib
 import itertools
 import json
+import math
 import os
 import random
 import re
+import resource
 import shutil
-import signal
 import subprocess
 import sys
 import tempfile
@@ -43,7 +45,7 @@ LIBRARIES = (
     "click", "jsonschema", "mido", "numpy", "opentimelineio", "PIL.Image", "pikepdf", "pocketsphinx",
     "pydub", "pypdf", "pypdfium2", "pyphen", "pytest", "reportlab.pdfgen.canvas", "scipy.signal", "soundfile", "xml.etree.ElementTree",
 )  # fmt: skip
-MOST_TESTS = 400  # of those that run a line
+STARTS_S = 20.0  # for a trial to find its tests
 BROAD = "tests/golden/test_golden.py"  # whole episodes see most
 LONG_BROAD = 2  # but those of them that listen to recordings take their turn by the time they need
 QUICK_S = 3.0  # the first tests of a line take no longer than this together
@@ -182,18 +184,22 @@ def plant(count: int, seed: int, only: str, seconds: float, just_list: bool, par
 
 
 def _noticed(fault: Fault, copy: Path, known: dict, seconds: float) -> bool:
-    running = sorted(_running(fault, known), key=lambda t: known["seconds"][t])[:MOST_TESTS]
-    spent = itertools.accumulate(known["seconds"][t] for t in running)
-    quick = sum(seconds_so_far <= QUICK_S for seconds_so_far in spent)
+    running = sorted(_running(fault, known), key=lambda t: known["seconds"][t])
     tests = [known["tests"][t] for t in running]
+    needs = dict(zip(tests, (known["seconds"][t] for t in running), strict=True))
+    quick = sum(so_far <= QUICK_S for so_far in itertools.accumulate(needs.values()))
     broad = [name for name in tests if name.startswith(BROAD)]
     tests = list(dict.fromkeys([*tests[:quick], *broad[:-LONG_BROAD], *tests]))
+    within = sum(so_far <= seconds for so_far in itertools.accumulate(needs[name] for name in tests))
+    tests = tests[:within]
+    if not tests:
+        return False
     path = copy / fault.path
     before, stat = path.read_text("utf-8"), path.stat()
     path.write_text(fault.planted(before), "utf-8")
     try:
         compile(path.read_text("utf-8"), fault.path, "exec")
-        return _fails(copy, tests, seconds)
+        return _fails(copy, tests, STARTS_S + 3 * sum(needs[name] for name in tests))
     finally:
         path.write_text(before, "utf-8")
         os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))  # so that its compiled form is used again
@@ -224,27 +230,21 @@ def _names_set(path: Path, line: int) -> list[str]:
 
 
 def _fails(copy: Path, tests: list[str], seconds: float) -> bool:
-    """Say whether a run of tests fails within ``seconds``; one cut off has not failed."""
+    """Say whether a run of tests fails, or needs more than ``seconds`` of the processor: it hangs."""
     sys.stdout.flush()
     child = os.fork()
     if not child:
-        _trial(copy, tests)
-    ends = time.monotonic() + seconds
-    while time.monotonic() < ends:
-        done, status = os.waitpid(child, os.WNOHANG)
-        if done:
-            return status != 0
-        time.sleep(0.05)
-    os.killpg(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    return False
+        _trial(copy, tests, seconds)
+    _, status = os.waitpid(child, 0)
+    return status != 0
 
 
-def _trial(copy: Path, tests: list[str]) -> None:
+def _trial(copy: Path, tests: list[str], seconds: float) -> None:
     """Run tests in this (forked) process and end it; never return into its parent's work."""
     status = 1
     try:
         os.setsid()
+        resource.setrlimit(resource.RLIMIT_CPU, (math.ceil(seconds), math.ceil(seconds) + 5))
         nowhere = os.open(os.devnull, os.O_RDWR)
         for stream in range(3):
             os.dup2(nowhere, stream)
