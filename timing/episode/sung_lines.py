@@ -170,9 +170,9 @@ def _pins_said(line: TimedLine, said: _Said) -> tuple[Pin, ...]:
         found[0, 0] = Pin(0, said.edges.start, said.edges.end if not last else None)
         if last:
             found[last, 0] = Pin(last, None, said.edges.end)
-    for (first, count), row in sorted(said.parts.items(), key=lambda item: -item[0].count):
-        word, syllable = flat[first]
-        closes = syllable + count == len(line.words[word].syllables)
+    for part, row in sorted(said.parts.items(), key=lambda item: -item[0].count):
+        word, syllable = flat[part.first]
+        closes = syllable + part.count == len(line.words[word].syllables)
         before = found.get((word, 0))
         end = row.end if closes and row.end > row.start else before.end if before else None
         if syllable and end is not None:
@@ -308,7 +308,7 @@ def _content(path: Path, key: str) -> Any:
 def _kind(lines: Sequence[SungLine]) -> Kind[list[TimedLine | None]]:
     return Kind(
         "singing",
-        2,
+        3,
         lambda found: [line and from_line(line) for line in found],
         lambda kept: [k and to_line(k, line.utterance) for k, line in zip(kept, lines, strict=True)],
     )

@@ -16,7 +16,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import NamedTuple
 
 from timing.model.basics import Finding, Origin, Where
 from timing.model.clock import Seconds
@@ -321,7 +320,8 @@ def _as_they_were(words: Sequence[TimedWord], low: Seconds, high: Seconds) -> li
     return found
 
 
-class Syllables(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Syllables:
     """What a row of a sung line is about: ``count`` syllables from the ``first`` on, counted in the line from 0."""
 
     first: int
@@ -352,7 +352,8 @@ def with_syllables(line: TimedLine, edges: Label | None, meant: Mapping[Syllable
     """
     single = _syllables_as_words(line)
     pins: dict[int, Label] = {}
-    for (first, count), label in sorted(meant.items(), key=lambda item: -item[0].count):
+    for part, label in sorted(meant.items(), key=lambda item: -item[0].count):
+        first, count = part.first, part.count
         if count == 1 or label.end == label.start:
             pins[first] = label
             continue
