@@ -191,7 +191,9 @@ class Chain:
                 begins[after:] = np.maximum(begins[after:], one.end)
                 ends[:after] = np.minimum(ends[:after], one.end)
         for one in fixed:
-            for variant in self._words[one.word] if one.vowel and one.step is not None else ():
+            if not one.vowel or one.step is None:
+                continue
+            for variant in self._words[one.word]:
                 at = syllable_start(variant.phones, one.vowel)
                 if at is None:  # this pronunciation has no such syllable
                     ends[variant.firsts[0] : variant.stop] = 0
