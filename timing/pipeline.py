@@ -22,7 +22,7 @@ from timing.episode.assembly import assemble, close_cuts, has_clip, place, sound
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
-from timing.episode.sung_lines import sung_song, with_labels
+from timing.episode.sung_lines import sung_song
 from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.clips import Memory
 from timing.memory.clips_toml import read_memory
@@ -463,9 +463,10 @@ def _fit_songs(
         song = settings.songs.get(song_id) or SongSettings(song_id)
         files = dict.fromkeys(name for name in (song.file, song.vocal) if name)
         bars, rows = bars_meant(label for name in files for label in labels.get(name, ()))
-        singing = sung_song(song, folder, sung, settings.rate, pronounce, store, bars)
-        fitted[song_id], strange = with_labels(singing, [i for i, _ in own], rows)
-        strange += [label for bar, label in bars.items() if not 1 <= bar <= singing.song.bars]
+        fitted[song_id], strange = sung_song(
+            song, folder, sung, settings.rate, pronounce, store, bars, [i for i, _ in own], rows
+        )
+        strange += [label for bar, label in bars.items() if not 1 <= bar <= fitted[song_id].song.bars]
         findings += [unused_label(label, f"fits no bar, line or word of the song “{song_id}”") for label in strange]
     return fitted, tuple(findings)
 

@@ -83,7 +83,9 @@ def follow_words(
         first = chain.lay(costs, rooms, bonus, fixed)
     if first is None:
         return None
-    best, sung_at = first, habit(_onsets(first), beats_s)
+    # What is pinned says nothing about far away: the beats are learnt as if nothing were.
+    free = chain.lay(costs, rooms, bonus) if fixed and beats_s else first
+    best, sung_at = first, habit(_onsets(free or first), beats_s)
     if sung_at is not None:
         best = chain.lay(costs, rooms, bonus + sung_at.bonus(_moments(len(costs))), fixed) or first
     others = [costs.reading(_CONTEXT if is_alone else 0), costs.reading(1)]

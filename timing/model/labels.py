@@ -320,27 +320,40 @@ def _as_they_were(words: Sequence[TimedWord], low: Seconds, high: Seconds) -> li
     return found
 
 
-def with_syllables(line: TimedLine, edges: Label | None, parts: Sequence[Label]) -> tuple[TimedLine, list[Label]]:
-    """Return a sung line with its edges, words and syllables where the labels have them; and the rows of neither.
+@dataclass(frozen=True, slots=True)
+class Syllables:
+    """What a row of a sung line is about: ``count`` syllables from the ``first`` on, counted in the line from 0."""
 
-    The others keep what was measured of them, as far as the labels leave room. Raises InputError for labels that
-    contradict each other.
-    """
+    first: int
+    count: int
+
+
+def syllables_meant(line: TimedLine, parts: Sequence[Label]) -> tuple[dict[Syllables, Label], list[Label]]:
+    """Return the rows by the word or the syllable of a sung line that they are about, and the rows of neither."""
     units, places = [], []
-    single = _syllables_as_words(line)
     at = 0
     for word in line.words:
         count = len(word.syllables)
         units.append(_Unit(frozenset((bare(word.text), bare(word.spoken))), word.start))
-        places.append((at, count))
+        places.append(Syllables(at, count))
         for n, syllable in enumerate(word.syllables if count > 1 else ()):
             units.append(_Unit(frozenset((bare(syllable.heard), bare(syllable.text))), syllable.start))
-            places.append((at + n, 1))
+            places.append(Syllables(at + n, 1))
         at += count
     meant, strange = _meant(parts, units)
+    return {places[index]: label for index, label in meant.items()}, strange
+
+
+def with_syllables(line: TimedLine, edges: Label | None, meant: Mapping[Syllables, Label]) -> TimedLine:
+    """Return a sung line with its edges, words and syllables where the labels have them.
+
+    The others keep what was measured of them, as far as the labels leave room. Raises InputError for labels that
+    contradict each other.
+    """
+    single = _syllables_as_words(line)
     pins: dict[int, Label] = {}
-    for index, label in sorted(meant.items(), key=lambda item: -places[item[0]][1]):
-        first, count = places[index]
+    for part, label in sorted(meant.items(), key=lambda item: -item[0].count):
+        first, count = part.first, part.count
         if count == 1 or label.end == label.start:
             pins[first] = label
             continue
@@ -352,7 +365,18 @@ def with_syllables(line: TimedLine, edges: Label | None, parts: Sequence[Label])
                 start=label.start + (single[n].start - old) * factor,
                 end=label.start + (single[n].end - old) * factor,
             )
-    return with_pinned_syllables(line, edges, pins), strange
+    return with_pinned_syllables(line, edges, pins)
+
+
+def is_moved(line: TimedLine, edges: Label | None, meant: Mapping[Syllables, Label]) -> bool:
+    """True where a row says otherwise than the line itself, by more than half a millisecond."""
+    single = _syllables_as_words(line)
+    rows = [(label, single[n.first].start, single[n.first + n.count - 1].end) for n, label in meant.items()]
+    rows += [(edges, line.start, line.end)] if edges else []
+    return any(
+        abs(row.start - start) > SAME or (row.end != row.start and abs(row.end - end) > SAME)
+        for row, start, end in rows
+    )
 
 
 def with_pinned_syllables(line: TimedLine, edges: Label | None, pins: Mapping[int, Label]) -> TimedLine:
