@@ -188,10 +188,12 @@ def rows_for(
     return sheets, max(min(-(-each // layout.quarter) * layout.quarter, most), each)
 
 
-def rows_in(layout: Layout, panel: Panel, band: float, count: int) -> Rows:
-    """Return the rows of a panel under a band of this height."""
-    top = layout.top + band + HEAD_BAND
-    pitch = (layout.foot - top) / count
+def rows_in(
+    layout: Layout, panel: Panel, band: float, count: int, above: float | None = None, foot: float | None = None
+) -> Rows:
+    """Return the rows of a panel under a band of this height, which begins at ``above``, or where the header ends."""
+    top = (layout.top if above is None else above) + band + HEAD_BAND
+    pitch = ((layout.foot if foot is None else foot) - top) / count
     return Rows(
         panel, top, count, pitch, layout.second, layout.quarter, line_step(pitch, layout.quarter, layout.second)
     )
