@@ -46,8 +46,8 @@ LIBRARIES = (
     "pydub", "pypdf", "pypdfium2", "pyphen", "pytest", "reportlab.pdfgen.canvas", "scipy.signal", "soundfile", "xml.etree.ElementTree",
 )  # fmt: skip
 STARTS_S = 20.0  # for a trial to find its tests
-BROAD = "tests/golden/test_golden.py"  # whole episodes see most
-LONG_BROAD = 2  # but those of them that listen to recordings take their turn by the time they need
+# Whole episodes and pages see most; those that listen to recordings take their turn by the time they need.
+BROAD, BROAD_S = ("tests/golden/test_golden.py", "tests/sheet/test_geometry.py", "tests/watch/test_drawn.py"), 10.0
 QUICK_S = 3.0  # the first tests of a line take no longer than this together
 
 
@@ -167,7 +167,7 @@ def plant(count: int, seed: int, only: str, seconds: float, just_list: bool, par
                 importlib.import_module(name)
         warm = [sys.executable, "-m", "pytest", "--collect-only", "-q", "-p", "no:cacheprovider", "tests"]
         subprocess.run(warm, cwd=copy, env=_env(copy) | {"PYTHONDONTWRITEBYTECODE": ""}, capture_output=True)
-        if _fails(copy, [BROAD + "::test_every_output_is_as_approved[messy]"], 600):
+        if _fails(copy, [BROAD[0] + "::test_every_output_is_as_approved[messy]"], 600):
             raise SystemExit("the golden episode messy fails without any fault; mend it first")
         for number, fault in list(enumerate(sample, 1))[part - 1 :: parts]:
             began = time.monotonic()
@@ -188,8 +188,8 @@ def _noticed(fault: Fault, copy: Path, known: dict, seconds: float) -> bool:
     tests = [known["tests"][t] for t in running]
     needs = dict(zip(tests, (known["seconds"][t] for t in running), strict=True))
     quick = sum(so_far <= QUICK_S for so_far in itertools.accumulate(needs.values()))
-    broad = [name for name in tests if name.startswith(BROAD)]
-    tests = list(dict.fromkeys([*tests[:quick], *broad[:-LONG_BROAD], *tests]))
+    broad = [name for name in tests if name.startswith(BROAD) and needs[name] < BROAD_S]
+    tests = list(dict.fromkeys([*tests[:quick], *broad, *tests]))
     within = sum(so_far <= seconds for so_far in itertools.accumulate(needs[name] for name in tests))
     tests = tests[:within]
     if not tests:
