@@ -44,11 +44,6 @@ def _at(x: float, y: float, height: float) -> str:
     return f"1 0 0 1 {_number(x * POINTS_PER_MM)} {_number((height - y) * POINTS_PER_MM)} Tm"
 
 
-def _coarse(value: float) -> str:
-    """Return a coordinate to a tenth of a point, for the outlines of grey shapes."""
-    return f"{value:.1f}"
-
-
 @contextmanager
 def _without_ascii85() -> Iterator[None]:
     """Switch off the text encoding around compressed streams; the setting belongs to the whole process."""
@@ -154,11 +149,14 @@ class Writer:
         self.canvas.addLiteral("\n".join(code))
 
     def _fills(self, ink: Ink, gray: float, height: float) -> str:
-        k, n = POINTS_PER_MM, _number if gray == 0 else _coarse
-        parts = [f"{_number(gray)} g"]
+        k, n = POINTS_PER_MM, _number
+        parts = [f"{n(gray)} g"]
         for points in ink.fills[gray]:
-            path = [f"{n(x * k)} {n((height - y) * k)}" for x, y in points]
-            parts.append(f"{path[0]} m " + " ".join(f"{p} l" for p in path[1:]) + " h")
+            if gray == 0:
+                path = [f"{n(x * k)} {n((height - y) * k)}" for x, y in points]
+            else:  # to a tenth of a point is enough for the outlines of grey shapes
+                path = [f"{x * k:.1f} {(height - y) * k:.1f}" for x, y in points]
+            parts.append(f"{path[0]} m {' l '.join(path[1:])} l h")
         parts.append("f 0 g")
         return "\n".join(parts)
 

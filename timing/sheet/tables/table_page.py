@@ -100,7 +100,7 @@ class _TablePages:
             y = self._header(ink) + HEAD
             self._heads(ink, y)
             keys = []
-            wider = min(MOST_WIDER, (room - sum(heights[n] for n in numbers)) / len(numbers))
+            wider = min(MOST_WIDER, (room - sum(heights[n] for n in numbers)) / max(1, len(numbers)))
             for n in numbers:
                 heights[n] += max(0.0, wider)
                 self._row(ink, y, heights[n], self.rows[n])
