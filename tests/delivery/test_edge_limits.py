@@ -175,6 +175,16 @@ def test_short_speech_has_no_drift() -> None:
     assert found.shift_s == found.start_s == found.end_s == pytest.approx(0.2, abs=0.002)
 
 
+@pytest.mark.parametrize("seconds", [0.7, 0.9, 1.2])
+def test_a_blink_of_speech_lies_where_it_lies(seconds: float) -> None:
+    """A correlation by spectrum goes round: of short sounds a shift of 0 must not stand for one of two seconds."""
+    of = speech(seconds=seconds)
+    for late in (0.0, 0.25):
+        found = compare(of, shifted(of, late))
+        assert found is not None
+        assert found.shift_s == pytest.approx(late, abs=0.002)
+
+
 def test_a_parabola_through_three_values_has_its_top_where_algebra_says() -> None:
     """1 - (x - 0.25)^2 at -1, 0, 1: -0.5625, 0.9375, 0.4375."""
     assert _peak(np.array([-0.5625, 0.9375, 0.4375]), 1) == pytest.approx(0.25)
