@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, replace
+from enum import Enum
 from fractions import Fraction
 
 from timing.model import Finding, LineKind, NotedLength, Passage, PauseMark, ScriptLine, SongCue, Where
@@ -22,6 +23,16 @@ from timing.script.set_aside import line_ranges
 from timing.script.song_signs import SongPart, count_at_end
 
 LONGEST_SPEECH_CHARACTERS = 20_000
+
+
+class Told(Enum):
+    """How the length of a wait is known."""
+
+    ASSUMED = "its words name none"
+    SAID = "by its words"
+    NOTED = "by a note"
+
+
 _NOTES_AT_END = re.compile(rf"(?:{MARKER.pattern}|\s)+$")
 
 
@@ -49,10 +60,12 @@ class Assembler:
         self.findings: list[Finding] = prepared.findings
         self.scene: str | None = None
         self.cue: tuple[SongCue, Where] | None = None
+        self.noted_at = -1  # how many lines there were when a note set the cue
         self.length: tuple[NotedLength, Where] | None = None
         self.singer: str | None = None
         self.chosen = Chosen()
         self.has_speech = False  # a speech that a dual one can pair with
+        self.last_wait: tuple[int, Told] | None = None  # the place of the last wait, and how its length is known
         self.marks: list[Mark] = []  # where parts of songs begin, end and are sung again
 
     def assemble(self, blocks: list[Block]) -> tuple[ScriptLine, ...]:
@@ -95,7 +108,7 @@ class Assembler:
         length = None
         for note in notes:
             if note.cue:
-                self.cue = (note.cue, self._where(line_number))
+                self.cue, self.noted_at = (note.cue, self._where(line_number)), len(self.lines)
             if note.length:
                 length = note.length
             if note.part:
@@ -162,8 +175,7 @@ class Assembler:
             self.singer = None
             self.findings += block.findings
         elif block.kind is BlockKind.SONG:
-            if block.text or self.cue is None:  # a bare "Verse 1" below [[song box, bar 2]] heads that song
-                self.cue = (SongCue(slug(block.text) or None, None), self._where(block.line_number))
+            self._song_headed(block)
             self._mark(MarkKind.SONG, block.line_number)
             self.singer = None
             self.findings += block.findings
@@ -179,6 +191,15 @@ class Assembler:
             self._picture(block)
         else:
             self._speech(block)
+
+    def _song_headed(self, block: Block) -> None:
+        """Let the lines below belong to the song of a heading, where no note right above names it already."""
+        song = slug(block.text) or None
+        cue = self.cue[0] if self.cue else None
+        if cue is None or (song and self.noted_at != len(self.lines)):
+            self.cue = (SongCue(song, None), self._where(block.line_number))
+        elif cue.song is None:  # [[bar 9]] above "Song: The Box"
+            self.cue = (replace(cue, song=song), self._where(block.line_number))
 
     def _notes(self, block: Block) -> None:
         """Give notes on their own to what they stand beside: a length to the picture passage above, else below."""
@@ -197,12 +218,14 @@ class Assembler:
         if length is not None:
             if last and last.kind is LineKind.PICTURE and last.length is None:
                 self.lines[-1] = replace(last, length=length)
-            else:
+            elif not self._is_length_of_wait(length):
                 self._place_length()
                 self.length = (length, self._where(block.line_number))
         silence = sum((mark.length for mark in piece.pauses), Fraction(0))
-        if silence >= LEAST_WAIT_S:
-            self._wait(self._wait_text(is_wait), silence, block.line_number)
+        if silence and self._is_length_of_wait(NotedLength(silence, "s")):
+            pass
+        elif silence >= LEAST_WAIT_S:
+            self._wait(self._wait_text(is_wait), silence, block.line_number, Told.NOTED)
         elif silence and last and last.kind is LineKind.SPOKEN:
             moved = Piece(last.text, pauses=[*last.pauses, PauseMark(len(last.text), silence)])
             self.lines[-1] = replace(last, pauses=moved.settled_pauses())
@@ -213,10 +236,43 @@ class Assembler:
         asked = self.lines[-1].text.rstrip('"”’»*_ ').endswith("?") if self.lines else False
         return "wait for an answer" if is_wait and asked else "wait" if is_wait else "pause"
 
+    def _is_length_of_wait(self, length: NotedLength) -> bool:
+        """Give the wait right above, whose words name no length, the one that is noted below it."""
+        if self.last_wait != (len(self.lines) - 1, Told.ASSUMED) or length.unit == "bars":
+            return False
+        findings = tuple(f for f in self.lines[-1].findings if f.code is not FindingCode.WAIT_ASSUMED)
+        self.lines[-1] = replace(self.lines[-1], length=length, findings=findings)
+        self.last_wait = (len(self.lines) - 1, Told.SAID)
+        return True
+
+    def _is_same_wait(self, text: str, length: Fraction, speaker: str | None, told: Told) -> bool:
+        """True where a wait is the one right above, told once by words and once by a note: it is kept as one."""
+        at, before = self.last_wait or (-1, told)
+        if at != len(self.lines) - 1 or at < 0:
+            return False
+        last = self.lines[at]
+        is_equal = last.length == NotedLength(length, "s")
+        if told is not Told.ASSUMED and self._is_length_of_wait(NotedLength(length, "s")):
+            return True
+        if told is before or Told.NOTED not in (told, before) or not (is_equal or told is Told.ASSUMED):
+            return False
+        if before is Told.NOTED:
+            self.lines[at] = replace(last, text=text, speaker=last.speaker or speaker)
+        self.last_wait = (at, Told.SAID)
+        return True
+
     def _wait(
-        self, text: str, length: Fraction, line_number: int, speaker: str | None = None, is_assumed: bool = False
+        self,
+        text: str,
+        length: Fraction,
+        line_number: int,
+        told: Told,
+        speaker: str | None = None,
+        is_assumed: bool = False,
     ) -> None:
         """Put a silence between two speeches; ``speaker`` is who waits, and has a clip for it."""
+        if self._is_same_wait(text, length, speaker, told):
+            return
         where = self._where(line_number)
         findings: tuple[Finding, ...] = ()
         if is_assumed:
@@ -231,6 +287,7 @@ class Assembler:
                 findings=findings, passage=Passage.WAIT,
             )
         )  # fmt: skip
+        self.last_wait = (len(self.lines) - 1, told)
 
     def _sound(self, text: str, line_number: int, length: NotedLength | None = None, at: int | None = None) -> None:
         """Put a sound cue: no time of its own unless a length was noted; ``at`` is its place in the speech before."""
@@ -256,7 +313,8 @@ class Assembler:
             seconds = length.amount if length and length.unit == "s" else None
             is_assumed = block.wait.is_assumed and block.wait.is_for_answer and seconds is None
             text = tidy(Piece(MARKER.sub("", block.wait.text))).text
-            self._wait(text, seconds or block.wait.length, block.line_number, block.speaker, is_assumed)
+            told = Told.ASSUMED if block.wait.is_assumed and seconds is None else Told.SAID
+            self._wait(text, seconds or block.wait.length, block.line_number, told, block.speaker, is_assumed)
             self.lines[-1] = self._take_chosen().over(self.lines[-1])
             return
         if block.passage is Passage.SOUND:
@@ -354,6 +412,7 @@ class _SpeechBuilder:
         if wait:
             self._flush()
             self._wait(wait, part.line_number)
+            self._length_of_wait(part)
             return
         if sound := read_sound(inside, is_boxed=True):
             self.sounds.append((sound, part.line_number, len(self.piece.text)))
@@ -386,7 +445,17 @@ class _SpeechBuilder:
 
     def _wait(self, wait: Wait, line_number: int) -> None:
         is_assumed = wait.is_assumed and wait.is_for_answer
-        self.owner._wait(wait.text, wait.length, line_number, self.block.speaker, is_assumed)
+        told = Told.ASSUMED if wait.is_assumed else Told.SAID
+        self.owner._wait(wait.text, wait.length, line_number, told, self.block.speaker, is_assumed)
+
+    def _length_of_wait(self, part: Part) -> None:
+        """Take the length that a note behind "(waits)" on its own line gives; other notes there belong to the next."""
+        piece, notes = self.owner._inline(part.text)
+        length = self.owner._take_notes(notes, part.line_number)
+        silence = sum((mark.length for mark in piece.pauses), Fraction(0))
+        length = length or (NotedLength(silence, "s") if silence else None)
+        if length and not self.owner._is_length_of_wait(length):
+            self._take_length(length, part.line_number)
 
     def _some_words(self, part: Part) -> None:
         owner = self.owner
@@ -400,7 +469,9 @@ class _SpeechBuilder:
         if not self.piece.text and one.text:
             self.start = part.line_number
             before = sum((p.length for p in self.piece.pauses), Fraction(0))
-            if before >= LEAST_WAIT_S:
+            if before and owner._is_length_of_wait(NotedLength(before, "s")):
+                self.piece.pauses = []
+            elif before >= LEAST_WAIT_S:
                 self.piece.pauses = []
                 self._hold(before, part.line_number)
         self.piece.add(one)
@@ -504,7 +575,8 @@ class _SpeechBuilder:
         if length:
             text = self.wait_text or self.owner._wait_text(self.is_wait)
             speaker = self.block.speaker if self.is_wait else None
-            self.owner._wait(text, length, self.wait_line or line_number, speaker)
+            told = Told.SAID if self.wait_text else Told.NOTED
+            self.owner._wait(text, length, self.wait_line or line_number, told, speaker)
             self.wait_text, self.is_wait, self.wait_line = "", False, 0
 
     def _emit(self, kind: LineKind, piece: Piece, line_number: int, speaker: str | None, cue: SongCue | None) -> None:

@@ -63,7 +63,8 @@ FACT_KEYS = {
 }
 FACTS |= frozenset(FACT_KEYS)
 PICTURE_NAMES = frozenset(
-    "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
+    "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction "
+    "song canción canção chanson lied canzone".split()
 ) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
 NO_NAMES = FACTS | PICTURE_NAMES
 NOT_NAMES = frozenset(

@@ -9,7 +9,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from timing.plain.nearest import one_slip
 
 _ROLES = {
     "chorus": "chorus refrain hook refrão refrao coro estribilho estribillo kehrreim ritornello",
@@ -61,9 +64,16 @@ _WHOLE = re.compile(
 _MUSIC = re.compile(
     r"(?:música|musica|musique|musik|music)(?:\s*#?\d+)?(?P<rest>\s*[:–—-].*|\s+[\"“„«‹].*)", re.I | re.S
 )
-_NAMED = re.compile(
-    rf"(?!(?:scene|act|part|chapter|szene|escena|cena|scène|scena)\b).*\b(?:{_SONG_WORD})", re.IGNORECASE
+_NO_SCENE = r"(?!(?:scene|act|part|chapter|szene|escena|cena|scène|scena)\b)"
+_NAMED = re.compile(rf"{_NO_SCENE}.*\b(?:{_SONG_WORD})", re.IGNORECASE)
+_TOLD = re.compile(  # "The Song of the Tide", "La canción de la marea"; 'Up and Down (song)'
+    rf"{_NO_SCENE}(?:(?:the|our|o|a|la|el|il|die|das|unser)\s+)?(?:{_SONG_WORD})\s+"
+    r"(?:of|about|d[aeo]s?|del(?:la|l['’])?|des|du|d['’]|vom|von|über|sur)[\s\w'’]{2,40}"
+    rf"|(?P<title>[^()\[\]]{{2,40}}?)\s*[(\[](?:{_SONG_WORD}|música|musica)[)\]]",
+    re.IGNORECASE,
 )
+LONGEST_LYRIC = 60  # characters: a longer line is prose (our own choice)
+LEAST_LYRICS = 2  # lines
 _END = re.compile(
     r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
     r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song"
@@ -119,6 +129,30 @@ def read_part(text: str) -> SongPart | None:
     if more and not more.role:  # "Chorus - repeat", "Chorus: x2"
         return SongPart(part.role, part.number, max(part.times, more.times), part.is_repeat or more.is_repeat)
     return SongPart(part.role, part.number, part.times, part.is_repeat, rest)
+
+
+# Words of their own that lie one slip from a part's name.
+_NO_SLIP = frozenset("into bride couple versus pontes verses versos verso versa versi vers stanzas chores".split())
+_SHORTEST_SLIP = 5  # letters
+
+
+def near_part(text: str) -> tuple[SongPart, str] | None:
+    """Return the part that a line names with one slip, and the word that was meant; None for any other line.
+
+    >>> near_part("Corus"), near_part("[Chors x2]")[0].times, near_part("Into"), near_part("Chorus")
+    ((SongPart(role='chorus', number=None, times=1, is_repeat=False, rest=''), 'Chorus'), 2, None, None)
+    """
+    if len(text) > 40:
+        return None
+    for word in re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)?", text):
+        small = word.casefold()
+        if len(small) < _SHORTEST_SLIP or small in ROLE_OF or small in _NO_SLIP:
+            continue
+        near = next((known for known in ROLE_OF if known[0] == small[0] and one_slip(small, known)), None)
+        part = read_part(text.replace(word, near, 1)) if near else None
+        if near and part is not None and part.role and not part.rest:
+            return part, near.capitalize()
+    return None
 
 
 def _is_boxed(text: str) -> bool:
@@ -200,7 +234,8 @@ def song_title(text: str, is_heading: bool) -> str | None:
     """
     bare = text.strip().removesuffix(":").rstrip()
     if match := _WHOLE.fullmatch(bare):
-        return _title(match["rest"])
+        title = _title(match["rest"])
+        return None if ". " in title and not is_heading else title  # "Song: Up and Down. They dance."
     if match := _MUSIC.fullmatch(bare):
         rest = match["rest"].lstrip(" :–—-")
         if is_heading or re.fullmatch(r"[\"“„«‹].*[\"”“»›]", rest):
@@ -208,6 +243,29 @@ def song_title(text: str, is_heading: bool) -> str | None:
     if is_heading and _NAMED.fullmatch(bare):
         return bare.strip(_QUOTES)
     return None
+
+
+def told_title(text: str) -> str | None:
+    """Return the title where a line may head a song, which only the lines below it can tell; None for any other.
+
+    >>> told_title("La canción de la marea"), told_title('"Up and Down" (song)'), told_title("A song is heard")
+    ('La canción de la marea', 'Up and Down', None)
+    """
+    bare = text.strip().removesuffix(":").rstrip()
+    match = _TOLD.fullmatch(bare)
+    return (match["title"] or bare).strip(_QUOTES) if match else None
+
+
+def are_like_lyrics(lines: Sequence[str]) -> bool:
+    """True for short lines that were ended by hand and are not each a sentence: a verse, no prose.
+
+    >>> are_like_lyrics(["Up goes the water,", "down goes the sand."])
+    True
+    >>> are_like_lyrics(["They dance.", "The gull lands."]), are_like_lyrics(["Up goes the water"])
+    (False, False)
+    """
+    closed = sum(line.rstrip(_QUOTES + "*_").endswith((".", ":")) for line in lines)
+    return len(lines) >= LEAST_LYRICS and 2 * closed <= len(lines) and max(map(len, lines)) <= LONGEST_LYRIC
 
 
 def _title(rest: str | None) -> str:
