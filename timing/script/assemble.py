@@ -12,7 +12,7 @@ from timing.model import Finding, LineKind, NotedLength, Passage, PauseMark, Scr
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 from timing.plain.figures import figure
-from timing.plain.nearest import one_slip
+from timing.plain.nearest import ends_otherwise, one_slip
 from timing.script.again import Mark, MarkKind, bring_back
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
 from timing.script.directions import misspelt, sort_brackets
@@ -21,6 +21,7 @@ from timing.script.notes import Note, slug, written_pause
 from timing.script.passages import LEAST_WAIT_S, Wait, read_sound, read_wait
 from timing.script.set_aside import line_ranges
 from timing.script.song_signs import SongPart, count_at_end
+from timing.script.together import joined_names
 
 LONGEST_SPEECH_CHARACTERS = 20_000
 
@@ -33,6 +34,7 @@ class Told(Enum):
     NOTED = "by a note"
 
 
+_SPACED_NOTES = re.compile("[ \t]+(?:\x02\\d+\x03[ \t]*)+(?=[.,!?…;:](?:\\s|$))")  # "Hi [[a note]]."
 _NOTES_AT_END = re.compile(rf"(?:{MARKER.pattern}|\s)+$")
 
 
@@ -93,7 +95,8 @@ class Assembler:
 
     def _inline(self, text: str, sung: bool = False) -> tuple[Piece, list[Note]]:
         """Return the text without mark-up, and the notes that stood in it."""
-        plain, ranges = strip_emphasis(text, underline=not sung)
+        close = _SPACED_NOTES.sub(lambda match: "".join(match[0].split()), text)
+        plain, ranges = strip_emphasis(close, underline=not sung)
         spans = [(m.start(), m.end(), self.prepared.notes[int(m[1])]) for m in MARKER.finditer(plain)]
 
         def moved(offset: int) -> int:
@@ -221,6 +224,10 @@ class Assembler:
             elif not self._is_length_of_wait(length):
                 self._place_length()
                 self.length = (length, self._where(block.line_number))
+        for wait in (note.wait for note in notes if note.wait):
+            told = Told.ASSUMED if wait.is_assumed else Told.NOTED
+            is_assumed = wait.is_assumed and wait.is_for_answer
+            self._wait(wait.text, wait.length, block.line_number, told, is_assumed=is_assumed)
         silence = sum((mark.length for mark in piece.pauses), Fraction(0))
         if silence and self._is_length_of_wait(NotedLength(silence, "s")):
             pass
@@ -380,6 +387,7 @@ class _SpeechBuilder:
         self.is_wait = False
         self.wait_line = 0
         self.chosen = owner._take_chosen()  # for every line of this speech
+        owner.last_wait = None  # what is noted in a speech is about no wait before it
         if block.is_dual and not owner.has_speech:
             self.is_dual = False
             self._found(
@@ -409,6 +417,10 @@ class _SpeechBuilder:
             self.wait_text = inside if pause is None else ""
             self.is_wait, self.wait_line = False, part.line_number
             return
+        if wait and not wait.is_for_answer and self._is_at_head and not self.piece.text:
+            self.piece.pause(wait.length)
+            self.is_wait = True
+            return
         if wait:
             self._flush()
             self._wait(wait, part.line_number)
@@ -430,7 +442,11 @@ class _SpeechBuilder:
         at = 0
         for marker in MARKER.finditer(text):
             note = self.owner.prepared.notes[int(marker[1])]
-            if note.wait:
+            is_first = self._is_at_head and not self.piece.text and not MARKER.sub("", text[: marker.start()]).strip()
+            if note.wait and not note.wait.is_for_answer and is_first:
+                self.piece.pause(note.wait.length)  # "TANSY: [[wait]] Hi."
+                self.is_wait, at = True, marker.end()
+            elif note.wait:
                 self._some_words(replace(part, text=text[at : marker.start()]))
                 self._flush()
                 self._wait(note.wait, part.line_number)
@@ -471,7 +487,7 @@ class _SpeechBuilder:
             before = sum((p.length for p in self.piece.pauses), Fraction(0))
             if before and owner._is_length_of_wait(NotedLength(before, "s")):
                 self.piece.pauses = []
-            elif before >= LEAST_WAIT_S:
+            elif before >= LEAST_WAIT_S and not self._is_at_head:
                 self.piece.pauses = []
                 self._hold(before, part.line_number)
         self.piece.add(one)
@@ -479,9 +495,14 @@ class _SpeechBuilder:
             self.is_wait = any(n.pause is not None and n.length is not None for n in notes)
             self.wait_line = part.line_number
 
+    @property
+    def _is_at_head(self) -> bool:
+        """True while nothing of this speech is a line yet: a silence here is seen in the clip of its first words."""
+        return len(self.owner.lines) == self.first
+
     def _choose_for_all(self, has_words: bool) -> None:
         """Keep a note on a line of its own at the head of a speech for all its lines."""
-        if not has_words and not self.piece.text and len(self.owner.lines) == self.first:
+        if not has_words and not self.piece.text and self._is_at_head:
             new = self.owner._take_chosen()
             for old, now in ((self.chosen.profile, new.profile), (self.chosen.still, new.still)):
                 self.owner._idle(Chosen(old) if old and now else Chosen())
@@ -492,7 +513,8 @@ class _SpeechBuilder:
         if length is None:
             return
         if not is_sung and length.unit != "bars":
-            self.length = length
+            if self.piece.text or not self.owner._is_length_of_wait(length):
+                self.length = length
             return
         amount = f"{float(length.amount):g} {length.unit}"
         what = "sung words, which last as their song says," if is_sung else "spoken words, which have no bars,"
@@ -513,7 +535,7 @@ class _SpeechBuilder:
             return prepared.marker(Note(sound=words))
 
         is_sung = part.kind is PartKind.LYRIC
-        at_start = not self.piece.text and len(self.owner.lines) == self.first
+        at_start = not self.piece.text and self._is_at_head
         found = sort_brackets(part.text, at_start, pause, is_sung, sound)
         self.directions = (*self.directions, *found.directions)
         for aside in found.asides:
@@ -566,9 +588,10 @@ class _SpeechBuilder:
         long = []
         for first, last in ((0, 0), (len(piece.text), len(piece.text) + 1)):
             length = sum((p.length for p in piece.pauses if first <= p.offset <= last), Fraction(0))
-            if length >= LEAST_WAIT_S:
+            is_long = length >= LEAST_WAIT_S and not (last == 0 and self._is_at_head)
+            if is_long:
                 piece.pauses = [p for p in piece.pauses if not first <= p.offset <= last]
-            long.append(length if length >= LEAST_WAIT_S else Fraction(0))
+            long.append(length if is_long else Fraction(0))
         return long[0], long[1]
 
     def _hold(self, length: Fraction, line_number: int) -> None:
@@ -640,6 +663,11 @@ class _SpeechBuilder:
         if name is None:
             owner.findings += self.findings
             return
+        if silence := sum((p.length for p in self.piece.pauses), Fraction(0)):  # "TANSY: [[wait 2 s]]": she waits
+            owner.findings += self.findings
+            self.is_wait = True
+            self._hold(silence, self.block.line_number)
+            return
         if not left:
             owner.findings += [
                 *self.findings,
@@ -656,16 +684,37 @@ class _SpeechBuilder:
         owner._add(self.chosen.over(line))
 
 
+MET_OFTEN, MET_OFTEN_FAR = 2, 3  # times that a name is met before another one may be a slip for it: of one, of more
+
+
 def name_findings(lines: tuple[ScriptLine, ...]) -> list[Finding]:
-    """Return findings for names met once that are one slip away from a frequent one ("TANYS" for "TANSY")."""
+    """Return findings for names met once that are nearly a frequent one: "TANYS" and "TANSIE" for "TANSY"."""
     names = Counter(line.speaker for line in lines if line.speaker)
     findings = []
     for name, count in names.items():
-        if count > 1 or len(name) < 4:
-            continue
-        near = next((n for n, often in names.items() if often > 2 and one_slip(name, n)), None)
+        near = _near_name(name, names) if count == 1 else None
         if near:
             where = next(line.where for line in lines if line.speaker == name)
             message = f'the speaker "{name}" is met once; did you mean "{near}"?'
             findings.append(Finding(FindingCode.SPEAKER_NEAR, message, {"speaker": name, "near": near}, where))
     return findings
+
+
+def _near_name(name: str, names: Counter[str]) -> str | None:
+    """Return the frequent name that one met once was meant for; of names joined, with the right ones in it.
+
+    >>> often = Counter({"TANSY": 3, "BRAM": 2, "TANSIE": 1, "BRAN AND TANSY": 1, "MAMA": 5, "PAPA": 1})
+    >>> [_near_name(name, often) for name in ("TANSIE", "BRAN AND TANSY", "PAPA", "TANNER")]
+    ['TANSY', 'BRAM AND TANSY', None, None]
+    """
+    parts = joined_names(name)
+    if len(parts) > 1:
+        meant = {part: _near_name(part, names) for part in parts if part not in names}
+        if not meant or not all(meant.values()):
+            return None
+        for part, near in meant.items():
+            name = name.replace(part, near or part)
+        return name
+    slips = (n for n, often in names.items() if often >= MET_OFTEN and len(n) > 3 and one_slip(name, n))
+    more = (n for n, often in names.items() if often >= MET_OFTEN_FAR and ends_otherwise(name, n))
+    return next(slips, None) or next(more, None)

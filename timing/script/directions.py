@@ -143,6 +143,16 @@ def _is_acted(words: list[str]) -> bool:
     return any(manners.is_acted(words) for manners in all_manners())
 
 
+def is_known_direction(text: str) -> bool:
+    """True for words that a list of directions holds, and for none that only look like one.
+
+    >>> is_known_direction("whispering"), is_known_direction("check timing")
+    (True, False)
+    """
+    words = _words_of(text)
+    return 0 < len(words) < 4 and (_is_acted(words) or any(m.begins_so(text.strip()) for m in all_manners()))
+
+
 def is_direction(text: str) -> bool:
     """True when words in brackets say how a line is spoken or what its speaker does.
 
@@ -154,7 +164,7 @@ def is_direction(text: str) -> bool:
         return bool(words)
     if _TO_WHOM.fullmatch(text.strip(" .")) or _TO_NAME.fullmatch(text.strip(" .")):
         return True
-    if len(words) < 4 and (_is_acted(words) or any(m.begins_so(text.strip()) for m in all_manners())):
+    if is_known_direction(text):
         return True
     leading = words[0] if len(words) > 3 or words[0] in ("the", "a", "my", "our", "i") else None
     return any(_is_manner(word) for word in ([leading] if leading else words))

@@ -183,7 +183,7 @@ class FountainReader:
             self._scene(line, text)
         elif self._is_transition(raw):
             self._leave(text, line)
-        elif self._blank_before() and not self._blank_after() and is_cue(bare):
+        elif self._blank_before() and not self._blank_after() and (is_cue(bare) or self._is_joint_cue(bare)):
             self._character(line, text)
         else:
             self._action()
@@ -233,7 +233,9 @@ class FountainReader:
             singer, lines, texts = split_cue(texts[0])[0], lines[1:], texts[1:]
         if any(text[0] in "~!@.>=#[(" or _HEADING.fullmatch(text) for text in texts if text):
             return None
-        is_headed = bool(self.blocks) and self.blocks[-1].kind is BlockKind.SONG_PART and not self.lines[at - 1].is_blank
+        is_headed = (
+            bool(self.blocks) and self.blocks[-1].kind is BlockKind.SONG_PART and not self.lines[at - 1].is_blank
+        )
         return (singer, lines) if are_like_lyrics(texts) or (is_headed and texts) else None
 
     def _verse(self) -> bool:
@@ -249,6 +251,11 @@ class FountainReader:
         while self.at < len(self.lines) and not self.lines[self.at].is_blank:
             self.at += 1
         return True
+
+    def _is_joint_cue(self, bare: str) -> bool:
+        """True for "TANSY and BRAM": names in capitals, each of which is a cue elsewhere, and a small word between."""
+        names = joined_names(split_cue(bare.removesuffix("^"))[0])
+        return len(names) > 1 and len(bare) <= _LONGEST_CUE_CHARACTERS and self.cues.issuperset(names)
 
     def _passage(self, text: str, bare: str, line: SourceLine) -> bool:
         """Put a paragraph of one line, or a name over one, that is a wait or a sound cue; False for any other."""
@@ -332,7 +339,10 @@ class FountainReader:
             advice = "a scene heading needs a blank line before and after it; read as picture"
             self._finding(FindingCode.HEADING_NOT_ALONE, f'"{_short(bare)}": {advice}', line)
         names = set(joined_names(bare.upper()))
-        if self._blank_before() and not self._blank_after() and not is_cue(bare) and names <= self.cues:
+        is_named = names <= self.cues or (
+            len(names) > 1 and names & self.cues and is_upper("".join(joined_names(bare)))
+        )
+        if self._blank_before() and not self._blank_after() and not is_cue(bare) and is_named:
             message = f'"{_short(bare)}" was read as picture; if it is who speaks, write it in capitals: {bare.upper()}'
             self._finding(FindingCode.NAME_NOT_IN_CAPITALS, message, line)
 
@@ -421,9 +431,12 @@ class FountainReader:
 
     def _warn_of_name(self, part: Part, bare: str, block: Block) -> None:
         """Say so where a speaker's name stands inside a speech: by Fountain's rule a blank line comes before it."""
-        if part.kind is not PartKind.WORDS or not is_cue(bare):
+        if part.kind is not PartKind.WORDS or not (is_cue(bare) or self._is_joint_cue(bare)):
             return
-        if split_cue(bare)[0].upper() in self.cues or (block.parts and block.parts[-1].kind is PartKind.LYRIC):
+        names = joined_names(split_cue(bare)[0])
+        if self.cues.issuperset(name.upper() for name in names) or (
+            block.parts and block.parts[-1].kind is PartKind.LYRIC
+        ):
             whose = f"{block.speaker}'s speech" if block.speaker else "these lyrics"
             advice = "if it is a name, leave a blank line before it"
             message = f'"{_short(bare)}" stands inside {whose} and is spoken; {advice}'

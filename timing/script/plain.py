@@ -307,16 +307,13 @@ class PlainReader:
 
     def _are_lyrics_below(self, line: SourceLine) -> bool:
         """True where the lines below one, down to a blank line, are those of a verse that nobody's name stands in."""
-        verse: list[str] = []
+        verse: list[SourceLine] = []
         below = self.below.get(line.number)
-        while below is not None and (not verse or below.number == last + 1):
-            last = below.number
-            bare = strip_emphasis(MARKER.sub("", strip(below.text)))[0].strip()
-            if not bare or self._is_no_lyric(bare):
-                return False
-            verse.append(bare)
-            below = self.below.get(last)
-        return are_like_lyrics(verse)
+        while below is not None and (not verse or below.number == verse[-1].number + 1):
+            verse.append(below)
+            below = self.below.get(below.number)
+        bare = [strip_emphasis(MARKER.sub("", strip(one.text)))[0].strip() for one in verse]
+        return are_like_lyrics(bare) and not any(self._is_no_lyric(text) for text in bare)
 
     def _is_no_lyric(self, bare: str) -> bool:
         told = HEADING.fullmatch(bare) or SCENE.fullmatch(bare) or DIRECTION_LINE.fullmatch(bare)
