@@ -18,7 +18,7 @@ from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepa
 from timing.script.directions import misspelt, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import Note, slug, written_pause
-from timing.script.passages import LEAST_WAIT_S, Wait, read_sound, read_wait
+from timing.script.passages import LEAST_WAIT_S, Wait, near_wait, read_sound, read_wait
 from timing.script.set_aside import line_ranges
 from timing.script.song_signs import SongPart, count_at_end
 from timing.script.together import joined_names
@@ -336,6 +336,11 @@ class Assembler:
             if length is not None:
                 self.length = (length, self._where(block.line_number))
             return
+        if near := near_wait(piece.text):
+            message = f'"{piece.text}": "{near[0]}" is not known, so it is a picture; did you mean "{near[1]}"?'
+            facts = {"direction": piece.text, "near": near[1]}
+            where = self._where(block.line_number)
+            block.findings.append(Finding(FindingCode.DIRECTION_NEAR, message, facts, where))
         line = ScriptLine(
             LineKind.PICTURE, piece.text, self._where(block.line_number), block.speaker, self.scene,
             block.directions, tuple(piece.emphasis), length=length, findings=tuple(block.findings),

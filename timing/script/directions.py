@@ -16,7 +16,7 @@ from timing.language.english.manners import CHANGE_WORDS, MANNERS
 from timing.language.registry import all_manners
 from timing.plain.nearest import VERY_CLOSE, nearest, one_slip
 from timing.script.notes import written_pause
-from timing.script.passages import read_sound, read_wait
+from timing.script.passages import near_wait, read_sound, read_wait
 
 _KNOWN = tuple(word for words in CHANGE_WORDS.values() for word in words)
 # They end like "softly" or "giggling" and are no manner of speaking.
@@ -164,7 +164,7 @@ def is_direction(text: str) -> bool:
         return bool(words)
     if _TO_WHOM.fullmatch(text.strip(" .")) or _TO_NAME.fullmatch(text.strip(" .")):
         return True
-    if is_known_direction(text):
+    if is_known_direction(text) or near_wait(text):
         return True
     leading = words[0] if len(words) > 3 or words[0] in ("the", "a", "my", "our", "i") else None
     return any(_is_manner(word) for word in ([leading] if leading else words))
@@ -194,7 +194,8 @@ def nearest_direction(word: str) -> str | None:
 
 def misspelt(directions: tuple[str, ...]) -> list[tuple[str, str, str]]:
     """Return (direction, word, what was meant) for every mistyped word of the directions."""
-    return [
+    waits = [(direction, near[0], near[1]) for direction in directions if (near := near_wait(direction))]
+    return waits + [
         (direction, word, near)
         for direction in directions
         for word in _words_of(direction)

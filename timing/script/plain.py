@@ -41,6 +41,7 @@ from timing.script.plain_signs import (
     RULE,
     SCENE,
     SINGS,
+    SMALL_WORDS,
     SPOKEN,
     SUNG_SIGN,
     TRANSITION,
@@ -84,8 +85,9 @@ class _Spoken:
 
     @property
     def is_capitalised(self) -> bool:
-        small = {"and", "the", "of", "&", "y", "e", "und", "et", "de", "da", "do"}
-        return all(w[0].isupper() or w in small or not w[0].isalpha() for w in re.split(r"[\s/]+", self.name) if w)
+        return all(
+            w[0].isupper() or w in SMALL_WORDS or not w[0].isalpha() for w in re.split(r"[\s/]+", self.name) if w
+        )
 
 
 class PlainReader:

@@ -21,9 +21,9 @@ NO_SCRIPTS = (".toml", ".json", ".csv", ".srt", ".vtt", ".otio", ".edl", ".pdf",
 RESULTS = "plan.json"
 # Text that lies in many folders and is no script, by the beginning of its name.
 ABOUT_A_FOLDER = (
-    "readme", "lisez-?moi", "leia-?me", "leeme", "leggimi", "liesmich", "lees-?mij", "notes", "todo", "license",
-    "licence", "copying", "notice", "developers", "contributing", "changelog", "changes", "history", "news", "authors", "credits", "install",
-    "security", "code_of_conduct", "requirements", "cmakelists", "robots",
+    "readme", "lisez-?moi", "leia-?me", "leeme", "leggimi", "liesmich", "lees-?mij", "notes", "todo", "notice", "news",
+    "license", "licence", "copying", "developers", "contributing", "changelog", "changes", "history", "authors",
+    "credits", "install", "security", "code_of_conduct", "requirements", "cmakelists", "robots",
 )  # fmt: skip
 
 
