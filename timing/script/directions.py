@@ -194,7 +194,7 @@ def nearest_direction(word: str) -> str | None:
 
 def misspelt(directions: tuple[str, ...]) -> list[tuple[str, str, str]]:
     """Return (direction, word, what was meant) for every mistyped word of the directions."""
-    waits = [(direction, near[0], near[1]) for direction in directions if (near := near_wait(direction))]
+    waits = [(direction, *slip) for direction in directions if (slip := near_wait(direction))]
     return waits + [
         (direction, word, near)
         for direction in directions
