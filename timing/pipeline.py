@@ -58,7 +58,7 @@ from timing.plain.nearest import meant
 from timing.plain.series import SERIES_FILE
 from timing.plain.words import bare_words
 from timing.script import read_script
-from timing.script.profiles import profile_findings, with_profiles
+from timing.script.profiles import profile_findings, remarked, with_profiles
 from timing.script.source import Source, open_source
 from timing.script.unused import missing_pictures, unused
 from timing.song.fit import FittedSong, SungLine
@@ -132,6 +132,7 @@ def make_plan(
     previous = read_previous((out or source.default_out) / "plan.json")
     previous = replace(previous, was_worked_on=(source.memory_folder / LINES_FILE).is_file())
     script = replace(script, lines=with_profiles(script.lines, settings))
+    script = replace(script, findings=(*script.findings, *remarked(script, settings)))
     read = _bind_songs([_read(line, settings) for line in script.lines], settings)
     read, settings = _performed(read, settings)
     known = [_known(r) for r in read]
