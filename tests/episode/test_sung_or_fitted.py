@@ -65,7 +65,7 @@ def is_lost(line):
 
 def test_a_line_heard_a_second_and_a_half_from_its_bars_is_believed_and_one_farther_off_is_not(sung):
     _, ((_, first), (_, second)) = sung(None, None)
-    plan, ((near, at), (far, stays)) = sung("1.5", "1.51")
+    _, ((near, at), (far, stays)) = sung("1.5", "1.51")
     assert (near.origin, at - first, near.take) == (Origin.MEASURED, Fraction(3, 2), "songs/stem.wav")
     assert is_lost(far)
     assert (stays, far.take) == (second, None)
