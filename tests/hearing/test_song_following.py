@@ -19,6 +19,7 @@ from tests.recording.sounds import write_wav
 from timing.episode.sung_lines import _heard
 from timing.hearing.recogniser import moment
 from timing.hearing.song_following import Pin, SungScriptedLine, _fixed, _rooms, align_song
+from timing.hearing.song_readings import FollowedLine, _worse
 from timing.hearing.song_search import Fixed
 from timing.model import Origin, SongCue
 from timing.model.settings import SongSettings
@@ -180,3 +181,20 @@ def test_a_line_told_elsewhere_may_be_sung_there_and_where_it_was_expected():
     behind = SungScriptedLine("2", utterance_of("sea"), 30.3, 31.3)
     ends = [_rooms([replace(line, pins=pins), behind], 9000)[0][1] for pins in ((), (Pin(3, None, Fraction(403, 10)),))]
     assert ends == [3160, pytest.approx(4160, abs=1)]  # steps, rounded down
+
+
+@pytest.mark.parametrize(
+    ("moved_s", "fits_worse", "expected"),
+    [(0.2, True, False), (0.21, True, True), (0.21, False, False), (0.4, False, False), (0.41, False, True)],
+)
+def test_a_line_that_other_readings_move_is_doubted_unless_its_words_fit_as_well_as_the_others(
+    moved_s, fits_worse, expected
+):
+    assert FollowedLine((), (), moved_s, fits_worse).is_doubted is expected
+
+
+def test_words_fit_worse_than_the_songs_others_by_more_than_two():
+    # Means -10, -11, -12, -13.9 and -14.1; their median is -12.
+    fits = [[-9.0, -11.0], [-11.0], [-12.0], [-13.9], [-14.1]]
+    assert _worse(fits) == [False, False, False, False, True]
+    assert _worse(fits[1:]) == [True] * 4  # of so few lines the median says little

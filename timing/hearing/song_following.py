@@ -20,7 +20,7 @@ from statistics import fmean
 from typing import TYPE_CHECKING
 
 from timing.hearing.recogniser import STEPS_PER_S, step_at
-from timing.hearing.song_readings import DOUBTED_S, FollowedLine, follow_words, steps_of
+from timing.hearing.song_readings import FollowedLine, follow_words, steps_of
 from timing.hearing.song_voice import SongVoice, voice_of
 from timing.model import Finding, Origin, TimedLine, Utterance, is_vowel
 from timing.model.clock import Seconds
@@ -239,7 +239,7 @@ def _pinned(line: TimedLine, pins: Sequence[Pin]) -> TimedLine:
 
 def _doubts(timed: TimedLine, line: SungScriptedLine, heard: FollowedLine) -> tuple[Finding, ...]:
     away = 0.0 if line.approx_start_s is None else abs(float(timed.start) - line.approx_start_s)
-    if heard.moved_s <= DOUBTED_S and fmean(heard.fits) >= _BAD_FIT and (away <= _STRAY_S or line.pins):
+    if not heard.is_doubted and fmean(heard.fits) >= _BAD_FIT and (away <= _STRAY_S or line.pins):
         return ()
     message = "this sung line could not be followed surely; listen to it, or give a vocal-only stem of the song"
     facts = {"away_s": round(away, 2), "moved_s": round(heard.moved_s, 2)}
