@@ -261,3 +261,30 @@ def test_three_pairs_in_a_second_pass_and_the_next_change_does_not() -> None:
 
     assert held(4) == []
     assert held(3)[0] == 21  # the seventh change comes on frame 21 (3, 6, ... 18 are six)
+
+
+# --- stills
+
+
+def test_a_clip_looks_for_its_own_still_then_its_lines_then_the_one_it_shares(tmp_path: Path) -> None:
+    from timing.watch.pictures import STILL_FOLDER, Pictures
+
+    plan = small_plan()
+    part = replace(plan.clips[0], id="C01.2", part=(2, 2))
+    folder = tmp_path / STILL_FOLDER
+    folder.mkdir()
+    for name, size in (("c01.2.png", (40, 10)), ("C01.jpg", (10, 40)), ("C01.3.png", (9, 9))):
+        Image.new("RGB", size, (200, 200, 200)).save(folder / name)
+    notes: list[str] = []
+    found = Pictures(plan, tmp_path, (80, 80), notes)
+    assert [path.name for path in found._still_files(part)] == ["c01.2.png", "C01.jpg"]
+    seen = found._still(part)
+    assert seen.image is not None
+    assert (seen.name, seen.image.size) == ("c01.2.png", (80, 20))  # as large as fits
+    (folder / "c01.2.png").write_bytes(b"no picture")
+    seen = found._still(part)
+    assert seen.image is not None
+    assert (seen.name, seen.image.size) == ("C01.jpg", (20, 80))
+    found._still(part)
+    assert notes == [f"{STILL_FOLDER}/c01.2.png: is no picture that can be shown; save it as PNG or JPEG"]  # once
+    assert found.of(None, 0).name == ""
