@@ -90,7 +90,7 @@ class FrameSheets:
         lanes = max(1, len(score.lanes))
         lines = [self.plan.line(i) for clip in passage.clips for i in clip.lines or (clip.line,)]
         has_mouth = passage.counts_from_episode or not all(line.is_off_camera for line in lines)
-        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage), has_mouth)
+        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage), has_mouth, passage.length)
 
     def _slots(self, passage: Passage) -> Iterator[Slot]:
         is_lying = self.layout.name == "wide"
