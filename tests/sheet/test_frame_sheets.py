@@ -11,7 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.sheet import plans
+from tests.sheet.geometry import faults
 from timing.model import Origin, Plan
+from timing.model.basics import Passage as Happening
 from timing.model.clock import FrameRate
 from timing.model.settings import SheetSettings
 from timing.plain.errors import SettingsError
@@ -288,6 +290,32 @@ def test_a_clip_chosen_rows_for_shares_no_column() -> None:
     assert sheets.sheets_of == [["C01/1", "C02/1"], ["C03/1"]]
     free = replace(plan, settings=replace(plan.settings, sheet=SheetSettings(parts=("frames",))))
     assert len(FrameSheets(free, load_typeface(None), ScoreWriter(free), None).sheets_of) == 1
+
+
+def test_numbers_of_four_figures_and_minutes_of_two_stand_clear_of_each_other() -> None:
+    """12 frames a second: number 1009 stands beside 1:24, number 7201 beside 10:00."""
+    rate = FrameRate.parse("12")
+    for at in (1000, 7195):
+        seen, shown = plans.picture("1", 0, at, rate)
+        said = plans.line("2", "*No-bo-dy has *ta-ken it.", at + 6, (4,), "BRAM", rate=rate)
+        plan = plans.plan([seen, said], [shown, plans.clip(said, rate)], rate=rate, parts=("frames",), every_frame=True)
+        page = lay_out(plan)[-1]
+        told = texts_of(page)
+        assert ("1009" in told and "1:24" in told) if at == 1000 else ("7201" in told and "10:00" in told)
+        assert not faults(page)
+
+
+def test_sounds_a_frame_apart_stand_below_each_other_with_no_rule_through_either() -> None:
+    rate = FrameRate(Fraction(24))
+    said = plans.line("1", "*No-bo-dy has *ta-ken it.", 6, (6,), "BRAM")
+    far, near = (
+        replace(plans.picture(name, at, at + 1, rate)[0], text=text, passage=Happening.SOUND)
+        for name, at, text in (("2", 12, "gulls, far away over the bay"), ("3", 13, "a pebble"))
+    )
+    plan = plans.plan([said, far, near], [plans.clip(said, rate)], parts=("frames",))
+    (page,) = lay_out(plan)
+    assert "sound: a pebble" in texts_of(page)
+    assert not faults(page)
 
 
 def test_a_set_printed_before_keeps_its_sheets() -> None:

@@ -60,6 +60,7 @@ class FrameSheets:
         chooses = bool(settings.only_clips or settings.only_speakers or settings.only_scenes)
         self.passages = passages_of(plan, settings.every_frame and not chooses)
         self.bands: dict[str, Band] = {}
+        self._panels_of: dict[str, tuple[Panel, ...]] = {}
         self.slots: dict[str, Slot] = {}
         even: dict[str, Slot] = {}
         for passage in self.passages:
@@ -86,11 +87,16 @@ class FrameSheets:
         return len(self.scores.score(passage).lanes) > 1
 
     def _panels(self, passage: Passage) -> tuple[Panel, ...]:
+        if passage.anchor not in self._panels_of:
+            self._panels_of[passage.anchor] = self._make_panels(passage)
+        return self._panels_of[passage.anchor]
+
+    def _make_panels(self, passage: Passage) -> tuple[Panel, ...]:
         score = self.scores.score(passage)
         lanes = max(1, len(score.lanes))
         lines = [self.plan.line(i) for clip in passage.clips for i in clip.lines or (clip.line,)]
         has_mouth = passage.counts_from_episode or not all(line.is_off_camera for line in lines)
-        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage), has_mouth)
+        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage), has_mouth, passage.length)
 
     def _slots(self, passage: Passage) -> Iterator[Slot]:
         is_lying = self.layout.name == "wide"
