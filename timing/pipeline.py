@@ -8,6 +8,7 @@ Each stage lives in its own folder and knows only the model; this module hands o
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import partial
@@ -48,7 +49,7 @@ from timing.model import (
 from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
-from timing.model.labels import bars_meant, unused_label
+from timing.model.labels import Label, bars_meant, unused_label
 from timing.model.learnt import FEWEST_CLIPS, FEWEST_LINES, LearntPace
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError, TimingError
@@ -455,7 +456,8 @@ def _fit_songs(
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
     songs = dict.fromkeys(r.song for r in read if r.song)
     labels, found = labels_below(folder, "songs", SOUND_SUFFIXES) if songs else ({}, ())
-    findings = list(found)
+    unfit: dict[Label, list[str]] = {}  # of each row the songs that it fits nothing of
+    readers: Counter[Label] = Counter()  # a song that is sung again reads the same rows
     for song_id in songs:
         own = [(i, r) for i, r in zip(ids, read, strict=True) if r.song == song_id and r.utterance and r.lyric]
         sung = [
@@ -463,13 +465,21 @@ def _fit_songs(
         ]
         song = settings.songs.get(song_id) or SongSettings(song_id)
         files = dict.fromkeys(name for name in (song.file, song.vocal) if name)
-        bars, rows = bars_meant(label for name in files for label in labels.get(name, ()))
+        said = [label for name in files for label in labels.get(name, ())]
+        readers.update(said)
+        bars, rows = bars_meant(said)
         fitted[song_id], strange = sung_song(
             song, folder, sung, settings.rate, pronounce, store, bars, [i for i, _ in own], rows
         )
         strange += [label for bar, label in bars.items() if not 1 <= bar <= fitted[song_id].song.bars]
-        findings += [unused_label(label, f"fits no bar, line or word of the song “{song_id}”") for label in strange]
-    return fitted, tuple(findings)
+        for label in strange:
+            unfit.setdefault(label, []).append(song_id)
+    idle = [
+        unused_label(label, f"fits no bar, line or word of the song “{names[0]}”")
+        for label, names in unfit.items()
+        if len(names) == readers[label]
+    ]
+    return fitted, (*found, *idle)
 
 
 def _time(

@@ -140,6 +140,14 @@ def test_rows_of_a_word_sung_three_times_go_to_the_nearest_two():
     assert [start for start, _ in pieces(found)] == [0, F(55, 100), F(11, 10), F(3, 2)]
 
 
+def test_of_two_rows_for_one_word_the_nearest_counts():
+    # "sings" begins at 1.5: the row at 1.6 is a tenth away, the one at 1.2 three tenths.
+    rows = [Label(F(12, 10), F(12, 10), "sings"), Label(F(16, 10), F(16, 10), "sings")]
+    found, strange = told_of(sung("the", "wa-ter", "sings", "a-gain"), None, rows)
+    assert strange == rows[:1]
+    assert pieces(found)[3][0] == F(16, 10)
+
+
 def test_a_syllable_pushed_out_of_its_place_shares_what_is_left():
     # "sings" is told to begin at 0.8: "wa" (0.5 to 1) keeps 0.3 s of its half, "ter" (1 to 1.5) has nothing left, so
     # the two share what lies between "the" and "sings": 0.3 s, a half each.
