@@ -14,13 +14,14 @@ WORDS = {
         ma-ÍZ ra-ÍZ RÍ-o TÍ-o PIA-no RUI-do ciu-DAD A-gua LEN-gua ver-GÜEN-za ci-GÜE-ña GUE-rra gui-TA-rra QUIE-ro
         es-TRE-lla a-BRI-go o-CLU-so in-GLÉS al-re-de-DOR ins-TAN-te pers-pi-CAZ obs-TÁ-cu-lo ex-TRA-ño a-HO-ra
         pro-HI-bo BÚ-ho al-co-HOL BAI-le AU-to eu-RO-pa rei-NAR HOY BUEY es-TOY le-ER cre-ER zo-o-lo-GÍ-a lim-PIÁIS
-        a-É-re-o o-CÉ-a-no cho-co-LA-te mur-CIÉ-la-go""",
+        a-É-re-o o-CÉ-a-no cho-co-LA-te mur-CIÉ-la-go CUÍ-da-te ca-SUÍS-ti-ca lin-GÜÍS-ti-ca in-ter-VIÚ vein-TIÚN
+        chi-I-ta du-un-VI-ro BY-ron LYN-da REY-no sa-mu-RÁI ui-GUR""",
     "pt": """
         ca-VA-lo ca-MI-nho ca-LOR a-MOR fu-NIL a-ZUL ca-FÉ so-FÁ LÁ-pis FÁ-cil ir-MÃO ir-MÃ co-ra-ÇÃO PÃO MÃE
         PÕE li-MÕES HO-mem o-ON-tem jar-DIM al-GUM bom-BOM sa-ÍR ra-IZ ju-IZ sa-Í-da VIU PAI REI OU-ro BOI
         MUI-to QUA-tro a-GUEN-ta QUEI-jo GUER-ra LÍN-gua pin-GUIM CAR-ro as-SAR nas-CER ex-CE-to PNEU ad-vo-GA-do
         RIT-mo BRA-ço LI-vro FLOR A-tlas te-LHA-do ga-LI-nha cha-PÉU he-RÓI a-NÉIS ba-Ú re-Ú-ne en-JO-o VO-o LE-em
-        TI-o DI-a pi-A-no""",
+        TI-o DI-a pi-A-no JÓI-a i-DÉI-a""",
     "it": """
         ca-VAL-lo cit-TÀ per-CHÉ TA-vo-lo FIO-re FI-glio FI-gli fa-MI-glia GIO-co GIAL-lo CIE-lo SCIAR-pa
         PE-sce GNO-mo BA-gno AC-qua QUAN-do GUAN-to LIN-gua SUO-no UO-vo UO-mo PIE-de VIO-la AU-to au-TUN-no
@@ -32,7 +33,8 @@ WORDS = {
         PIED YEUX FEUILLE so-LEIL tra-VAIL tra-vail-LER gre-NOUILLE pa-pil-LON BILLE VILLE FILLE pi-GEON man-GEAIT
         MANGENT PARLENT ILS chan-TAIENT sou-VENT con-TENT mo-MENT vrai-MENT LUNE pe-TITE TABLE ARBRE QUATRE
         LIVRE le-ÇON gar-ÇON CŒUR SŒUR NŒUD OUI lou-ER NUIT HUIT FRUIT PUIS é-TOILE MOI TROIS no-ËL ma-ÏS na-ÏF ai-GUILLE
-        é-QUIPE fa-ti-GUER LONGUE jou-ER rou-ER thé-ÂTRE pho-TO CHÈVRE or-CHESTRE a-GNEAU mon-TAGNE in-SECTE ac-CENT""",
+        é-QUIPE fa-ti-GUER LONGUE jou-ER rou-ER thé-ÂTRE pho-TO CHÈVRE or-CHESTRE a-GNEAU mon-TAGNE in-SECTE ac-CENT
+        a-GENT VIVENT OUEST OUATE AIENT a-MIE VIES IODE io-TA yo-GA bour-GEON plon-GEOIR es-QUISSE fa-TIGUE LOIN clou-ER trou-ER""",
     "de": """
         VA-ter MUT-ter KIN-der SCHU-le WAS-ser ge-HEN ver-GES-sen be-GIN-nen ent-DE-cken er-ZÄH-len zer-BRE-chen
         ge-SCHICH-te mu-SIK na-TUR pa-pa-GEI stu-DIE-ren te-le-fo-NIE-ren bä-cke-REI AR-bei-ten FLA-sche

@@ -154,10 +154,10 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("zeeën")[0].pieces, pronounce("verhaal")[0].stresses, pronounce("water")[0].phones
+    >>> pronounce("zeeën", False)[0].pieces, pronounce("verhaal", False)[0].stresses, pronounce("water", False)[0].phones
     (('zee', 'ën'), (0, 1), ('V', 'AA', 'T', 'AH', 'R'))
     """
     if word in _CLIPPED:

@@ -126,10 +126,10 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("abermal")[0].pieces, pronounce("land")[0].pieces
+    >>> pronounce("abermal", False)[0].pieces, pronounce("land", False)[0].pieces
     (('a', 'ber', 'mal'), ('land',))
     """
     return (ignoring_apostrophes(word, _read),)

@@ -149,10 +149,10 @@ def _onset(word: str, low: int, high: int) -> int:
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("formaggio")[0].pieces, pronounce("eroe")[0].pieces
+    >>> pronounce("formaggio", False)[0].pieces, pronounce("eroe", False)[0].pieces
     (('for', 'mag', 'gio'), ('e', 'ro', 'e'))
     """
     return (ignoring_apostrophes(word, _read),)
