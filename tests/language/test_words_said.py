@@ -27,7 +27,8 @@ WORDS = {
         PE-sce GNO-mo BA-gno AC-qua QUAN-do GUAN-to LIN-gua SUO-no UO-vo UO-mo PIE-de VIO-la AU-to au-TUN-no
         PAU-sa pa-U-ra ZI-o MI-o TU-o DU-e po-E-ta le-O-ne be-A-to sta-ZIO-ne a-ZIO-ne STRA-da SPEC-chio
         MO-stro BO-sco PA-sta LIB-bro SOT-to AN-che CHIE-sa GHI-ro FUN-ghi BAR-ca AL-be-ro COR-po in-GLE-se ME-di-co
-        MU-si-ca a-ni-MA-le far-FAL-la BAR BUS GAS""",
+        MU-si-ca a-ni-MA-le far-FAL-la BAR BUS GAS
+        QUIE-te in-QUIE-to PIÙ CIÒ lag-GIÙ ZÌ-o pa-Ù-ra a-Ì-da HOB-by YO-ga NI-ño CAU-sa neu-TRA-le bu-GI-a ma-GI-a FI-lo NOI""",
     "fr": """
         ba-TEAU cha-PEAU oi-SEAU sa-PIN ma-TIN RIEN BIEN CHIEN LION ca-MION cri-ER ou-bli-ER pri-ER a-VION VIANDE
         PIED YEUX FEUILLE so-LEIL tra-VAIL tra-vail-LER gre-NOUILLE pa-pil-LON BILLE VILLE FILLE pi-GEON man-GEAIT

@@ -184,7 +184,7 @@ def _is_silent(word: str, start: int, sounds_weak_e: bool, has_others: bool) -> 
         return False
     mute = _MUTE.search(word)
     if mute and mute.start() == start and not (mute[0] == "ent" and not _is_verb_ending(word)):
-        return not sounds_weak_e or (word[start - 1] in _V and word[start - 2 : start] not in ("qu", "gu"))
+        return not sounds_weak_e or bool(re.search(rf"[{_V}]$(?<![qg]u)", word[:start]))
     verb = _MUTE_VERB.search(word)
     return bool(verb and start == len(word) - 3 and (not sounds_weak_e or word.endswith("aient")))
 
@@ -230,7 +230,7 @@ def _is_glide(word: str, start: int, end: int) -> bool:
 def _is_final_il(word: str, start: int, end: int) -> bool:
     """True for the il of ail, soleil, œil."""
     before = word[start - 1 : start]
-    is_hard = word[max(0, start - 2) : start] in ("qu", "gu")  # ai-guille
+    is_hard = word[:start].endswith(("qu", "gu"))  # ai-guille
     return (
         word[start:end] == "i" and before != "" and before in _V and not is_hard and bool(re.match(r"ll?", word[end:]))
     )
