@@ -42,7 +42,7 @@ WORDS = {
         TA-sche ZU-cker BRÜ-cke KAT-ze SIT-zen PFLAU-me AP-fel KÄMP-fen STERN FENS-ter SCHMET-ter-ling
         AU-ge EU-le FREU-de EI-mer BIE-ne BOOT SEE MEER TEE OH-ren SE-hen ZE-hen STROH FÜH-len
         AM-sel EN-kel VO-gel VÖ-gel RE-gen SON-ne IN-seln AN-zug AUS-flug A-bend UN-ten MON-tag ge-MACHT na-ti-ON
-        i-DEE RA-di-o""",
+        i-DEE RA-di-o pa-PIER kla-VIER stu-DENT ta-LENT ad-VENT den-TIST pro-BIERT FRIE-ren TIE-ren""",
     "nl": """
         MOE-der be-GIN-nen ver-GE-ten ge-ZIEN ont-DEK-ken er-VA-ren her-IN-ne-ren LO-pen KIN-de-ren SCHOE-nen
         BLOE-men ZEE-ën KNIE-ën IJ-zer TIJ-ger EEU-wen NIEUW LEEUW KEU-ken DEUR HUI-zen VUUR-to-ren SCHAA-pen SCHRIJ-ven

@@ -105,7 +105,7 @@ t > T
             "öh(?=[^aeiouäöü]|$) > ER\nüh(?=[^aeiouäöü]|$) > UW"))  # fmt: skip
 _WEAK_PREFIX = re.compile(r"(?:be|ge|er|ver|zer|ent|emp)$")
 # Foreign endings draw the stress to themselves (school rules, from memory): the piece with the group's first letter is
-# stressed. The second row holds in words of two pieces too, and the third only in these words.
+# stressed. The last row holds only in these words.
 _STRESSED_END = re.compile(r"(?:(ie)r(?:en|t|te|st)?|i(on)(?:en)?|(ent|ant|enz)|(ist)(?:en)?)$")
 _STRESSED_LAST = re.compile(
     r"(?:i(on)|(ät)(?:en)?|(?<!purp)(ur)|(?<!ost)(?<!spieg)(?:er|el)(ei)|[bgktz](ei)"
@@ -143,7 +143,7 @@ def _read(word: str) -> Pronunciation:
 
 
 def _stress(word: str, pieces: list[str]) -> int:
-    tail = (len(pieces) > 1 and _STRESSED_LAST.search(word)) or (len(pieces) > 2 and _STRESSED_END.search(word))
+    tail = _STRESSED_LAST.search(word) or _STRESSED_END.search(word)
     if tail and tail.lastindex:
         place = tail.start(tail.lastindex)
         return next(i for i, end in enumerate(itertools.accumulate(map(len, pieces))) if end > place)
