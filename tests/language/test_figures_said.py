@@ -71,7 +71,8 @@ SAID = {
         50 km/h = vijftig kilometer per uur | Lodewijk XIV = lodewijk veertien | € 0,50 = vijftig cent
         1½ kg = één en een half kilo | 5-7 dagen = vijf tot zeven dagen
         ½ liter = een half liter | ¼ = een kwart | ¾ = driekwart | 2¼ = twee en een kwart | 2¾ = twee en driekwart
-        1/4 = een kwart | 1/5 = een vijfde | in 1099 = in duizendnegenennegentig | om 23:30 = om half nul | om 13:45 = om kwart voor veertien""",
+        1/4 = een kwart | 1/5 = een vijfde | in 1099 = in duizendnegenennegentig | om 23:30 = om half nul | om 13:45 = om kwart voor veertien
+        om 7:00 = om zeven uur | om 7:01 = om zeven uur één | in 2000 = in tweeduizend | in 1999 = in negentienhonderdnegenennegentig""",
     "en_US": """
         at 1:05 = at one oh five | at 9:00 = at nine o'clock | 5pm = five p m | 10:10 = ten ten
         3/4 = three quarters | 5/8 = five eighths | 7/16 = seven sixteenths | 21/2 = twenty one halves

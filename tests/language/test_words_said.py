@@ -6,7 +6,9 @@ that move the stress. French has no written stress: its last sounded syllable.
 
 import pytest
 
-from timing.language import read_line
+from timing.hearing.foreign_sounds import manners
+from timing.language import languages, read_line
+from timing.language.registry import language_of
 
 WORDS = {
     "es": """
@@ -42,12 +44,12 @@ WORDS = {
         TA-sche ZU-cker BRÜ-cke KAT-ze SIT-zen PFLAU-me AP-fel KÄMP-fen STERN FENS-ter SCHMET-ter-ling
         AU-ge EU-le FREU-de EI-mer BIE-ne BOOT SEE MEER TEE OH-ren SE-hen ZE-hen STROH FÜH-len
         AM-sel EN-kel VO-gel VÖ-gel RE-gen SON-ne IN-seln AN-zug AUS-flug A-bend UN-ten MON-tag ge-MACHT na-ti-ON
-        i-DEE RA-di-o pa-PIER kla-VIER stu-DENT ta-LENT ad-VENT den-TIST pro-BIERT FRIE-ren TIE-ren""",
+        i-DEE RA-di-o pa-PIER kla-VIER stu-DENT ta-LENT ad-VENT den-TIST pro-BIERT FRIE-ren TIE-ren YO-ga""",
     "nl": """
         MOE-der be-GIN-nen ver-GE-ten ge-ZIEN ont-DEK-ken er-VA-ren her-IN-ne-ren LO-pen KIN-de-ren SCHOE-nen
         BLOE-men ZEE-ën KNIE-ën IJ-zer TIJ-ger EEU-wen NIEUW LEEUW KEU-ken DEUR HUI-zen VUUR-to-ren SCHAA-pen SCHRIJ-ven
         STER-ren ANG-stig ZIN-gen DEN-ken KA-chel LA-chen VO-gel-tje BOOM-pje mu-ZIEK pa-pe-GAAI ko-NIJN
-        pro-BE-ren AR-men HERFST FIET-sen""",
+        pro-BE-ren AR-men HERFST FIET-sen be-KEERT ver-EERT YO-ga te-GEN BED""",
 }
 ROWS = [(code, word) for code, words in WORDS.items() for word in words.split()]
 
@@ -66,3 +68,42 @@ if __name__ == "__main__":
 @pytest.mark.parametrize(("code", "word"), ROWS)
 def test_words_are_divided_and_stressed_as_in_school(code: str, word: str) -> None:
     assert said(word, code) == word
+
+
+@pytest.mark.parametrize("code", [code for code in languages() if code[:2] != "en"])
+def test_every_common_word_has_one_stressed_syllable(code: str) -> None:
+    """English and Dutch have words with a weak vowel alone; elided letters and clipped words have none."""
+    record = language_of(code)
+    words = record.rules.function_words | record.rules.never_after | record.common_words
+    for word in sorted(word for word in words if len(word) > 1 and "'" not in word):
+        found = record.rules.pronounce(word, False)[0]
+        assert found.stresses.count(1) == 1, word
+        assert "".join(found.pieces) == word
+
+
+@pytest.mark.parametrize(
+    ("phones", "word", "following", "others"),
+    [
+        ("L EY", "les", "algues", ["L EY Z"]), ("L EY", "les", "vagues", []), ("L EY", "les", "", []),
+        ("G R AA N", "grand", "ami", ["G R AA N T"]), ("P AH T IY", "petit", "oiseau", ["P AH T IY T"]),
+        ("S EH T", "sept", "amis", []),  # the t is heard anyway
+        ("D IY", "dix", "vagues", ["D IY S"]), ("P L UW", "plus", "", ["P L UW S"]),
+        ("K OW N T AA N", "content", "", ["K OW N T"]),  # ils content, or content
+        ("AA ZH AA N", "agent", "vague", ["AA ZH"]), ("V AA N", "vent", "", []), ("M AA M AA N", "maman", "", []),
+        ("P AA R L", "parlent", "", []),
+    ],
+)  # fmt: skip
+def test_french_endings_hang_on_the_next_word_or_on_what_is_meant(
+    phones: str, word: str, following: str, others: list[str]
+) -> None:
+    """Liaison and silent endings as handbooks of pronunciation have them; from memory."""
+    hearing = language_of("fr").hearing
+    assert hearing.endings is not None
+    assert [" ".join(p) for p in hearing.endings(tuple(phones.split()), word, following)] == others
+
+
+def test_a_double_letter_is_two_sounds_in_italian_alone() -> None:
+    """notte and note differ by it (school grammar, from memory); in German Mutter it only shortens the vowel."""
+    doubled = ("N", "OW", "T", "T", "EH")
+    assert next(manners(doubled, language_of("it").hearing)) == doubled
+    assert next(manners(doubled, language_of("de").hearing)) == ("N", "OW", "T", "EH")

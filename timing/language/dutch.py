@@ -25,7 +25,7 @@ from timing.language.ways import Ways
 _VOWELS = "aeiouyäëïöüáéíóúàèìòùâêîôû"
 _GROUPS = re.compile(
     "éé|óó|áá|úú|eeu|ieu|aai|ooi|oei|eau|aa|ee|oo|uu|ie|oe|eu(?!m)|ui|ij|ei|ou|au|(?<=t)io(?=n)|(?<!q)u|"
-    f"[{_VOWELS.replace('u', '', 1)}]"
+    f"[{_VOWELS.replace('u', '')}]"
 )
 _ONSETS = frozenset(
     "b c d f g h j k l m n p r s t v w x z bl br ch cl cr dr fl fr gl gr kl kn kr ph pl pr qu sch schr sj sl sp spr "
@@ -182,7 +182,7 @@ def _read(word: str) -> Pronunciation:
 def _is_weak(pieces: list[str], number: int, stress: int) -> bool:
     """True for a syllable with the weak vowel: wa-ter, ge-lo-pen, vro-lijk."""
     count = len(pieces)
-    if number == stress or count == 1:
+    if number == stress:
         return False
     if number == 0:
         return bool(_WEAK_PREFIX.fullmatch(pieces[0]))
@@ -192,7 +192,7 @@ def _is_weak(pieces: list[str], number: int, stress: int) -> bool:
 
 def _stress(word: str, pieces: list[str]) -> int:
     count = len(pieces)
-    if count > 1 and (_STRESSED_LAST.search(word) and not word.endswith(("son", "ton"))):
+    if _STRESSED_LAST.search(word) and not word.endswith(("son", "ton")):
         return count - 1
     if count > 2 and _STRESSED_BEFORE_LAST.search(word):
         return count - 2
@@ -218,7 +218,7 @@ def _year(value: int) -> str:
 
 def _fraction(top: int, bottom: int) -> str:
     if bottom == 2:
-        return "een half" if top == 1 else f"{_CARDINAL(top)} halve"
+        return f"{_CARDINAL(top)} halve"
     name = "kwart" if bottom == 4 else _ORDINAL(bottom, False)
     return f"{'een' if top == 1 else _CARDINAL(top)} {name}"
 

@@ -167,7 +167,7 @@ def _year(value: int) -> str:
 
 def _fraction(top: int, bottom: int) -> str:
     if bottom == 2:
-        return "ein halb" if top == 1 else f"{_CARDINAL(top)} halbe"
+        return f"{_CARDINAL(top)} halbe"
     name = {3: "Drittel", 4: "Viertel", 7: "Siebtel"}.get(bottom) or _CARDINAL(bottom) + (
         "tel" if bottom < 20 else "stel"
     )
