@@ -4,11 +4,12 @@ All moments by hand. The line has three words of one syllable, half a second eac
 is our own: half a millisecond is what three decimals leave, a hundredth of a second is less than any spoken sound.
 """
 
+from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
 
-from timing.model import Origin, TimedLine, TimedSyllable, TimedWord
+from timing.model import Origin, TimedLine, TimedSyllable, TimedWord, Where
 from timing.model.findings import FindingCode
 from timing.model.labels import (
     Label,
@@ -69,6 +70,8 @@ def test_a_lines_row_counts_from_half_a_millisecond_on(edges, told):
         (row("0.5006", "1", "sea"), (F("0.5006"), F(1))),
         (row("0.5", "0.9994", "sea"), (F(1, 2), F("0.9994"))),
         (row("0.5005", "0.5005", "sea"), (F(1, 2), F(1))),  # a beginning that says the same
+        (row("0.6", "0.9995", "sea"), (F("0.6"), F(1))),  # one edge moved, the other rounded
+        (row("0.5005", "0.8", "sea"), (F(1, 2), F("0.8"))),
     ],
 )
 def test_a_words_row_counts_from_half_a_millisecond_on(pin, told):
@@ -111,7 +114,8 @@ def test_words_measured_anew_may_lie_half_a_millisecond_out_of_their_room_and_ar
 
     assert spans(with_pins(LINE, row("0", "1.5", "8"), told, again("-0.0005", "0.08")))[0] == (0, F("0.08"))
     assert spans(with_pins(LINE, None, told, again("0.02", "0.1005")))[0] == (0, F("0.1"))
-    for start, end in (("-0.0006", "0.08"), ("0.02", "0.1006")):  # out of it: the room is shared evenly
+    # out of it, or with nothing in it: the room is shared evenly
+    for start, end in (("-0.0006", "0.08"), ("0.02", "0.1006"), ("-0.0005", "0"), ("0.1", "0.1005")):
         found = with_pins(LINE, None, told, again(start, end))
         assert spans(found)[0] == (0, F("0.1"))
         assert found.words[0].syllables[0].origin is Origin.ESTIMATED
@@ -163,8 +167,28 @@ def test_two_words_cannot_begin_together():
         with_pins(LINE, None, {0: row("0", "0.6", "the"), 1: row("0", "0.4", "sea")}, nobody)
     with pytest.raises(InputError, match="“sea” begins before “the” does, which is said first"):
         with_pins(LINE, None, {0: row("0.1", "0.2", "the"), 1: row("0.0994", "0.4", "sea")}, nobody)
+    with pytest.raises(InputError, match="“sea” begins where “the” does"):  # half a millisecond is a rounding
+        with_pins(LINE, None, {0: row("0.1", "0.2", "the"), 1: row("0.0995", "0.4", "sea")}, nobody)
+    # of "the" only the beginning is told, and "sea" moved into it: it ends there
+    found = with_pins(LINE, None, {0: row("0", "0", "the"), 1: row("0.3", "1", "sea")}, nobody)
+    assert spans(found)[:2] == [(F(0), F("0.3")), (F("0.3"), F(1))]
     found = with_pins(LINE, None, {0: row("0.1", "0.1", "the"), 1: row("0.5", "0.9", "sea")}, nobody)
     assert spans(found)[:2] == [(F("0.1"), F(1, 2)), (F(1, 2), F("0.9"))]
+
+
+def test_the_row_that_leaves_no_room_is_named_and_a_line_may_begin_anywhere():
+    later = TimedLine(tuple(word(w.text, w.start + 10, w.end + 10) for w in THREE), Origin.MEASURED, F(3, 2), F(3, 2))
+    edges = row("10.0005", "11.5", "8")
+    assert spans(with_pins(later, edges, {}, nobody)) == [(a + 10, b + 10) for a, b in STAYED]
+    at = {n: Where("a.txt", n + 1) for n in range(3)}
+    rows = {n: Label(F(start), F(end), text, at[n]) for n, (start, end, text) in enumerate(
+        (("10", "10.5", "the"), ("10.5", "11", "sea"), ("10.509", "11.5", "goes")))}  # fmt: skip
+    for pins, named, text in (
+        ({0: rows[0], 2: rows[2]}, 3, "sea"),  # before the row of "goes"
+        ({0: replace(rows[0], end=F("11.485"))}, 1, "sea goes"),  # behind the row of "the"
+    ):
+        with pytest.raises(InputError, match=f"a.txt:{named}: there is no room left for “{text}”"):
+            with_pins(later, None, pins, nowhere)
 
 
 @pytest.mark.parametrize(("end", "is_measured_anew"), [("0.75", False), ("0.751", True)])
@@ -253,9 +277,9 @@ def test_a_number_within_a_line_that_says_it_is_its_word_and_not_another_line():
     assert loose == [rows[3]]
 
 
-@pytest.mark.parametrize(("start", "end", "of"), [("3", "5", "5"), ("3.1", "5", None), ("-1", "1", "5"), ("1", "2", "6")])
+@pytest.mark.parametrize(("start", "end", "of"), [("2", "4", "5"), ("-1", "1", "5"), ("3.6", "4", "6"), ("4", "5", "6"), ("4.1", "5", None)])
 def test_a_row_belongs_to_the_shortest_line_that_its_middle_lies_in(start, end, of):
-    lines, loose = sorted_out([row(0, 4, "5"), row("1.2", "1.8", "6"), row(start, end, "sea")], {"5": [], "6": []})
+    lines, loose = sorted_out([row(0, 4, "5"), row("3.5", "4.5", "6"), row(start, end, "sea")], {"5": [], "6": []})
     assert [one.id for one in lines if one.parts] == ([of] if of else [])
     assert len(loose) == (of is None)
 
