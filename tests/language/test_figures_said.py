@@ -50,7 +50,10 @@ SAID = {
         31 = treinta y uno | 22 = veintidós | Luis XIV = luis catorce | Sr. García = señor garcía
         0,50 € = cincuenta céntimos | 1.500 € = mil quinientos euros | 5-7 días = cinco a siete días
         ½ litro = medio litro | ¼ = un cuarto | 2½ = dos y medio | 3¼ = tres y cuarto | 1¾ = uno y tres cuartos
-        1/2 = medio | 1/3 = un tercio | 3/2 = tres medios | 2/5 = dos quintos""",
+        1/2 = medio | 1/3 = un tercio | 3/2 = tres medios | 2/5 = dos quintos
+        3,145 = tres coma uno cuatro cinco | 3,05 = tres coma cero cinco | -1 km = menos un kilómetro | -1 h = menos una hora
+        1.234.567 = un millón doscientos treinta y cuatro mil quinientos sesenta y siete | 10 000 = diez mil | 1 000 000 = un millón | 10 000 € = diez mil euros
+        31 h = treinta y una horas | 1 h = una hora""",
     "pt_BR": """
         às 3:30 = às três e meia | à 1:15 = à uma e quinze | às 21:00 = às vinte e uma horas
         22:30 = vinte e duas e meia | 1:00 = uma hora | 12:00 = doze horas | 21 h = vinte e uma horas
@@ -85,7 +88,25 @@ SAID = {
         the 1800s = the eighteen hundreds | the '90s = the nineties | 3x = three times | 10-year-old = ten year old
         12345 = twelve thousand three hundred forty five | R2D2 = r two d two | 1,5 = one point five
         ½ = half | ⅓ = one third | ⅔ = two thirds | ¼ = one quarter | ¾ = three quarters | ⅕ = one fifth | ⅖ = two fifths
-        ⅗ = three fifths | ⅘ = four fifths | ⅙ = one sixth | ⅛ = one eighth | ⅜ = three eighths | ⅝ = five eighths | ⅞ = seven eighths""",
+        ⅗ = three fifths | ⅘ = four fifths | ⅙ = one sixth | ⅛ = one eighth | ⅜ = three eighths | ⅝ = five eighths | ⅞ = seven eighths
+        km = kilometers | 5 KM = five kilometers | °C = degrees celsius
+        -1987 = minus one thousand nine hundred eighty seven | 1,987 = one thousand nine hundred eighty seven
+        $1987 = one thousand nine hundred eighty seven dollars | 100000000000000 = one hundred trillion
+        1111222233334444 = one one one one two two two two three three three three four four four four
+        0 = zero | 00 = zero zero | 0.5 = zero point five | 10.05 = ten point zero five
+        -1 km = minus one kilometer | -1° = minus one degree | 1° = one degree | 2° = two degrees
+        -$5 = minus five dollars | $1.00 = one dollar | $5.00 = five dollars | $10.05 = ten dollars five | $1 million = one million dollars
+        $1.5 million = one point five million dollars | $0.01 = one cent | $0.02 = two cents | $1,500.50 = one thousand five hundred dollars fifty
+        €5 = five euros | 5€ = five euros | $2k = two thousand dollars | $1M = one million dollars
+        7:00 pm = seven p m | 7:00pm = seven p m | 7:30pm = seven thirty p m | 12:15 am = twelve fifteen a m | 7 am = seven a m
+        1,000th = one thousandth | 2ND = second | 80s = eighties | the '80s = the eighties | 1910s = nineteen tens | 2000s = two thousands
+        4/4 = four quarters | 2/4 = two quarters | 1/4 = one quarter | 2 ½ = two and a half | 1/10 = one tenth | 10/20 = ten twentieths
+        5% = five percent | ½% = half percent | 0.5% = zero point five percent | 5km = five kilometers | ½ km = half kilometers | 2½km = two and a half kilometers
+        5-10% = five to ten percent | 20–30° = twenty to thirty degrees | 555-1234 = five five five one two three four | 1-2-3 = one two three
+        1990-1995 = nineteen ninety to nineteen ninety five | 100-200 = one hundred to two hundred
+        #1 = number one | 10+2 = ten plus two | 3D = three d | ABC1 = a b c one | b2b = b two b | 5x = five times
+        5–10 waves = five to ten waves | 1990–1995 = nineteen ninety to nineteen ninety five | Page 3—10 shells = page three ten shells
+        -£1.50 = minus one pound fifty | -$1 = minus one dollar | 2 x 3 = two times three""",
 }
 ROWS = [
     (code, *(part.strip() for part in row.split(" = ")))
