@@ -255,7 +255,9 @@ def test_limits_of_a_learnt_row(tmp_path, row, said):
 MENU = ClipProfile("talking", (F(3), F(5), F(8)), takes=2, cost_per_s=F(1, 10))
 
 
-@pytest.mark.parametrize(("own", "paid"), [("5.5", "5"), ("5.51", "5.51"), ("2.5", "3"), ("2.49", "2.49"), ("8.5", "8")])
+@pytest.mark.parametrize(
+    ("own", "paid"), [("5.5", "5"), ("5.51", "5.51"), ("2.5", "3"), ("2.49", "2.49"), ("8.5", "8")]
+)
 def test_a_file_within_half_a_second_of_the_menu_was_that_length(own, paid):
     assert returned(MENU, F(own), F(8)) == F(paid)
     assert returned(MENU, None, None) == 0

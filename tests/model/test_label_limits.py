@@ -277,7 +277,9 @@ def test_a_number_within_a_line_that_says_it_is_its_word_and_not_another_line():
     assert loose == [rows[3]]
 
 
-@pytest.mark.parametrize(("start", "end", "of"), [("2", "4", "5"), ("-1", "1", "5"), ("3.6", "4", "6"), ("4", "5", "6"), ("4.1", "5", None)])
+@pytest.mark.parametrize(
+    ("start", "end", "of"), [("2", "4", "5"), ("-1", "1", "5"), ("3.6", "4", "6"), ("4", "5", "6"), ("4.1", "5", None)]
+)
 def test_a_row_belongs_to_the_shortest_line_that_its_middle_lies_in(start, end, of):
     lines, loose = sorted_out([row(0, 4, "5"), row("3.5", "4.5", "6"), row(start, end, "sea")], {"5": [], "6": []})
     assert [one.id for one in lines if one.parts] == ([of] if of else [])

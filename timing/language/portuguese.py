@@ -31,7 +31,8 @@ _VOWEL = re.compile(
     rf"y(?![{_VOWELS}])|(?<![qg])[uü]|[uü](?![aeioáéíóâêôã])|[{_VOWELS.replace('u', '').replace('ü', '')}]"
 )
 _ONSETS = frozenset(
-    """b c ç d f g h j k l m n p q r s t v w x y z ch lh nh qu gu br bl cr cl dr fr fl gr gl pr pl tr tl vr vl kr ps""".split()
+    """b c ç d f g h j k l m n p q r s t v w x y z ch lh nh qu gu br bl cr cl dr fr fl gr gl pr pl tr tl vr vl kr
+    ps""".split()
 )
 _FALLING = frozenset(
     """ai ei oi ui au eu iu ou ão ãe õe ái éi ói úi áu éu íu óu âi êi ôi âu êu ôu ãi ay ey oy uy""".split()
