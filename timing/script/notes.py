@@ -204,7 +204,7 @@ def _pause(plain: str, match: re.Match[str], where: Where) -> Note:
     if length is not None:
         return Note(NotedLength(length, "s") if is_wait else None, length)
     if is_wait and amount and amount["unit"]:
-        return _length(rest, amount, where)  # "[[hold 12 frames]]" beside a picture
+        return _length(plain, amount, where)  # "[[hold 12 frames]]" beside a picture
     if amount is None and (is_wait or not re.search(r"\d", rest)):
         return Note()  # "[[pause here? ask Ada]]": a remark, no number
     number = re.search(r"\d+(?:[.,]\d+)?", rest)

@@ -34,7 +34,7 @@ _NUMBER_WORDS = {
     for word in words.split()
 }  # fmt: skip
 _TIME = re.compile(
-    r"(?P<amount>\d{1,3}(?:[.,]\d{1,3})?|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + r")"
+    r"(?<!\w)(?P<amount>\d{1,3}(?:[.,]\d{1,3})?|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + r")"
     r"(?:[\s-]+(?:full|whole|good|long))?[\s-]*"
     r"(?:s|secs?|seconds?|segs?|segundos?|secondes?|sekunden?|second[oi])\b",
     re.IGNORECASE,
