@@ -67,7 +67,9 @@ def test_say_tells_how_much_to_cut_of_a_line_that_is_too_long():
         "too long for one generation (8 s): ask for 5 + 5 s, or cut about 2 syllables",
         "cut here: part 1 / part 2",
     ]
-    assert "cut about 1 syllable" in say.report(spoken(19, speaker=None), clips, "dialogue", PLAIN)[2]  # 7.6 s: 0.2 s too much
+    assert (
+        "cut about 1 syllable" in say.report(spoken(19, speaker=None), clips, "dialogue", PLAIN)[2]
+    )  # 7.6 s: 0.2 s too much
     high = replace(one, high=one.length * F(11, 10))  # fitted by the high end, 8.8 s: 1.4 s of 0.44 s each, four
     assert "cut about 4 syllables" in say.report(high, clips, "dialogue", PLAIN)[2]
 
