@@ -173,7 +173,8 @@ class Reader:
     def counted(self, text: str, forms: Many) -> str | None:
         """Return a number with the noun it counts: "one dollar", "two dollars"."""
         if text.lstrip("-−+") == "1":
-            return f"{self.rules.one[forms[0].startswith('+')]} {noun(forms, True)}"
+            sign = self.rules.minus + " " if text[0] in "-−" else ""
+            return f"{sign}{self.rules.one[forms[0].startswith('+')]} {noun(forms, True)}"
         said = self.number(text, may_be_year=False)
         if said is None:
             return None
