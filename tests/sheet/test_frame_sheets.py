@@ -17,6 +17,7 @@ from timing.model.basics import Passage as Happening
 from timing.model.clock import FrameRate
 from timing.model.settings import SheetSettings
 from timing.plain.errors import SettingsError
+from timing.sheet import render_sheets
 from timing.sheet.document import lay_out
 from timing.sheet.fonts import BOLD, load_typeface
 from timing.sheet.frame.frame_sheet import WORDS_RIGHT
@@ -316,6 +317,32 @@ def test_sounds_a_frame_apart_stand_below_each_other_with_no_rule_through_either
     (page,) = lay_out(plan)
     assert "sound: a pebble" in texts_of(page)
     assert not faults(page)
+
+
+def test_a_title_of_any_length_stands_clear_of_what_is_below_and_beside_it() -> None:
+    plan = plans.talk_plan(plans.TALK[:1], parts=("frames",))
+    heads = set()
+    for count in range(40, 80, 2):
+        named = replace(plan, title="sea foam " * (count // 9) + "sea foam "[: count % 9])
+        (page,) = lay_out(named)
+        assert not faults(page), count
+        heads.add(sum(y < 30 for y, text in head_texts(page) if text.startswith("E01") or "sea" in text))
+    assert heads == {1, 2}  # lines of the title
+
+
+def head_texts(page: Page) -> list[tuple[float, str]]:
+    return [(y, text) for kind, placed in page.ink.texts.items() if kind.size == 10 for _, y, text in placed]
+
+
+def test_the_bar_of_a_changed_band_stands_beside_all_of_it() -> None:
+    """A band of a lying page goes over both panels: the bar of what changed in it lies in the right margin."""
+    plan = plans.talk_plan(plans.TALK[:1], parts=("frames",), layout="wide")
+    before = render_sheets(plan).register
+    told = replace(plan.lines[0], directions=("in a whisper",))
+    (page,) = lay_out(replace(plan, lines=(told,)), before)
+    bars = [shape for shape in page.ink.fills[0.0] if shape[1][0] - shape[0][0] == pytest.approx(0.8)]
+    in_rows = [shape for shape in bars if shape[0][1] < page.height - 21]
+    assert {round(shape[0][0], 2) for shape in in_rows} == {297 - 8 + 0.6}
 
 
 def test_a_set_printed_before_keeps_its_sheets() -> None:

@@ -37,7 +37,8 @@ from timing.sheet.paper import (
 from timing.sheet.revise import SLOT_END, Revision, Sheet, row_digest
 from timing.sheet.wrapped import wrap
 
-PART = "frames"
+PART, CAPTION = "frames", "frame sheet"
+WIDEST_LABEL = "888 AA"  # room is left for
 EPISODE_BAND = 14.0  # over the rows of a set that counts through the episode
 CLOSER_PITCH = 2.95  # mm a frame where a clip's last rows share a column with the next clip
 LEAST_TAIL = 12  # frames of them
@@ -54,11 +55,11 @@ class FrameSheets:
         settings = plan.settings.sheet
         self.plan, self.face, self.scores = plan, face, scores
         first = frame_layout(settings, plan.rate)
-        room = first.width - LEFT - RIGHT - 75
-        extra = 4.2 * (len(furniture.title_lines(face, plan, room)) - 1)
-        self.layout = frame_layout(settings, plan.rate, first.top + extra + 1.2)
         chooses = bool(settings.only_clips or settings.only_speakers or settings.only_scenes)
         self.passages = passages_of(plan, settings.every_frame and not chooses)
+        self.title_room = furniture.slim_room(face, first.width, self._kind(), (CAPTION, WIDEST_LABEL))
+        extra = 4.2 * (len(furniture.title_lines(face, plan, self.title_room)) - 1)
+        self.layout = frame_layout(settings, plan.rate, first.top + extra + 1.2)
         self.bands: dict[str, Band] = {}
         self._panels_of: dict[str, tuple[Panel, ...]] = {}
         self.slots: dict[str, Slot] = {}
@@ -79,6 +80,11 @@ class FrameSheets:
         self.grids: dict[str, Ink] = {}
         self.numbers: dict[tuple[object, ...], Ink] = {}  # by where a panel lies and how it counts
         self._digests: dict[tuple[int, int, str], list[str]] = {}
+
+    def _kind(self) -> str:
+        whole = any(passage.counts_from_episode for passage in self.passages)
+        counts = "counts through the episode" if whole else "each clip counts from its frame 1"
+        return f"{self.plan.rate} fps · {counts}"
 
     # --- what stands where -------------------------------------------------------------------------------
 
@@ -219,9 +225,8 @@ class FrameSheets:
     def _sheet(self, slots: Sequence[Slot], revision: Revision, number: int, linked: Collection[str]) -> Page:
         layout, plan, ink = self.layout, self.plan, Ink(self.face)
         sheet = revision.sheet(PART, slots[0].passage.anchor, slots[0].index)
-        whole = slots[0].passage.counts_from_episode
-        kind = f"{plan.rate} fps · " + ("counts through the episode" if whole else "each clip counts from its frame 1")
-        furniture.slim_header(ink, layout.width, layout.height, plan, kind, ("frame sheet", sheet.label))
+        corner = CAPTION, sheet.label
+        furniture.slim_header(ink, layout.width, layout.height, plan, self._kind(), corner, self.title_room)
         forms: list[tuple[str, Ink]] = []
         marks: dict[str, furniture.Mark] = {}
         vowels: set[str] = set()
@@ -252,8 +257,8 @@ class FrameSheets:
             marks["changed"] = furniture.CHANGED
         if ink.has_blanks:
             marks["blanks"] = furniture.BLANKS
-        corner = furniture.footer_text(ink, plan, number)
-        y = furniture.legend(ink, layout.width, layout.height, list(marks.values()), corner) if marks else 0.0
+        beside = furniture.footer_text(ink, plan, number)
+        y = furniture.legend(ink, layout.width, layout.height, list(marks.values()), beside) if marks else 0.0
         if key := key_of(vowels, language_of(plan.language).vowel_words):
             for n, line in enumerate(reversed(wrap(self.face, key, REGULAR, READ, layout.width - LEFT - RIGHT))):
                 ink.text(LEFT, y - 0.9 - 3.6 * n, line, REGULAR, READ)
@@ -348,8 +353,8 @@ class FrameSheets:
                 self.grids[name] = grid(self.face, rows, phase)
             yield name, self.grids[name]
             for row in changed:
-                if row == 0 and n == 0:
-                    furniture.changed_bar(ink, panel.right + RIGHT, slot.top, rows.top)
+                if row == 0 and n == 0:  # the band, over all panels
+                    furniture.changed_bar(ink, x + self._width(slot) + RIGHT, slot.top, rows.top)
                 elif 0 <= row - 1 - n * slot.rows < slot.rows:
                     y = rows.top + (row - 1 - n * slot.rows) * rows.pitch
                     furniture.changed_bar(ink, panel.right + RIGHT, y, y + rows.pitch)
