@@ -19,7 +19,7 @@ from tests.recording.sounds import write_wav
 from timing.episode.sung_lines import _heard
 from timing.hearing.recogniser import moment
 from timing.hearing.song_following import Pin, SungScriptedLine, _fixed, _rooms, align_song
-from timing.hearing.song_readings import FollowedLine, _worse
+from timing.hearing.song_readings import FollowedLine, _worse_by
 from timing.hearing.song_search import Fixed
 from timing.model import Origin, SongCue
 from timing.model.settings import SongSettings
@@ -184,17 +184,23 @@ def test_a_line_told_elsewhere_may_be_sung_there_and_where_it_was_expected():
 
 
 @pytest.mark.parametrize(
-    ("moved_s", "fits_worse", "expected"),
-    [(0.2, True, False), (0.21, True, True), (0.21, False, False), (0.4, False, False), (0.41, False, True)],
-)
+    ("moved_s", "worse_by", "expected"),
+    [
+        (0.2, 2.1, False), (0.21, 2.1, True), (0.21, 2.0, False), (0.4, 2.0, False), (0.41, -5.0, True),
+        (0.2, None, False), (0.21, None, True),  # one of a few lines
+        (0.0, 10.0, False), (0.0, 10.1, True),
+    ],
+)  # fmt: skip
 def test_a_line_that_other_readings_move_is_doubted_unless_its_words_fit_as_well_as_the_others(
-    moved_s, fits_worse, expected
+    moved_s, worse_by, expected
 ):
-    assert FollowedLine((), (), moved_s, fits_worse).is_doubted is expected
+    line = FollowedLine((), (), moved_s, worse_by)
+    assert line.is_doubted is expected
+    assert line.has_other_words is (worse_by == 10.1)
 
 
-def test_words_fit_worse_than_the_songs_others_by_more_than_two():
-    # Means -10, -11, -12, -13.9 and -14.1; their median is -12.
-    fits = [[-9.0, -11.0], [-11.0], [-12.0], [-13.9], [-14.1]]
-    assert _worse(fits) == [False, False, False, False, True]
-    assert _worse(fits[1:]) == [True] * 4  # of so few lines the median says little
+def test_by_how_much_words_fit_worse_than_the_songs_others():
+    # Means -10, -11, -12, -13.5 and -14; their median is -12.
+    fits = [[-9.0, -11.0], [-11.0], [-12.0], [-13.5], [-14.0]]
+    assert _worse_by(fits) == [-2, -1, 0, 1.5, 2]
+    assert _worse_by(fits[1:]) == [None] * 4  # of so few lines the median says little

@@ -242,5 +242,9 @@ def _doubts(timed: TimedLine, line: SungScriptedLine, heard: FollowedLine) -> tu
     if not heard.is_doubted and fmean(heard.fits) >= _BAD_FIT and (away <= _STRAY_S or line.pins):
         return ()
     message = "this sung line could not be followed surely; listen to it, or give a vocal-only stem of the song"
+    if heard.has_other_words:
+        message = (
+            "the words of this sung line fit far worse than the song's others: perhaps others are sung; listen to it"
+        )
     facts = {"away_s": round(away, 2), "moved_s": round(heard.moved_s, 2)}
     return (Finding(FindingCode.UNCLEAR, message, facts),)

@@ -7,7 +7,7 @@ How: costs are the model's states in context and alone; a vowel is likelier to b
 the vowels that were heard gather around the beats or parts of them, near a beat. An onset is where it is heard, never
 moved onto a beat. The other readings: one of another signal (the middle of the mix with its band), two of other costs,
 one without beats. Where they move a line and its words fit worse than the song's others do it is doubted; where they
-fit as well, only if they move it far.
+fit as well, only if they move it far; where they fit far worse, in any case.
 """
 
 from __future__ import annotations
@@ -34,10 +34,12 @@ _CONTEXT, _CONTEXT_ALONE = 0.7, 0.0
 _REACH_S = 5.0  # by which another reading may move a line
 _MOST_MOVED_S = 1.0  # by a line that is lost altogether
 # Means of what the other readings move a line by: one whose words fit worse than the song's median by _WORSE, any other
-# one, and one that is lost altogether. Chosen on seven songs, lines near their bars and not: 23 of 26 lost lines were
-# told and 17 of 506 good ones doubted (46 with 0.2 s for all). On seven others 8 of 9 and 4 of 491.
+# one, and one that is lost altogether; and by how much worse words fit that are perhaps not the ones that are sung.
+# Chosen on seven songs, lines near their bars and not: 24 of 26 lost lines were told, 23 of 506 good ones doubted (46
+# with 0.2 s for all), and of 48 lines with the words of another one 35 were told (22). On seven other songs: 8 of 9, 16
+# of 491, 40 of 48.
 DOUBTED_S, DOUBTED_ANYWAY_S, LOST_S = 0.2, 0.4, 0.3
-_WORSE = 2.0
+_WORSE, _FAR_WORSE = 2.0, 10.0
 _FEW = 5  # lines, of which the median says little
 
 Words = Sequence[Sequence[Phones]]  # of a line: each word's pronunciations
@@ -48,17 +50,23 @@ Rooms = Sequence[tuple[int, int]]  # of each line its first step, and the step a
 class FollowedLine:
     """A line's words on their steps; ``fits``: beside any phones at all (mostly below 0); ``moved_s``: see above.
 
-    ``fits_worse``: than the song's other lines do.
+    ``worse_by``: than the median of the song's lines; None where these are few.
     """
 
     words: tuple[LaidWord, ...]
     fits: tuple[float, ...]
     moved_s: float
-    fits_worse: bool
+    worse_by: float | None
 
     @property
     def is_doubted(self) -> bool:
-        return self.moved_s > (DOUBTED_S if self.fits_worse else DOUBTED_ANYWAY_S)
+        is_worse = self.worse_by is None or self.worse_by > _WORSE
+        return self.has_other_words or self.moved_s > (DOUBTED_S if is_worse else DOUBTED_ANYWAY_S)
+
+    @property
+    def has_other_words(self) -> bool:
+        """True where its words fit so badly that others may be sung."""
+        return self.worse_by is not None and self.worse_by > _FAR_WORSE
 
 
 def steps_of(song: SongVoice) -> int:
@@ -110,18 +118,18 @@ def follow_words(
     moved = _moved(chain, best, [first, *readings])
     fits = fits_of(best, costs)
     spans = list(pairwise(chain.first_word))
-    worse = _worse([fits[a:b] for a, b in spans])
+    worse = _worse_by([fits[a:b] for a, b in spans])
     return [
-        FollowedLine(tuple(best[a:b]), tuple(fits[a:b]), away, is_worse)
-        for (a, b), away, is_worse in zip(spans, moved, worse, strict=True)
+        FollowedLine(tuple(best[a:b]), tuple(fits[a:b]), away, by)
+        for (a, b), away, by in zip(spans, moved, worse, strict=True)
     ]
 
 
-def _worse(fits: Sequence[Sequence[float]]) -> list[bool]:
-    """Return which lines fit worse than the median of them all; any of a few."""
+def _worse_by(fits: Sequence[Sequence[float]]) -> list[float] | list[None]:
+    """Return by how much each line's words fit worse than the median of all lines; None for each of a few."""
     means = [fmean(own) for own in fits]
     usual = median(means)
-    return [len(means) < _FEW or mean < usual - _WORSE for mean in means]
+    return [usual - mean for mean in means] if len(means) >= _FEW else [None] * len(means)
 
 
 def _near(chain: Chain, laid: Sequence[LaidWord], steps: int) -> Rooms:
