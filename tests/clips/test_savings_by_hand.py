@@ -18,7 +18,8 @@ from timing.memory.ledger import Row, month_of
 from timing.model import Delivered, LineKind
 from timing.model.clock import FrameRate
 from timing.model.learnt import Learnt, LearntTakes
-from timing.model.settings import Allowance, Budget, CastMember, ClipProfile, EpisodeSettings
+from timing.model.month import Allowance
+from timing.model.settings import CastMember, ClipProfile, EpisodeSettings
 
 RATE = FrameRate(F(24))
 MENU = ClipProfile("own", (F(3), F(5), F(8)), takes=7)
