@@ -47,7 +47,7 @@ def test_rates_are_shown_as_they_are_called():
 )  # fmt: skip
 def test_labels_at_their_limits(text, rate, frame):
     if frame is None:
-        with pytest.raises(ValueError, match="time code|does not exist"):
+        with pytest.raises(ValueError, match=r"time code|does not exist"):
             FrameRate.parse(rate).frame_of(text)
     else:
         assert FrameRate.parse(rate).frame_of(text) == frame
