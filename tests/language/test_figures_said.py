@@ -27,7 +27,8 @@ SAID = {
         50 km/h = cinquante kilomètres à l'heure | Louis XIV = louis quatorze | n° 5 = numéro cinq
         1 livre = un livre | 80 poissons = quatre vingts poissons
         ½ litre = un demi litre | ¼ = un quart | 2½ = deux et demi | 1¾ = un trois quarts | 3/4 = trois quarts
-        5/2 = cinq demis | à 7:05 = à sept heures cinq""",
+        5/2 = cinq demis | à 7:05 = à sept heures cinq
+        3,14 = trois virgule quatorze | J'en ai 3. Bon. = j'en ai trois bon""",
     "de_DE": """
         um 3:30 = um drei uhr dreißig | um 1:15 Uhr = um ein uhr fünfzehn | 1/2 = ein halb | 5/2 = fünf halbe
         1/3 = ein drittel | 3/4 = drei viertel | 2/7 = zwei siebtel | 5/8 = fünf achttel | 3/20 = drei zwanzigstel
@@ -53,7 +54,8 @@ SAID = {
         1/2 = medio | 1/3 = un tercio | 3/2 = tres medios | 2/5 = dos quintos
         3,145 = tres coma uno cuatro cinco | 3,05 = tres coma cero cinco | -1 km = menos un kilómetro | -1 h = menos una hora
         1.234.567 = un millón doscientos treinta y cuatro mil quinientos sesenta y siete | 10 000 = diez mil | 1 000 000 = un millón | 10 000 € = diez mil euros
-        31 h = treinta y una horas | 1 h = una hora""",
+        31 h = treinta y una horas | 1 h = una hora
+        R2 = erre dos | ABC1 = a be ce uno | Tengo 3. Bien. = tengo tres bien | -5% = menos cinco por ciento""",
     "pt_BR": """
         às 3:30 = às três e meia | à 1:15 = à uma e quinze | às 21:00 = às vinte e uma horas
         22:30 = vinte e duas e meia | 1:00 = uma hora | 12:00 = doze horas | 21 h = vinte e uma horas
@@ -106,7 +108,10 @@ SAID = {
         1990-1995 = nineteen ninety to nineteen ninety five | 100-200 = one hundred to two hundred
         #1 = number one | 10+2 = ten plus two | 3D = three d | ABC1 = a b c one | b2b = b two b | 5x = five times
         5–10 waves = five to ten waves | 1990–1995 = nineteen ninety to nineteen ninety five | Page 3—10 shells = page three ten shells
-        -£1.50 = minus one pound fifty | -$1 = minus one dollar | 2 x 3 = two times three""",
+        -£1.50 = minus one pound fifty | -$1 = minus one dollar | 2 x 3 = two times three
+        $.50 = fifty cents | $.05 = five cents | -5% = minus five percent | 1987% = one thousand nine hundred eighty seven percent
+        ROOM1 = room one | sea2sea = sea two sea | g = g | I have 3. Good. = i have three good | 1987 km = one thousand nine hundred eighty seven kilometers
+        4½% = four and a half percent | 12:00 = twelve o'clock | 12:30 am = twelve thirty a m""",
 }
 ROWS = [
     (code, *(part.strip() for part in row.split(" = ")))
