@@ -45,6 +45,7 @@ LIBRARIES = (
 )  # fmt: skip
 MOST_TESTS = 250  # of those that run a line
 BROAD = "tests/golden/test_golden.py"  # whole episodes see most: they are run for every fault
+CRASHED = 99  # of a run that pytest itself could not begin
 QUICK_S = 3.0  # but after the tests of the line that take no longer than this together
 
 
@@ -229,6 +230,8 @@ def _fails(copy: Path, tests: list[str], seconds: float) -> bool:
     while time.monotonic() < ends:
         done, status = os.waitpid(child, os.WNOHANG)
         if done:
+            if os.waitstatus_to_exitcode(status) == CRASHED:
+                raise RuntimeError("the tests cannot be run here; run pytest to see why")
             return status != 0
         time.sleep(0.05)
     os.killpg(child, signal.SIGKILL)
@@ -248,7 +251,13 @@ def _trial(copy: Path, tests: list[str]) -> None:
     import pytest
 
     arguments = ["-q", "-x", "-p", "no:randomly", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:cov"]
-    os._exit(int(pytest.main([*arguments, *tests])))
+    # Libraries that are loaded already are no fault.
+    arguments += ["-W", "ignore::pytest.PytestAssertRewriteWarning"]
+    try:
+        status = int(pytest.main([*arguments, *tests]))
+    except BaseException:
+        status = CRASHED
+    os._exit(status)
 
 
 def _copy(folder: Path) -> Path:
