@@ -26,9 +26,7 @@ def curve(moments: Moments, length_s: float, level: float | Sequence[float] = LO
     return out
 
 
-def drawn(
-    high: Moments, low: Moments = (), length_s: float = 20.0, level: float | Sequence[float] = LOUD
-) -> Onsets:
+def drawn(high: Moments, low: Moments = (), length_s: float = 20.0, level: float | Sequence[float] = LOUD) -> Onsets:
     """Return onsets at given moments, nothing between."""
     count = frame(length_s)
     chroma, loudness = np.zeros((count, 12), np.float32), np.ones(count, np.float32)

@@ -36,7 +36,11 @@ from timing.song.beats.tempo import (
     comb,
 )
 
-DICE = np.random.default_rng(11)
+
+def dice():
+    return np.random.default_rng(11)
+
+
 RATE = 22050
 
 
@@ -70,7 +74,7 @@ def test_a_click_at_the_very_beginning_and_end_is_heard():
 
 
 def test_blocks_of_any_size_give_what_the_whole_gives():
-    sound = DICE.normal(0, 0.1, 9001).astype(np.float32)
+    sound = dice().normal(0, 0.1, 9001).astype(np.float32)
     whole = heard(sound)
     for size in (100, 1000, 4096):
         found = measure([sound[k : k + size] for k in range(0, len(sound), size)])
@@ -100,7 +104,7 @@ def burst(hertz, at=0.5, length=1.5):
 
 
 def test_bass_and_attacks_are_told_apart_at_180_and_250_hz():
-    both = 1e-3 * DICE.normal(size=int(1.5 * RATE))
+    both = 1e-3 * dice().normal(size=int(1.5 * RATE))
     for hertz, is_low in ((60, True), (120, True), (700, False), (3000, False)):
         found = heard(burst(hertz) + both)
         at = slice(frame(0.45), frame(0.65))
@@ -125,7 +129,7 @@ def test_the_flux_is_the_rise_of_the_logarithm():
 @pytest.mark.parametrize("count", [60, 500])
 def test_strength_is_what_stands_above_the_mean_of_a_second(count):
     # A second is 172 frames, less where the sound is shorter; the ends are held.
-    values = DICE.uniform(0, 4, count)
+    values = dice().uniform(0, 4, count)
     width = min(172, count)
     padded = np.pad(values, (width // 2, width), mode="edge")
     above = np.maximum([v - padded[i : i + width].mean() for i, v in enumerate(values)], 0)
@@ -136,8 +140,10 @@ def test_strength_is_what_stands_above_the_mean_of_a_second(count):
 @pytest.mark.parametrize("sigma", [0.8, 1.5, 2, 3, 8])
 @pytest.mark.parametrize("wrap", [False, True])
 def test_smoothing_is_scipys(sigma, wrap):
-    values = DICE.normal(size=80)
-    assert smooth(values, sigma, wrap) == pytest.approx(gaussian_filter1d(values, sigma, mode="wrap" if wrap else "nearest"))
+    values = dice().normal(size=80)
+    assert smooth(values, sigma, wrap) == pytest.approx(
+        gaussian_filter1d(values, sigma, mode="wrap" if wrap else "nearest")
+    )
 
 
 # Notes that last are stressed.
@@ -183,7 +189,7 @@ def test_accents_are_added_up_over_a_period():
 
 
 def test_autocorrelation_is_numpys():
-    values = DICE.normal(size=300) + 3
+    values = dice().normal(size=300) + 3
     own = values - values.mean()
     whole = np.correlate(own, own, "full")[299:]
     assert autocorrelation(values, 200) == pytest.approx(whole[:200] / whole[0], abs=1e-6)
@@ -214,7 +220,9 @@ def test_the_pulse_is_read_at_the_tempo_its_double_and_its_fourfold():
     strength = cosine(2.0, others=((4.0, 0.5), (8.0, 0.25), (6.0, 5.0)))
     n = len(strength) / 2
     spectrum = Spectrum(strength)
-    assert spectrum.pulse(np.array([2.0, 4.0, 8.0, 3.0])) == pytest.approx(n * np.array([1, 0.5, 0.25, 0]), abs=n * 0.02)
+    assert spectrum.pulse(np.array([2.0, 4.0, 8.0, 3.0])) == pytest.approx(
+        n * np.array([1, 0.5, 0.25, 0]), abs=n * 0.02
+    )
     assert spectrum.score(np.array([120.0]))[0] == pytest.approx(n * (1 + 0.5 + 0.25 / 2), rel=0.02)
 
 
@@ -320,7 +328,7 @@ def test_the_beats_between_two_moments():
 
 @pytest.mark.parametrize("start", [0.0, 0.13])
 def test_a_curve_folded_over_one_beat_is_its_mean_in_240_parts(start):
-    strength = DICE.uniform(0, 3, 1000)
+    strength = dice().uniform(0, 3, 1000)
     sums, counts = np.zeros(240), np.zeros(240)
     for i, value in enumerate(strength):
         at = int((i / FRAMES_A_SECOND - start) / 0.37 % 1 * 240)
