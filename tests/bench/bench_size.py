@@ -154,12 +154,13 @@ def rewrite(rows: dict[str, str]) -> None:
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--only", default="", help="kinds, separated by commas: lines, hours, clips, songs")
+    parser.add_argument("--least", type=int, default=0, help="no size below this")
     parser.add_argument("--most", type=int, default=10**9, help="no size above this")
     parser.add_argument("--dry", action="store_true", help="leave DEVELOPERS.md as it is")
     options = parser.parse_args()
     over = 0
     for kind, label, make, size, command in ROWS:
-        if size > options.most or (options.only and kind not in options.only.split(",")):
+        if not options.least <= size <= options.most or (options.only and kind not in options.only.split(",")):
             continue
         with tempfile.TemporaryDirectory() as name:
             folder = Path(name) / "episode"
