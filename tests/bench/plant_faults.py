@@ -6,19 +6,25 @@ usage: python tests/bench/plant_faults.py cover                     which test r
 Faults: a comparison moved by one (``<`` for ``<=``, ``==`` for ``!=``), a number one off (a fraction of it for one
 with a point), a flag turned, ``and`` for ``or``, a plus for a minus, a term dropped, the first two arguments of a call
 swapped. Places are drawn with a seed from all such places of the package, so the same seed gives the same sample. For
-each, the quickest tests that run its line are run, then the golden episodes, then the other tests that run its line,
-until one fails or ``--seconds`` are used up (counted as not noticed). Works on a copy of the checkout; nothing in it is changed. Needs the extra ``dev``.
+each, the quickest tests that run its line are run (of a name set once, the tests that run a line which uses it), then
+the golden episodes, then the other tests that run its line, until one fails or ``--seconds`` are used up (counted as
+not noticed). Each trial is a forked process in which the libraries are loaded already, so this tool runs where
+processes can be forked. Works on a copy of the checkout; nothing in it is changed. Needs the extra ``dev``.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import contextlib
+import importlib
 import itertools
 import json
 import os
 import random
+import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -33,6 +39,10 @@ NEXT = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
     ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In,
 }  # fmt: skip
+LIBRARIES = (
+    "click", "hypothesis", "jsonschema", "mido", "numpy", "opentimelineio", "PIL.Image", "pikepdf", "pocketsphinx",
+    "pydub", "pypdf", "pypdfium2", "pyphen", "pytest", "reportlab.pdfgen.canvas", "scipy.signal", "soundfile", "xml.etree.ElementTree",
+)  # fmt: skip
 MOST_TESTS = 250  # of those that run a line
 BROAD = "tests/golden/test_golden.py"  # whole episodes see most: they are run for every fault
 QUICK_S = 3.0  # but after the tests of the line that take no longer than this together
@@ -149,6 +159,11 @@ def plant(count: int, seed: int, only: str, seconds: float, just_list: bool, par
     survivors = 0
     with tempfile.TemporaryDirectory() as folder:
         copy = _copy(Path(folder))
+        for name in LIBRARIES:
+            with contextlib.suppress(ImportError):
+                importlib.import_module(name)
+        warm = [sys.executable, "-m", "pytest", "--collect-only", "-q", "-p", "no:cacheprovider", "tests"]
+        subprocess.run(warm, cwd=copy, env=_env(copy) | {"PYTHONDONTWRITEBYTECODE": ""}, capture_output=True)
         for number, fault in list(enumerate(sample, 1))[part - 1 :: parts]:
             began = time.monotonic()
             noticed = _noticed(fault, copy, known, seconds)
@@ -164,29 +179,76 @@ def plant(count: int, seed: int, only: str, seconds: float, just_list: bool, par
 
 
 def _noticed(fault: Fault, copy: Path, known: dict, seconds: float) -> bool:
-    lines = known["lines"].get(fault.path, {})
-    own = lines.get(str(fault.line))
-    if own == []:  # run once, when the module is imported: whoever runs the module may notice
-        own = list({test for tests in lines.values() for test in tests})
-    narrow = [t for t in own or [] if not known["tests"][t].startswith(BROAD)]
+    narrow = [t for t in _running(fault, known) if not known["tests"][t].startswith(BROAD)]
     narrow = sorted(narrow, key=lambda t: known["seconds"][t])[:MOST_TESTS]
     spent = itertools.accumulate(known["seconds"][t] for t in narrow)
     quick = sum(seconds_so_far <= QUICK_S for seconds_so_far in spent)
     names = [known["tests"][t] for t in narrow]
-    tests = [*names[:quick], BROAD, *names[quick:]]
     path = copy / fault.path
-    before = path.read_text("utf-8")
+    before, stat = path.read_text("utf-8"), path.stat()
     path.write_text(fault.planted(before), "utf-8")
     try:
         compile(path.read_text("utf-8"), fault.path, "exec")
-        command = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:randomly", "-p", "no:cacheprovider", *tests]
-        try:
-            done = subprocess.run(command, cwd=copy, env=_env(copy), capture_output=True, timeout=seconds)
-        except subprocess.TimeoutExpired:
-            return False  # not noticed in time: counted against the tests
-        return done.returncode != 0
+        return _fails(copy, [*names[:quick], BROAD, *names[quick:]], seconds)
     finally:
         path.write_text(before, "utf-8")
+        os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))  # so that its compiled form is used again
+
+
+def _running(fault: Fault, known: dict) -> list[int]:
+    """Return the tests (places in ``known``'s list) that run a fault's line, or use the name it is part of."""
+    own = known["lines"].get(fault.path, {}).get(str(fault.line))
+    if own != []:
+        return own or []
+    # run once, when the module is imported: by whoever runs a line that says its name, else whoever runs the module
+    found: set[int] = set()
+    for name in _names_set(ROOT / fault.path, fault.line):
+        says = re.compile(rf"\b{name}\b")
+        for path, lines in known["lines"].items():
+            text = (ROOT / path).read_text("utf-8").splitlines()
+            found |= {t for n, tests in lines.items() if says.search(text[int(n) - 1]) for t in tests}
+    return sorted(found or {t for tests in known["lines"].get(fault.path, {}).values() for t in tests})
+
+
+def _names_set(path: Path, line: int) -> list[str]:
+    """Return the module's names that the statement around a line sets: constants, tables."""
+    for node in ast.parse(path.read_text("utf-8")).body:
+        if isinstance(node, ast.Assign | ast.AnnAssign) and node.lineno <= line <= (node.end_lineno or 0):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            return [n.id for target in targets for n in ast.walk(target) if isinstance(n, ast.Name)]
+    return []
+
+
+def _fails(copy: Path, tests: list[str], seconds: float) -> bool:
+    """Say whether a run of tests fails within ``seconds``; one cut off has not failed."""
+    sys.stdout.flush()
+    child = os.fork()
+    if not child:
+        _trial(copy, tests)
+    ends = time.monotonic() + seconds
+    while time.monotonic() < ends:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            return status != 0
+        time.sleep(0.05)
+    os.killpg(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    return False
+
+
+def _trial(copy: Path, tests: list[str]) -> None:
+    os.setsid()
+    nowhere = os.open(os.devnull, os.O_RDWR)
+    for stream in range(3):
+        os.dup2(nowhere, stream)
+    os.chdir(copy)
+    os.environ |= _env(copy)
+    sys.path.insert(0, str(copy))
+    sys.dont_write_bytecode = True
+    import pytest
+
+    arguments = ["-q", "-x", "-p", "no:randomly", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:cov"]
+    os._exit(int(pytest.main([*arguments, *tests])))
 
 
 def _copy(folder: Path) -> Path:
