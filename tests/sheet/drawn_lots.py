@@ -49,10 +49,8 @@ def plan_by_lot(number: int) -> tuple[Plan, Plan]:
     rate = rate_of(*die.choice(RATES))
     names = [_name(die) for _ in range(die.randint(1, 4))]
     scenes = [_some(die, die.randint(1, 14)).upper() for _ in range(2)]
-    profiles = {
-        name: _profile(die, name)
-        for name in ("default", *{_some(die, 1).strip("?,") for _ in range(die.randint(0, 2))})
-    }
+    named = dict.fromkeys(["default", *(_some(die, 1).strip("?,") for _ in range(die.randint(0, 2)))])
+    profiles = {name: _profile(die, name) for name in named}
     lines: list[PlanLine] = []
     clips: list[Clip] = []
     at = die.choice((0, 0, 1, 30))
