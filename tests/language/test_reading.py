@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from timing.language import languages, phones_for, read_line, resolve, spoken_form, syllabify
+from timing.language.neighbours import neighbour_of
 from timing.model import VOWELS, Break, PauseMark
 from timing.model.settings import SayEntry
 from timing.plain.errors import InputError, SettingsError
@@ -361,3 +362,22 @@ def test_letters_the_language_does_not_use_are_told_and_not_called_read() -> Non
     assert [f.code for f in found] == ["words-not-read"]
     assert found[0].facts["words"] == ["θάλασσα"]
     assert not [f for f in read_line("θάλασσα", "el_GR").findings if f.code == "words-not-read"]
+
+
+@pytest.mark.parametrize(
+    ("words", "unknown", "code"),
+    [
+        ("el la the rock", "el", "es"),  # half of it are Spanish words; beside an English one half is needed
+        ("el la the rock sand", "el", None),
+        ("el la rock sand moon foam", "el", "es"),  # a third, where no word is a small one at home
+        ("el la rock sand moon foam tide", "el", None),
+        ("el la the and", "el", None),  # as many small words of home
+        ("el el rock", "el", None),  # one common word twice
+        ("niño el rock", "el", "es"),  # one, and a letter that English has not
+        ("niño rock sand", "niño", None),
+        ("el la", "el", None), ("el la rock", "", None),
+    ],
+)  # fmt: skip
+def test_a_line_of_another_language_is_told_by_its_common_words(words: str, unknown: str, code: str | None) -> None:
+    """Limits by hand from what the function says of itself; el, la are Spanish, the, and English."""
+    assert neighbour_of(words.split(), set(unknown.split()), {"the", "and"}) == code

@@ -9,6 +9,7 @@ import pytest
 
 from timing.model import NotedLength, SongCue, Where
 from timing.script import parse_script
+from timing.script.decoding import clean
 from timing.script.directions import is_direction, nearest_direction, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import read_note, slug, written_pause
@@ -295,6 +296,19 @@ def test_words_in_capitals_that_nobody_is_called_by():
     assert [is_clause(t) for t in ("I SAID", "THE WAVE SAID", "OLD MAN", "I", "SAID", "AND THEN")] == [
         True, True, False, False, False, True,
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("code", "becomes"),
+    [
+        (0x00, ""), (0x08, ""), (0x09, "\t"), (0x0A, "\n"), (0x0B, "\n"), (0x0D, "\n"), (0x1F, ""), (0x20, " "), (0x7E, "~"),
+        (0x7F, ""), (0x80, ""), (0x85, "\n"), (0x9F, ""), (0xA0, " "), (0xA1, "¡"), (0xAD, ""), (0x200B, ""), (0x2028, "\n"),
+        (0x2010, "-"), (0x3000, " "), (0xFF1A, ":"), (0x2069, ""),
+    ],
+)  # fmt: skip
+def test_control_signs_carry_no_text(code, becomes):
+    """C0 and C1 controls are U+0000 to U+001F and U+007F to U+009F (ISO/IEC 6429); tabs and line ends stay."""
+    assert clean(f"a{chr(code)}b") == f"a{becomes}b"
 
 
 # --- whole scripts --------------------------------------------------------------------------------------------------
