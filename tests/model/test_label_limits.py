@@ -16,6 +16,7 @@ from timing.model.labels import (
     bars_meant,
     chosen_reading,
     sorted_out,
+    syllables_meant,
     unused_label,
     with_pins,
     with_syllables,
@@ -237,20 +238,25 @@ def sung(*words):
     ],
 )
 def test_syllables_pushed_out_of_their_place_share_what_is_left(label, told):
-    found, strange = with_syllables(sung("the", "wa-ter", "sings", "a-gain"), None, [label])
+    line = sung("the", "wa-ter", "sings", "a-gain")
+    meant, strange = syllables_meant(line, [label])
+    found = with_syllables(line, None, meant)
     assert not strange
     made = [(s.start, s.end) for w in found.words for s in w.syllables]
     assert made == [*((F(a), F(b)) for a, b in told), (F(2), F("2.5")), (F("2.5"), F(3))]
 
 
 def test_a_sung_words_row_without_length_is_the_beginning_of_its_first_syllable():
-    found, _ = with_syllables(sung("the", "wa-ter", "sings"), None, [row("0.6", "0.6", "water")])
+    line = sung("the", "wa-ter", "sings")
+    found = with_syllables(line, None, syllables_meant(line, [row("0.6", "0.6", "water")])[0])
     assert [(s.start, s.end) for w in found.words for s in w.syllables][1:3] == [(F("0.6"), F(1)), (F(1), F(3, 2))]
 
 
 def test_a_row_of_one_syllable_is_told_from_a_row_of_a_word():
     """In "again", "a" is its first syllable and not the word "a", which the line has not; "gain" its second."""
-    found, strange = with_syllables(sung("sings", "a-gain"), None, [row("0.6", "1", "a"), row("1.1", "1.5", "gain")])
+    line = sung("sings", "a-gain")
+    meant, strange = syllables_meant(line, [row("0.6", "1", "a"), row("1.1", "1.5", "gain")])
+    found = with_syllables(line, None, meant)
     assert not strange
     assert [(s.start, s.end) for s in found.words[1].syllables] == [(F("0.6"), F(1)), (F("1.1"), F(3, 2))]
 

@@ -114,7 +114,6 @@ def test_a_note_about_time(text, length, pause):
         ("pasue 0.8 s", "did you mean [[pause 0.8 s]]?"), ("4 secnds", "write a length as [[4 s]], [[4 frames]] or [[4 bars]]"),
         ("sogn 3", "did you mean [[song 3]]?"), ("song", "name the song, for example [[song out-and-in, bar 9]]"),
         ("again", "name the part, for example [[again chorus]]"), ("again chrus", "did you mean [[again chorus]]?"),
-        ("waiting 2 s", "write [[pause 2 s]] for a silence, [[2 s]] for the length of a picture passage"),
         ("wiht effects", "did you mean [[with effects]]?"), ("pictre bay", "did you mean [[picture bay]]?"),
         ("pause in three bars", "for example [[pause 3 s]]"),
     ],

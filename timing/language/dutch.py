@@ -19,6 +19,7 @@ from timing.language.patterns import pattern_pieces
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 from timing.language.ways import Ways
 
@@ -302,12 +303,72 @@ RULES = Rules(
     own_ways=DutchWays(pronounce),
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("een één", "twee", "drie", "vier", "vijf", "zes", "zeven", "acht", "negen", "tien"),
+    counts={"bis": 2, "tweemaal": 2, "driemaal": 3},
+    times="keer maal",
+    last="laatste",
+    twofold="dubbele dubbel",
+    again="herhaal herhalen herhaald herhaling nogmaals opnieuw weer",
+    little="de het naar",
+    the="de het",
+    everybody="allemaal iedereen allen beiden samen",
+    persons="ik jij je hij zij wij jullie",
+    begins_clause="maar",
+    joint="en",
+    song="liedje|lied",
+    song_of="van|over",
+    lyrics="liedtekst|songtekst",
+    song_ends=r"(?:het\s+)?lied(?:je)?\s+(?:eindigt|stopt|is afgelopen)|einde?\s+(?:van\s+het\s+)?lied(?:je)?",
+    parts={
+        "chorus": "refrein",
+        "verse": "couplet strofe",
+        "pre-chorus": "pre-refrein",
+        "bridge": "brug",
+        "intro": "voorspel",
+        "outro": "naspel",
+    },
+    again_pairs=("nog een keer", "nog eens"),
+    seconds="seconden?",
+    full="hele|volle|lange",
+    articles="een",
+    long="lange",
+    short="korte|kleine",
+    pause="pauze|stilte",
+    waiting="wacht|wachten|wachtend",
+    listening="luistert|luisteren|luisterend",
+    answers=r"antwoord\w*|kinderen|publiek|kijkers?",
+    room="tijd",
+    to_me="mij|ons",
+    sound="geluid(?:en)?|geluidseffect(?:en)?",
+    music="muziek",
+    told_sound=r"(?:het )?geluid van .+",
+    told_music=r"(?:\w+ )?muziek(?: (?:speelt|begint|stopt))?",
+    scene="scène|akte",
+    slide="dia|pagina",
+    ordinals="eerste|tweede|derde",
+    facts={
+        "titel": "title", "taal": "language", "auteur": "author", "schrijver": "author", "duur": "duration",
+        "personages": "characters", "plaats": "setting", "leeftijd": "audience", "doelgroep": "audience",
+        "thema": "theme", "genre": "note",
+    },
+    opening="natuurlijk|zeker|graag|hier (?:is|zijn|komt)",
+    about="scripts?|scenario|aflevering|verhaal|scène|liedje|dialoog|versie",
+    closing="wil je dat ik|zal ik|als je wilt|laat me weten|ik hoop|ik kan ook",
+    end_mark="einde(?: van de aflevering)?|doek",
+    figures="aantal woorden|totale duur|duur",
+    notes="(?:opmerkingen|aanwijzingen|tips|leerdoelen)(?: (?:voor|over) .+)?",
+    cast="personages|rolverdeling|rollen",
+)  # fmt: skip
+
 # Dutch was not in the study of reading rates: read as fast as its nearest neighbour there, German, at 5.97 syllables a
 # second, to which the pace is fitted (tests/bench/bench_words.py --languages).
 LANGUAGE = Language(
     RULES,
     pace=Figure(0.97, "our guess: as many syllables a second as German", is_assumed=True),
     usual_rate=Figure(5.97, "the rate of German", is_assumed=True),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "roept|roepend|schreeuw|gilt|gillend|brul|luid|boos|woedend|huilt|huilend|snik",

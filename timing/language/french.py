@@ -20,6 +20,7 @@ from timing.language.number_words import number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _V = "aeiouyàâäéèêëîïôöùûüœæ"
@@ -398,6 +399,69 @@ RULES = Rules(
     silent_before="aeiouyhàâéèêëîïôùûœ",
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("un une", "deux", "trois", "quatre", "cinq", "six", "sept", "huit", "neuf", "dix"),
+    counts={"bis": 2},
+    times="fois",
+    last="dernier dernière final",
+    twofold="double",
+    again="répéter répète répétez répétition reprendre reprend reprenez reprise encore",
+    little="le la les du au on",
+    the="le la les",
+    everybody="tous toutes ensemble",
+    persons="je tu elle il nous vous",
+    begins_clause="mais",
+    joint="et",
+    song="chanson|comptine",
+    song_of="de|du|des|de la|de l['’]|d['’]|sur",
+    lyrics="paroles",
+    song_ends=r"(?:la\s+)?(?:chanson|musique)\s+(?:s['’]arrête|se termine)|fin\s+de\s+la\s+(?:chanson|comptine)",
+    parts={
+        "chorus": "refrain",
+        "verse": "couplet strophe",
+        "pre-chorus": "pré-refrain pre-refrain",
+        "bridge": "pont",
+        "intro": "introduction",
+        "outro": "coda",
+    },
+    again_pairs=("encore une fois", "une fois de plus"),
+    seconds="secondes?",
+    full="entières|longues|bonnes",
+    articles="un|une",
+    long="longue|long",
+    short="courte|brève|petite",
+    pause="pause|silence",
+    waiting="attend|attendent|attendre|attente|attendez|attendant",
+    listening="écoutent?|écoutant",
+    answers=r"réponses?|répond\w*|enfants?|spectateurs?|public",
+    room="temps",
+    to_me="moi|nous",
+    sound="effets? sonores?|bruitages?|bruits?",
+    music="musique",
+    told_sound="(?:un )?bruits? d[eu]s? .+",
+    told_music=r"musique(?: [\w'’-]+){1,3}",
+    scene="scène|acte",
+    slide="diapositive|page",
+    ordinals="première|deuxième|troisième",
+    facts={
+        "titre": "title", "langue": "language", "auteur": "author", "autrice": "author", "durée": "duration",
+        "personnages": "characters", "décor": "setting", "lieu": "setting", "âge": "audience", "thème": "theme",
+        "public": "audience", "public cible": "note", "genre": "note",
+    },
+    opening="bien sûr|avec plaisir|voici|voilà",
+    about="scénarios?|scripts?|épisodes?|histoires?|scènes?|chansons?|dialogues?|version",
+    closing=(
+        r"(?:veux-tu|voulez-vous|souhaites-tu|souhaitez-vous|aimerais-tu|aimeriez-vous) que|"
+        r"si (?:tu veux|vous voulez|vous le souhaitez|tu le souhaites)|dis-moi|dites-moi|n['’]hésite|j['’]espère|"
+        r"je peux aussi"
+    ),
+    end_mark="fin(?: de l['’]épisode)?|rideau",
+    figures="nombre de mots|durée",
+    notes=r"(?:notes?|conseils?|remarques?|objectifs?)(?: (?:de|pour|du) .+)?",
+    cast=r"(?:personnages|distribution)(?: principa\w+)?",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(0.91, FITTED),
@@ -405,6 +469,7 @@ LANGUAGE = Language(
     hearing=Hearing(
         (_BACK, _BACK_TAIL, *ANY, (NASAL,), (NASAL, *CLOSE), ((r"\bUW\b", "IY"), (r"\bR\b", "HH"))), endings=endings
     ),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "crie|criant|hurle|hurlant|fort|fâché|furieu|pleure|pleurant|sanglot|appelle|appelant|rugi",

@@ -21,6 +21,7 @@ from timing.language.patterns import pattern_pieces
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _VOWELS = "aeiouyäöü"
@@ -246,11 +247,74 @@ RULES = Rules(
     capitalises_nouns=True,
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("ein eine einer eins", "zwei", "drei", "vier", "fünf", "sechs", "sieben", "acht", "neun", "zehn"),
+    counts={"bis": 2, "zweimal": 2, "dreimal": 3, "viermal": 4},
+    times="mal",
+    last="letzter letzte",
+    twofold="doppelter",
+    again="wiederholen wiederholt wiederholung wdh nochmal nochmals einmal",
+    little="den der das zum des sich",
+    the="der die das",
+    everybody="alle beide zusammen",
+    persons="ich du er sie wir ihr",
+    begins_clause="und aber",
+    joint="und",
+    song="lied",
+    song_of="vom|von|über|des|der",
+    lyrics="liedtext|songtext",
+    song_ends=r"(?:das\s+)?lied\s+(?:endet|ist (?:aus|zu ende))|(?:ende|schluss)\s+(?:des\s+liedes|vom\s+lied|lied)",
+    parts={
+        "chorus": "refrain kehrreim",
+        "verse": "strophe vers",
+        "pre-chorus": "vorrefrain",
+        "bridge": "brücke",
+        "intro": "vorspiel",
+        "outro": "nachspiel",
+    },
+    again_pairs=("noch einmal",),
+    seconds="sekunden?",
+    full="ganze|volle|lange",
+    articles="eine?",
+    long="lange",
+    short="kurze|kleine",
+    pause="pause|stille",
+    waiting="warte|wartet|warten|wartend",
+    listening="lauscht|hört",
+    answers=r"antwort\w*|kinder[ns]?|publikums?|zuschauer\w*",
+    room="zeit",
+    to_me="mich|mir|auf uns",
+    sound="geräusche?|soundeffekte?",
+    music="musik",
+    told_sound=r"geräusch(?:e)? (?:von|der|des) .+|\w*geräusche?",
+    told_music=r"(?:\w+ )?musik(?: \w+)?",
+    scene="szene|akt",
+    slide="folie|seite",
+    ordinals="erste|zweite|dritte",
+    facts={
+        "titel": "title", "sprache": "language", "autor": "author", "autorin": "author", "dauer": "duration",
+        "länge": "duration", "figuren": "characters", "schauplatz": "setting", "ort": "setting",
+        "zielgruppe": "audience", "alter": "audience", "thema": "theme", "genre": "note",
+    },
+    opening="natürlich|gerne?|klar|hier (?:ist|sind|kommt)",
+    about="drehbuch|skript|folge|geschichte|szene|lied|dialog|fassung|version",
+    closing=(
+        r"(?:möchtest|willst) du|möchten sie|soll ich|wenn du (?:möchtest|magst|willst)|sag(?:en sie)? mir|"
+        r"lass mich wissen|ich hoffe|gerne? kann ich|ich kann auch"
+    ),
+    end_mark="ende(?: der folge)?|vorhang",
+    figures="wortzahl|wörter|gesamtlänge|dauer",
+    notes="(?:hinweise?|anmerkungen|tipps|lernziele?)(?: (?:für|zur) .+)?",
+    cast="figuren|personen|charaktere|besetzung|rollen",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(0.9, FITTED),
     usual_rate=Figure(5.97, READING_RATES),
     hearing=Hearing((*ANY, ((r"\bER\b", "EH R"),), ((r"\bER\b", "AH"), (rf"({VOWEL}) R\b", r"\1 AH")))),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "ruft|rufend|schrei|brüll|laut|kräftig|wütend|zornig|weint|weinend|schluchz",

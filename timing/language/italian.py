@@ -17,6 +17,7 @@ from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _VOWELS = "aeiouàèéìíòóùú"
@@ -241,11 +242,71 @@ RULES = Rules(
     counted_before=frozenset("parte capitolo atto scena volume episodio libro livello lezione strofa passo".split()),
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("un uno una", "due", "tre", "quattro", "cinque", "sei", "sette", "otto", "nove", "dieci"),
+    counts={"bis": 2},
+    times="volte volta",
+    last="ultimo ultima finale",
+    twofold="doppio",
+    again="ripetere ripeti ripete ripetono ripetizione ancora nuovo",
+    little="il lo la si",
+    the="il lo la i gli le",
+    everybody="tutti tutte insieme",
+    persons="io tu lui lei noi",
+    begins_clause="ma però",
+    joint="e",
+    song="canzone|canzoncina",
+    song_of="del|dello|della|dell['’]|dei|delle|di|sul|sulla",
+    lyrics="testo",
+    song_ends=r"(?:la\s+)?canzone\s+(?:finisce|termina)|fine\s+(?:della\s+)?canzone",
+    parts={
+        "chorus": "ritornello coro",
+        "verse": "strofa",
+        "pre-chorus": "pre-ritornello",
+        "bridge": "ponte",
+        "intro": "introduzione",
+        "outro": "coda",
+    },
+    again_pairs=("di nuovo", "ancora una volta", "un'altra volta"),
+    seconds="second[oi]",
+    full="interi|lunghi",
+    articles="un|una",
+    long="lunga|lungo",
+    short="corta|breve|piccola",
+    pause="pausa|silenzio",
+    waiting="aspettan?o?|aspettare|aspettando|attende|attendono|attendere|attendendo|attesa",
+    listening="ascoltan?o?|ascoltando",
+    answers=r"rispost[ae]|rispond\w*|bambin[oi]|pubblico",
+    room="tempo",
+    to_me="me|noi",
+    sound="effett[oi] sonor[oi]|suon[oi]|rumor[ei]",
+    music="musica",
+    told_sound=r"(?:un )?(?:rumore|suono) d\w* .+",
+    told_music=r"(?:parte |inizia )(?:la |una )?musica(?: \w+){0,2}",
+    scene="scena|atto",
+    slide="diapositiva|pagina",
+    ordinals="prima|seconda|terza",
+    facts={
+        "titolo": "title", "lingua": "language", "autore": "author", "autrice": "author", "durata": "duration",
+        "personaggi": "characters", "ambientazione": "setting", "luogo": "setting", "pubblico": "audience",
+        "età": "audience", "tema": "theme", "genere": "note",
+    },
+    opening="certo|certamente|volentieri|ecco",
+    about="copione|sceneggiatura|episodio|storia|scena|canzone|dialogo|versione",
+    closing="(?:vuoi|vorresti|desideri) che|se (?:vuoi|ti va|desideri)|fammi sapere|dimmi se|spero che|posso anche",
+    end_mark="fine(?: dell['’]episodio)?|sipario",
+    figures="numero di parole|durata",
+    notes="(?:note|consigli|suggerimenti|obiettivi)(?: (?:di|per) .+)?",
+    cast=r"(?:personaggi|interpreti)(?: principa\w+)?",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(1.09, FITTED),
     usual_rate=Figure(6.99, READING_RATES),
     hearing=Hearing(keeps_double=True),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "grida|gridando|urla|forte|arrabbiat|furios|piange|piangendo|singhiozz|chiama|rugg",

@@ -15,6 +15,7 @@ from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _STRONG, _WEAK, _STRESSED_WEAK = "aeoáéóà", "iuü", "íú"
@@ -207,10 +208,74 @@ RULES = Rules(
     counted_before=frozenset("parte capítulo acto escena tomo episodio libro nivel lección estrofa ronda paso".split()),
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("un uno una", "dos", "tres", "cuatro", "cinco", "seis", "siete", "ocho", "nueve", "diez"),
+    counts={"bis": 2},
+    times="vez veces",
+    last="último ultimo última ultima final",
+    twofold="doble",
+    again="repite repetir repiten repetición vuelve nuevo",
+    little="el al la le se",
+    the="el la los las",
+    everybody="todos todas ambos juntos",
+    persons="yo tú él ella nosotros",
+    begins_clause="pero",
+    joint="y",
+    song="canci[oó]n",
+    song_of="del?|de la|sobre",
+    lyrics="letra",
+    song_ends=r"(?:la\s+)?canción\s+(?:acaba|termina)|fin(?:al)?\s+de\s+la\s+canción",
+    parts={
+        "chorus": "estribillo coro",
+        "verse": "estrofa verso",
+        "pre-chorus": "pre-estribillo pre-coro",
+        "bridge": "puente",
+        "intro": "introducción",
+        "outro": "coda",
+    },
+    again_pairs=("otra vez", "una vez más", "de nuevo"),
+    seconds="segs?|segundos?",
+    full="enteros|largos",
+    articles="un|una",
+    long="larga|largo",
+    short="corta|corto|breve|pequeña",
+    pause="pausa|silencio",
+    waiting="esperan?|esperando",
+    listening="escuchan?|escuchando",
+    answers=r"respuestas?|respond\w*|niñ[oa]s?|público",
+    room="tiempo",
+    to_me="mí|conmigo",
+    sound="efectos? (?:de sonido|sonoros?)|sonidos?|ruidos?",
+    music="música|musica",
+    told_sound="(?:un )?sonido del? .+",
+    told_music=r"(?:suena )(?:la |una )?música(?: \w+){0,2}",
+    scene="escena|acto",
+    slide="diapositiva|lámina|página",
+    ordinals="primera|segunda|tercera",
+    facts={
+        "título": "title", "titulo": "title", "idioma": "language", "autor": "author", "autora": "author",
+        "personajes": "characters", "escenario": "setting", "lugar": "setting", "público": "audience",
+        "audiencia": "audience", "edad": "audience", "tema": "theme", "duración": "duration",
+        "público objetivo": "note",
+    },
+    opening="por supuesto|con gusto|claro|aquí (?:tienes|está|va)",
+    about="gui[oó]n|episodios?|historias?|escenas?|canci[oó]n|diálogos?|versión",
+    closing=(
+        r"¿?(?:quieres|te gustaría|quisieras|desea[s]?) que|si (?:quieres|lo deseas|necesitas)|avísame|dime si|"
+        r"puedo también|espero que"
+    ),
+    end_mark="fin(?:al)?(?: del episodio)?|telón",
+    figures="(?:número|conteo|recuento) de palabras|tiempo (?:total|estimado)|duración",
+    notes=r"notas?(?: (?:de|del|para) .+)?|consejos?(?: .+)?|sugerencias|objetivos?(?: .+)?",
+    cast=r"(?:personajes|reparto)(?: principa\w+)?",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(0.89, FITTED),
     usual_rate=Figure(7.82, READING_RATES),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "grita|gritando|gritó|fuerte|enfadad|enojad|furios|llora|llorando|solloza|llama|llamando|ruge",
