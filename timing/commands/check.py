@@ -25,6 +25,7 @@ from timing.memory.clips import ASKED
 from timing.model import LineKind
 from timing.model.as_json import finding_json, voice_json
 from timing.model.findings import FindingCode
+from timing.model.plan import ACCEPTED
 from timing.plain.errors import OutputError
 from timing.plain.figures import at_most, figure
 from timing.plain.nearest import nearest
@@ -198,6 +199,8 @@ def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], genera
         rows.append(f"to be asked for again, their words were changed: {', '.join(old)}")
     if lacking:
         rows.append(f"back, but no take holds the whole line: {', '.join(lacking)}")
+    if accepted := [f"{d.clip} ({_short(d.file)})" for d in plan.deliveries if d.state == ACCEPTED]:
+        rows.append(f"accepted: {', '.join(accepted)}")
     if missing:
         rows.append(f"not back yet: {', '.join(missing)}")
     planned = plan.totals.generate

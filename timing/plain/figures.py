@@ -23,3 +23,12 @@ def at_most(value: Number, places: int) -> str:
     ('0.35', '4', '23.976')
     """
     return f"{float(value):.{places}f}".rstrip("0").rstrip(".")
+
+
+def counted(count: int, what: str) -> str:
+    """Return a number with what it counts, in the plural but for one.
+
+    >>> counted(1, "frame"), counted(0, "frame"), counted(12, "frame")
+    ('1 frame', '0 frames', '12 frames')
+    """
+    return f"{count} {what}{'s' * (count != 1)}"
