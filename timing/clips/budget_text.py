@@ -15,6 +15,7 @@ from timing.clips.budget import BudgetReport, Limit, make_budget
 from timing.clips.savings import Savings, make_savings
 from timing.model import Plan
 from timing.model.clock import Seconds
+from timing.plain.figures import at_most
 
 
 def budget_text(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -154,7 +155,7 @@ def _time(minutes: Fraction) -> str:
 
 
 def _n(value: Fraction) -> str:
-    return f"{float(value):.2f}".rstrip("0").rstrip(".")
+    return at_most(value, 2)
 
 
 def _money(value: Fraction | None) -> str:

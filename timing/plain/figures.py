@@ -32,3 +32,12 @@ def counted(count: int, what: str) -> str:
     ('1 frame', '0 frames', '12 frames')
     """
     return f"{count} {what}{'s' * (count != 1)}"
+
+
+def in_seconds(value: Number, places: int) -> str:
+    """Return a length or moment as people read it, with its unit and so many decimals.
+
+    >>> in_seconds(Fraction(9, 4), 1), in_seconds(Fraction(3), 2)
+    ('2.2 s', '3.00 s')
+    """
+    return f"{float(value):.{places}f} s"

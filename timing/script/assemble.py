@@ -284,7 +284,7 @@ class Assembler:
         findings: tuple[Finding, ...] = ()
         if is_assumed:
             message = (
-                f"no length was given for this wait, so it lasts {float(length):g} s; else write its seconds "
+                f"no length was given for this wait, so it lasts {figure(length)} s; else write its seconds "
                 "into it: (wait 4 seconds for an answer)"
             )
             findings = (Finding(FindingCode.WAIT_ASSUMED, message, {"seconds": float(length)}, where),)
@@ -521,7 +521,7 @@ class _SpeechBuilder:
             if self.piece.text or not self.owner._is_length_of_wait(length):
                 self.length = length
             return
-        amount = f"{float(length.amount):g} {length.unit}"
+        amount = f"{figure(length.amount)} {length.unit}"
         what = "sung words, which last as their song says," if is_sung else "spoken words, which have no bars,"
         message = f"[[{amount}]] stands beside {what} and has no effect"
         self._found(FindingCode.LENGTH_IN_SPEECH, message, line_number)
