@@ -124,8 +124,8 @@ def _too_short(passage: PlanLine, line: PlanLine, end: Seconds) -> Finding:
     needs = float(end - passage.start)
     message = (
         f"the voice of {line.speaker or 'line ' + line.id} off camera (line {line.id}) would need "
-        f"{in_seconds(needs, 1)} of this passage, which lasts {in_seconds(passage.length, 1)}: it has a clip of its own, "
-        "without a mouth"
+        f"{in_seconds(needs, 1)} of this passage, which lasts {in_seconds(passage.length, 1)}: it has a clip of its "
+        "own, without a mouth"
     )
     return Finding(FindingCode.OVER_TOO_SHORT, message, {"line": line.id, "needs_s": round(needs, 3)}, passage.where)
 
