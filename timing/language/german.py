@@ -271,7 +271,7 @@ SCRIPT_WORDS = ScriptWords(
         "pre-chorus": "vorrefrain",
         "bridge": "brücke",
         "intro": "vorspiel",
-        "outro": "nachspiel",
+        "outro": "nachspiel schluss",
     },
     again_pairs=("noch einmal",),
     seconds="sekunden?",

@@ -294,7 +294,7 @@ SCRIPT_WORDS = ScriptWords(
         "pre-chorus": "pré-refrão pre-refrão",
         "bridge": "ponte",
         "intro": "introdução",
-        "outro": "coda",
+        "outro": "coda final",
     },
     again_pairs=("de novo", "mais uma vez", "outra vez"),
     seconds="segs?|segundos?",

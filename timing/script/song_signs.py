@@ -137,14 +137,14 @@ def _of_words(text: str, is_boxed: bool) -> SongPart | None:
     for pair in _AGAIN_PAIRS:
         if re.search(rf"(?<!\w){pair}(?!\w)", plain):
             plain, repeats = re.sub(rf"(?<!\w){pair}(?!\w)", " ", plain), True
-    role, number, times, fillers, counted = "", None, 1, [], False
+    role, number, times, fillers, counted, is_last = "", None, 1, [], False, False
     words = [w for raw in re.split(r"[\s()\[\],]+", plain) if (w := raw.strip("." + _QUOTES))]
     for word in words:
         match = _TIMES.fullmatch(word)
         if match:
             times, counted = int(next(g for g in match.groups() if g)), True
-        elif word in ROLE_OF and not role:
-            role = ROLE_OF[word]
+        elif word in ROLE_OF and (not role or is_last):  # "Final" is a part, in "Final Chorus" it only says which
+            role, is_last = ROLE_OF[word], word in _LAST
         elif (word.isdecimal() and len(word) < 3) or word in _NUMBERS:
             number = _NUMBERS.get(word) or int(word)
         elif word in _TIMES_WORDS and number is not None:
