@@ -39,7 +39,8 @@ _EVENT = re.compile(
     re.IGNORECASE,
 )
 _LIKE_EVENT = re.compile(rf"\s*\d{{1,6}}[A-Z]?\s+\S.*(?:\s(?:C|D|W\d{{1,3}}|K)\s|{_CODE})", re.IGNORECASE)
-_BROKEN_EVENT = re.compile(rf"\s*(?:\d{{3,6}}[A-Z]?(?:\s.*)?|(?![*>]|M2\s|TITLE).*{_CODE}.*{_CODE}.*)", re.IGNORECASE)
+_NUMBERED = re.compile(r"\d{3,6}[A-Z]?(?:\s.*)?", re.IGNORECASE)
+_NO_EVENTS = ("*", ">", "M2", "TITLE")
 _SPEED = re.compile(rf"M2\s+(?P<reel>.*?)\s+(?P<fps>-?\d{{1,6}}(?:\.\d{{1,4}})?)(?:\s+{_CODE})?\s*", re.IGNORECASE)
 _NAMED = re.compile(
     r"\*?\s*(?P<key>(?:FROM|TO|KEY)\s+(?:CLIP\s+NAME|CLIP|FILE)|SOURCE\s+FILE|CLIP\s+NAME)(?:\s+IS)?\s*:\s*(?P<name>.*)",
@@ -124,7 +125,7 @@ def _parsed(text: str, path: str) -> tuple[list[_Event], str | None]:
                 path,
                 number,
             )
-        elif _BROKEN_EVENT.fullmatch(plain) and not _NAMED.fullmatch(raw):
+        elif _is_broken(plain) and not _NAMED.fullmatch(raw):
             raise InputError(
                 f"this line looks like an event and is none: “{plain[:80]}”; an event has number, reel, track, C or D "
                 "or W, and four time codes; begin a remark with *",
@@ -151,6 +152,13 @@ def _parsed(text: str, path: str) -> tuple[list[_Event], str | None]:
             key = " ".join(match["key"].upper().split())
             events[-1].names.append((key, match["name"].strip()))
     return events, said
+
+
+def _is_broken(plain: str) -> bool:
+    """True for a line that begins with a number as events do, or has time codes as they do, and is no event."""
+    if plain.upper().startswith(_NO_EVENTS):
+        return False
+    return _NUMBERED.fullmatch(plain) is not None or len(re.findall(_CODE, plain)) > 1
 
 
 # --- rate and time code ------------------------------------------------------------------------------------

@@ -262,6 +262,7 @@ SCRIPT_WORDS = ScriptWords(
     begins_clause="und aber",
     joint="und",
     song="lied",
+    sings="singt|singen|singend|gesungen",
     song_of="vom|von|über|des|der",
     lyrics="liedtext|songtext",
     song_ends=r"(?:das\s+)?lied\s+(?:endet|ist (?:aus|zu ende))|(?:ende|schluss)\s+(?:des\s+liedes|vom\s+lied|lied)",

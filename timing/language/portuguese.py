@@ -285,6 +285,7 @@ SCRIPT_WORDS = ScriptWords(
     begins_clause="mas",
     joint="e",
     song=r"can[cç][aã]o|cantiga",
+    sings="canta|cantam|cantando|cantad[oa]s?",
     song_of="d[aeo]s?|sobre",
     lyrics="letra",
     song_ends=r"(?:a\s+)?(?:música|canção)\s+(?:acaba|termina|para)|fim\s+da\s+(?:música|canção|cantiga)",

@@ -225,6 +225,7 @@ SCRIPT_WORDS = ScriptWords(
     begins_clause="pero",
     joint="y",
     song="canci[oó]n",
+    sings="canta|cantan|cantando|cantad[oa]s?",
     song_of="del?|de la|sobre",
     lyrics="letra",
     song_ends=r"(?:la\s+)?canción\s+(?:acaba|termina)|fin(?:al)?\s+de\s+la\s+canción",

@@ -67,6 +67,7 @@ from timing.script.together import joined_names
 SENTENCE_ENDS = (".", "!", "?", "…")
 LONGEST_NAME, LONGEST_CAPITALS = 5, 8  # words before a colon, in small letters and in capitals
 LONGEST_SMALL = 39  # characters of a name in small letters
+LONGEST_VERSE = 40  # lines that are looked at to tell lyrics
 SHORTEST_WRAPPED = 45  # characters: a shorter line was ended by hand, not by the width of a page
 
 
@@ -312,7 +313,7 @@ class PlainReader:
         """True where the lines below one, down to a blank line, are those of a verse that nobody's name stands in."""
         verse: list[SourceLine] = []
         below = self.below.get(line.number)
-        while below is not None and (not verse or below.number == verse[-1].number + 1):
+        while below is not None and len(verse) < LONGEST_VERSE and (not verse or below.number == verse[-1].number + 1):
             verse.append(below)
             below = self.below.get(below.number)
         bare = [strip_emphasis(MARKER.sub("", strip(one.text)))[0].strip() for one in verse]
@@ -326,8 +327,8 @@ class PlainReader:
 
     def _near_part(self, bare: str, line: SourceLine) -> SongPart | None:
         """Return the part of a song that a misspelt heading names, and say so: in a song, or over lines like lyrics."""
-        found = near_part(bare)
-        if found is None or not (self.song or (self.after_blank and self._are_lyrics_below(line))):
+        found = near_part(bare) if self.song or self.after_blank else None
+        if found is None or not (self.song or self._are_lyrics_below(line)):
             return None
         part, meant = found
         message = f'"{bare.strip("*_ :()[]")}" was read as the heading "{meant}": write it so'

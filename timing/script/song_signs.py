@@ -106,6 +106,7 @@ def read_part(text: str) -> SongPart | None:
 # Words of their own that lie one slip from a part's name.
 _NO_SLIP = frozenset("into bride couple versus pontes verses versos verso versa versi vers stanzas chores".split())
 _SHORTEST_SLIP = 5  # letters
+_BY_LETTER = {word[0]: [other for other in ROLE_OF if other[0] == word[0]] for word in ROLE_OF}
 
 
 def near_part(text: str) -> tuple[SongPart, str] | None:
@@ -120,7 +121,7 @@ def near_part(text: str) -> tuple[SongPart, str] | None:
         small = word.casefold()
         if len(small) < _SHORTEST_SLIP or small in ROLE_OF or small in _NO_SLIP:
             continue
-        near = next((known for known in ROLE_OF if known[0] == small[0] and one_slip(small, known)), None)
+        near = next((known for known in _BY_LETTER.get(small[0], ()) if one_slip(small, known)), None)
         part = read_part(text.replace(word, near, 1)) if near else None
         if near and part is not None and part.role and not part.rest:
             return part, near.capitalize()
