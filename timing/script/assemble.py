@@ -201,7 +201,7 @@ class Assembler:
         cue = self.cue[0] if self.cue else None
         if cue is None or (song and self.noted_at != len(self.lines)):
             self.cue = (SongCue(song, None), self._where(block.line_number))
-        elif cue.song is None:  # [[bar 9]] above "Song: The Box"
+        elif cue.song is None:  # [[song bar 9]] above "Song: The Box"
             self.cue = (replace(cue, song=song), self._where(block.line_number))
 
     def _notes(self, block: Block) -> None:
@@ -668,7 +668,8 @@ class _SpeechBuilder:
         if name is None:
             owner.findings += self.findings
             return
-        if silence := sum((p.length for p in self.piece.pauses), Fraction(0)):  # "TANSY: [[wait 2 s]]": she waits
+        silence = sum((p.length for p in self.piece.pauses), Fraction(0))
+        if silence >= LEAST_WAIT_S:  # "TANSY: [[wait 2 s]]": she waits
             owner.findings += self.findings
             self.is_wait = True
             self._hold(silence, self.block.line_number)
