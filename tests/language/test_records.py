@@ -257,12 +257,22 @@ def test_dutch_stress(word: str, stressed: str) -> None:
     [
         ("zee", "Z EY"), ("schip", "S HH IH P"), ("bang", "B AA NG"), ("hond", "HH AO N T"), ("huis", "HH AW S"),
         ("nieuw", "N IY W"), ("boek", "B UW K"), ("neus", "N ER S"), ("strandje", "S T R AA N CH AH"),
-        ("vrolijk", "V R OW L AH K"), ("'t", "AH T"),
+        ("vrolijk", "V R OW L AH K"), ("'t", "AH T"), ("bed", "B EH T"), ("zes", "Z EH S"), ("te", "T AH"),
     ],
 )  # fmt: skip
 def test_dutch_sounds(word: str, phones: str) -> None:
     """Handbook descriptions of Dutch sounds (from memory) in the nearest English ones: ch and g as h, final d as t."""
     assert phones_for(word, "nl")[0] == tuple(phones.split())
+
+
+@pytest.mark.parametrize(
+    ("written", "word"),
+    [("boooom", "boom"), ("zeeee", "zee"), ("jaaaa", "ja"), ("nuuuu", "nu"), ("visssss", "vis"), ("wiiit", "wit"),
+     ("diiiep", "diep"), ("muuur", "muur"), ("zoooo", "zo")],
+)  # fmt: skip
+def test_dutch_words_drawn_out(written: str, word: str) -> None:
+    """Spelling taught in school (from memory): a long vowel is doubled before a consonant, at the end only an e is."""
+    assert spoken_form(written, "nl") == word
 
 
 def test_a_dutch_line_in_an_english_script_is_noticed() -> None:

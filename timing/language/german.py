@@ -106,7 +106,7 @@ t > T
             "öh(?=[^aeiouäöü]|$) > ER\nüh(?=[^aeiouäöü]|$) > UW"))  # fmt: skip
 _WEAK_PREFIX = re.compile(r"(?:be|ge|er|ver|zer|ent|emp)$")
 # Foreign endings draw the stress to themselves (school rules, from memory): the piece with the group's first letter is
-# stressed. The second row holds in words of two pieces too, and the third only in these words.
+# stressed. The last row holds only in these words.
 _STRESSED_END = re.compile(r"(?:(ie)r(?:en|t|te|st)?|i(on)(?:en)?|(ent|ant|enz)|(ist)(?:en)?)$")
 _STRESSED_LAST = re.compile(
     r"(?:i(on)|(ät)(?:en)?|(?<!purp)(ur)|(?<!ost)(?<!spieg)(?:er|el)(ei)|[bgktz](ei)"
@@ -127,10 +127,10 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("abermal")[0].pieces, pronounce("land")[0].pieces
+    >>> pronounce("abermal", False)[0].pieces, pronounce("land", False)[0].pieces
     (('a', 'ber', 'mal'), ('land',))
     """
     return (ignoring_apostrophes(word, _read),)
@@ -144,7 +144,7 @@ def _read(word: str) -> Pronunciation:
 
 
 def _stress(word: str, pieces: list[str]) -> int:
-    tail = (len(pieces) > 1 and _STRESSED_LAST.search(word)) or (len(pieces) > 2 and _STRESSED_END.search(word))
+    tail = _STRESSED_LAST.search(word) or _STRESSED_END.search(word)
     if tail and tail.lastindex:
         place = tail.start(tail.lastindex)
         return next(i for i, end in enumerate(itertools.accumulate(map(len, pieces))) if end > place)
@@ -168,7 +168,7 @@ def _year(value: int) -> str:
 
 def _fraction(top: int, bottom: int) -> str:
     if bottom == 2:
-        return "ein halb" if top == 1 else f"{_CARDINAL(top)} halbe"
+        return f"{_CARDINAL(top)} halbe"
     name = {3: "Drittel", 4: "Viertel", 7: "Siebtel"}.get(bottom) or _CARDINAL(bottom) + (
         "tel" if bottom < 20 else "stel"
     )

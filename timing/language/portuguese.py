@@ -27,10 +27,14 @@ from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _VOWELS = "aeiouáéíóúâêôãõàü"
+# y is a vowel unless one follows; the u of que is silent, that of quatro a glide: no syllable of its own.
+_VOWEL = re.compile(
+    rf"y(?![{_VOWELS}])|(?<![qg])[uü]|[uü](?![aeioáéíóâêôã])|[{_VOWELS.replace('u', '').replace('ü', '')}]"
+)
 _ONSETS = frozenset(
-    """b c ç d f g h j k l m n p q r s t v w x y z ch lh nh qu gu br bl cr cl dr fr fl gr gl pr pl tr tl vr vl kr ps
-    pn""".split()
-) - {"pn"}
+    """b c ç d f g h j k l m n p q r s t v w x y z ch lh nh qu gu br bl cr cl dr fr fl gr gl pr pl tr tl vr vl kr
+    ps""".split()
+)
 _FALLING = frozenset(
     """ai ei oi ui au eu iu ou ão ãe õe ái éi ói úi áu éu íu óu âi êi ôi âu êu ôu ãi ay ey oy uy""".split()
 )
@@ -123,12 +127,7 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 def _is_vowel(word: str, at: int) -> bool:
-    letter = word[at]
-    if letter == "y":
-        return word[at + 1 : at + 2] not in tuple(_VOWELS) or at + 1 == len(word)
-    if letter in "uü" and at and word[at - 1] in "qg" and word[at + 1 : at + 2] in tuple("aeioáéíóâêôã"):
-        return False  # silent in que, a glide in quatro: no syllable of its own
-    return letter in _VOWELS
+    return bool(_VOWEL.match(word, at))
 
 
 def _joins(word: str, start: int, right: int) -> bool:
@@ -147,10 +146,10 @@ def _joins(word: str, start: int, right: int) -> bool:
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("história")[0].pieces, pronounce("padaria")[0].pieces
+    >>> pronounce("história", False)[0].pieces, pronounce("padaria", False)[0].pieces
     (('his', 'tó', 'ria'), ('pa', 'da', 'ri', 'a'))
     """
     return (ignoring_apostrophes(word, _read),)

@@ -20,6 +20,9 @@ from timing.language.spoken import Currency, SpokenRules
 
 _STRONG, _WEAK, _STRESSED_WEAK = "aeoáéóà", "iuü", "íú"
 _VOWELS = _STRONG + _WEAK + _STRESSED_WEAK
+# y is a vowel unless one follows; the u of que and gui is silent.
+_VOWEL = re.compile(rf"y(?![{_VOWELS}])|(?<![qg])u|u(?![eiéí])|[{_VOWELS.replace('u', '')}]")
+_BOTH_CLOSED = frozenset("uí üí iú".split())  # two closed vowels that differ are one syllable: cuí-da-te, viu-da
 _ONSETS = frozenset(
     "b c d f g h j k l m n ñ p q r s t v w x y z ch ll rr qu gu br bl cr cl dr fr fl gr gl pr pl tr kr kl".split()
 )
@@ -83,26 +86,21 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 def _is_vowel(word: str, at: int) -> bool:
-    letter = word[at]
-    if letter == "y":
-        return at == len(word) - 1 or (word[at + 1] not in _VOWELS and at > 0 and word[at - 1] in _VOWELS)
-    if letter == "u" and at and word[at - 1] in "qg" and word[at + 1 : at + 2] in tuple("eiéí"):
-        return False
-    return letter in _VOWELS
+    return bool(_VOWEL.match(word, at))
 
 
 def _joins(word: str, left: int, right: int) -> bool:
     a, b = word[left], word[right]
     if a in _STRESSED_WEAK or b in _STRESSED_WEAK:
-        return a in "uüi" and b in "íú" and a != {"í": "i", "ú": "u"}[b] and left > 0 and word[left - 1] in "qgü"
+        return a + b in _BOTH_CLOSED
     return (a in _WEAK or b in _WEAK + "y") and a != b
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("cumpleaños")[0].pieces
+    >>> pronounce("cumpleaños", False)[0].pieces
     ('cum', 'ple', 'a', 'ños')
     """
     return (ignoring_apostrophes(word, _read),)

@@ -129,6 +129,7 @@ class FindingCode(StrEnum):
     STRESS_OFF_BEAT = "stress-off-beat", "A stressed syllable falls between the beats."
     SUNG_TOO_FAST = "sung-too-fast", "A line has to be sung very fast."
     PICK_UP_BEFORE_SONG = "pick-up-before-song", "A pick-up begins before the song does."
+    BARS_OVERLAP = "bars-overlap", "A line begins while its own voice still sings another one."
     AFTER_THE_SONG = "after-the-song", "A line is to be sung after its song has ended."
     CUT_OFF_BEAT = "cut-off-beat", "The picture cuts off the song's beat."
     CUTS_FLASH = "cuts-flash", "Cuts within a song come close together and can flash."

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
 from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
 from timing.model.clock import FrameRate, Seconds
+from timing.model.packed import Packed
 from timing.model.script import is_off_camera
 from timing.model.timed import TimedSyllable, TimedWord
 
@@ -33,7 +35,7 @@ class PlanLine:
     end_frame: int
     low: Seconds
     high: Seconds
-    words: tuple[TimedWord, ...] = ()
+    words: Sequence[TimedWord] = ()
     scene: str | None = None
     speaker: str | None = None
     confidence: float | None = None
@@ -50,6 +52,9 @@ class PlanLine:
     still: str | None = None
     over: str | None = None
     lead: Seconds = Fraction(0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "words", Packed.of(self.words))
 
     @property
     def is_off_camera(self) -> bool:

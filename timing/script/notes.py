@@ -228,7 +228,7 @@ def _pause(plain: str, match: re.Match[str], where: Where) -> Note:
     if length is not None:
         return Note(NotedLength(length, "s") if is_wait else None, length)
     if is_wait and amount and amount["unit"]:
-        return _length(rest, amount, where)  # "[[hold 12 frames]]" beside a picture
+        return _length(plain, amount, where)  # "[[hold 12 frames]]" beside a picture
     if amount is None and (is_wait or not re.search(r"\d", rest)):
         wait = read_wait(plain)
         return Note(wait=wait)  # "[[wait for an answer]]"; "[[pause here? ask Ada]]" is a remark, no number

@@ -25,7 +25,7 @@ MOST_WORDS = 14
 _WORDS = all_script_words()
 _NUMBER_WORDS = {word: n for one in _WORDS for n, forms in enumerate(one.numbers, 1) for word in forms.split()}
 _TIME = re.compile(
-    rf"(?P<amount>\d{{1,3}}(?:[.,]\d{{1,3}})?|{'|'.join(sorted(_NUMBER_WORDS, key=len, reverse=True))})"
+    rf"(?<!\w)(?P<amount>\d{{1,3}}(?:[.,]\d{{1,3}})?|{'|'.join(sorted(_NUMBER_WORDS, key=len, reverse=True))})"
     rf"(?:[\s-]+{either(_WORDS, 'full')})?[\s-]*{either(_WORDS, 'seconds')}\b",
     re.IGNORECASE,
 )
