@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
     clipped,
+    cut_option,
     finish,
     json_option,
     language_option,
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
 @source_argument
 @out_option
 @language_option
+@cut_option
 @json_option
 @strict_option
 @click.option("-w", "--wide", is_flag=True, help="Show each line's syllables in full, whatever the terminal's width.")
@@ -54,6 +57,7 @@ def command(
     source: Path,
     out: Path | None,
     language: str | None,
+    cut: Path | None,
     as_json: bool,
     strict: bool,
     wide: bool,
@@ -67,7 +71,7 @@ def command(
     """
     from timing.script.source import open_source
 
-    opened = with_language(open_source(source), language)
+    opened = replace(with_language(open_source(source), language), cut=cut)
     say_before(opened, out)
     plan = _planned(opened, out)
     found = all_findings(plan)
