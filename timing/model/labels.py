@@ -270,9 +270,8 @@ def with_pins(line: TimedLine, edges: Label | None, pins: Mapping[int, Label], a
         )
         if first < last and is_moved:
             stay = None if begins else _as_they_were(words[first:last], low, high)
-            words[first:last] = stay or _between(
-                words[first:last], first, low, high, again, pins.get(after or 0) or edges
-            )
+            blamed = next((pins[i] for i in (after, before) if i is not None), edges)
+            words[first:last] = stay or _between(words[first:last], first, low, high, again, blamed)
             if begins or before is None:
                 words[first] = fitted(words[first], low, words[first].end, Origin.PINNED if begins else None)
             if after is None:
@@ -300,7 +299,7 @@ def _settled(pins: Mapping[int, Label], words: Sequence[TimedWord]) -> dict[int,
         row, following = found[before], found[after]
         if not row.start < row.end > following.start or _says_the_same(following, words[after]):
             continue
-        if following.start == words[after].start and following.start < following.end and row.end < following.end:
+        if following.start == words[after].start and row.end < following.end:
             found[after] = replace(following, start=row.end)
         elif following.start > row.start:
             found[before] = replace(row, end=following.start)
