@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from timing.sound.accompaniment import _smoothed, repeating
-from timing.sound.bands import _powers, is_steady, stretches
+from timing.sound.bands import is_steady, power_of_bands, stretches
 from timing.sound.centre import Spectra, centre
 from timing.sound.clean import for_following, with_room, without_noise
 from timing.sound.decode import Pieces, Sound, _Facts, _joined, _late_start, resample
@@ -200,13 +200,13 @@ def test_less_than_five_hundredths_of_a_second_is_no_stretch():
 
 def test_each_tone_lies_in_its_own_band():
     for hertz, band in ((200, 0), (800, 0), (900, 1), (2200, 1), (2400, 2), (6500, 2)):
-        power = _powers(whole(tone(hertz, 0.5, 5000))).mean(axis=0)
+        power = power_of_bands(whole(tone(hertz, 0.5, 5000))).mean(axis=0)
         assert power.argmax() == band, hertz
         assert power[band] > 20 * np.delete(power, band).max()
-    assert _powers(whole(tone(60, 0.5, 5000))).sum() < 0.02 * _powers(whole(tone(500, 0.5, 5000))).sum()
-    assert _powers(np.zeros(399, np.int16)).shape == (0, 3)
-    assert _powers(np.zeros(400, np.int16)).shape == (1, 3)
-    assert _powers(np.zeros(720, np.int16)).shape == (3, 3)
+    assert power_of_bands(whole(tone(60, 0.5, 5000))).sum() < 0.02 * power_of_bands(whole(tone(500, 0.5, 5000))).sum()
+    assert power_of_bands(np.zeros(399, np.int16)).shape == (0, 3)
+    assert power_of_bands(np.zeros(400, np.int16)).shape == (1, 3)
+    assert power_of_bands(np.zeros(720, np.int16)).shape == (3, 3)
 
 
 # Noise taken out.
