@@ -23,6 +23,7 @@ from timing.plain.errors import SettingsError
 from timing.recording.results import Heard, Take
 from timing.sheet.frame.marks import Beat, Closure, Score, Span, Vowel
 from timing.sheet.frame.marks import Box as Syllable
+from timing.sound.decode import Pieces
 from timing.watch import spare
 from timing.watch.doubts import doubts
 from timing.watch.flashing import FlashGuard, _Meter, relative_luminance
@@ -658,7 +659,7 @@ def test_the_outline_of_the_pages_sound_by_hand():
 def test_spare_stretches_lie_behind_one_another_with_a_second_around(monkeypatch):
     sound = np.zeros(48_000 * 6, np.int16)
     sound[48_000 * 3] = 1000
-    monkeypatch.setattr(spare, "read_audio", lambda path, rate: type("S", (), {"samples": sound}))
+    monkeypatch.setattr(spare, "pieces", lambda path, rate, stretches: Pieces([(0, sound)]))
     one = spare.Stretch("a.wav", F(3), F(4))
     early = spare.Stretch("a.wav", F(1, 2), F(1))
     placed, track = spare.with_sound([one, early], Path(), F(10))
