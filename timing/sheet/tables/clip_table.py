@@ -274,10 +274,16 @@ class Table:
         line = row.line
         frames = line.end_frame - line.start_frame
         lasts = "" if line.passage is Happening.SOUND else f" · {tenths(frames / self.plan.rate.fps)} s"
-        # A real cut says where clips are, and nothing of what has none.
-        place = f" · frame {line.start_frame + 1}, {self.plan.rate.timecode(line.start_frame)}"
-        place = f"{'' if self.plan.cut else place}{f' · in {row.clip}' if row.clip else ''}"
-        return f"{HAPPENS[line.passage]}: {line.text}{lasts}{place}"
+        inside = f" · in {row.clip}" if row.clip else ""
+        return f"{HAPPENS[line.passage]}: {line.text}{lasts}{self._cue_place(row)}{inside}"
+
+    def _cue_place(self, row: CueRow) -> str:
+        """Return at which frame something without a clip comes; a real cut knows it only of what lies in a clip."""
+        rate, frames = self.plan.rate, [row.line.start_frame]
+        if self.plan.cut is not None:
+            frames = [*self.plan.cut.frames_of(row.clip, row.line.start, rate)] if row.clip else []
+        told = " and ".join(f"frame {frame + 1}, {rate.timecode(frame)}" for frame in frames)
+        return f" · {told or NOT_CUT}" if told or row.clip else ""
 
     def _low(self, row: GapRow | CueRow | OmittedRow) -> tuple[str, list[str]]:
         """Return the head and the lines of a row without a clip."""
@@ -337,6 +343,9 @@ class Table:
         told = [timed_by(self.plan, row.line, names_file=False)]
         if isinstance(row, ClipRow) and (seam := self.plan.seam(row.clip)):
             told.append(f"starts from frame {seam.frame + 1} of {seam.clip}")
+        if isinstance(row, ClipRow):
+            others = [line for line in self.plan.lines_of(row.clip) if line.id != row.line.id]
+            told += [f"and line {line.id}, {display_name(line.speaker) or 'no name'}: {line.text}" for line in others]
         if isinstance(row, ClipRow) and row.beside:
             told.append(f"together with {', '.join(row.beside)}")
         room = self.x["seconds"] - 17 - X_WORDS
