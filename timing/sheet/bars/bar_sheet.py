@@ -349,7 +349,7 @@ class SongSheets:
             ink.upward(left - 1.2, y_sound + SOUND_LANE, "sound")
         for lane, name in enumerate(self.score.lanes if self.voices > 1 else ("words",)):
             room = VOICE_LANE - 1
-            text = ink.face.shorten(ink.face.printable(name), REGULAR, 7, room)
+            text = ink.face.shorten(ink.face.printable(name), BOLD, 7, room)
             ink.upward(left - 1.2, y_words + VOICE_LANE * (lane + 1) - 1.5, text)
         for span in self.score.spans:
             y = foot + 2.4 + span.lane * self._label_room()

@@ -349,7 +349,7 @@ class Table:
         if isinstance(row, ClipRow) and row.beside:
             told.append(f"together with {', '.join(row.beside)}")
         room = self.x["seconds"] - 17 - X_WORDS
-        return [line for text in told for line in wrap(self.face, text, REGULAR, SMALL, room)]
+        return [line for text in told for line in wrap(self.face, text, BOLD, SMALL, room)]
 
     def _place(self, start: int, end: int) -> str:
         return f"{start + 1}–{end} · {self._time_code(start, end)}"
@@ -393,7 +393,7 @@ class Table:
         how = said_how(row.line).removesuffix(" · ")
         ink.text(X_WORDS, base, self._first_words(f"{how} {text}".strip(), style), style, 9.5)
         for n, line in enumerate(self._small_lines(row)):
-            ink.text(X_WORDS, y + SECOND + SMALL_LEADING * n, line, REGULAR, SMALL)
+            ink.text(X_WORDS, y + SECOND + SMALL_LEADING * n, line, BOLD, SMALL)
 
     # --- once a set --------------------------------------------------------------------------------------
 
@@ -430,7 +430,7 @@ class Table:
         gap = max(2.0, (self.right - LEFT - sum(needs)) / max(1, len(figures) - 1))
         x = LEFT
         for (caption, value), need in zip(figures, needs, strict=True):
-            ink.text(x, y + 3.3, caption, REGULAR, SMALL)
+            ink.text(x, y + 3.3, caption, BOLD, SMALL)
             ink.text(x, y + 9, value, BOLD, 13)
             x += need + min(gap, 12)
 
