@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Protocol
 
 from timing.model.basics import Break, Finding, Origin
 from timing.model.clock import Seconds
+from timing.model.packed import Packed
 from timing.model.words import Utterance, Word, shown_text
 
 
@@ -157,7 +159,7 @@ class TimedLine:
     first sound lies.
     """
 
-    words: tuple[TimedWord, ...]
+    words: Sequence[TimedWord]
     origin: Origin
     low: Seconds
     high: Seconds
@@ -188,6 +190,10 @@ class TimedLine:
     @property
     def syllables(self) -> tuple[TimedSyllable, ...]:
         return tuple(s for w in self.words for s in w.syllables)
+
+    def packed(self) -> TimedLine:
+        """Return the line with its words kept small."""
+        return replace(self, words=Packed.of(self.words))
 
     def moved(self, by: Seconds) -> TimedLine:
         """Return the line later by so much; what was one moment stays one object, so that long scripts fit."""
