@@ -5,9 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from tests.recording.material import LINES, pronounce_english, utterance_of
+from timing.hearing import song_repeats
 from timing.hearing.phone_costs import StateCosts
+from timing.hearing.song_following import SungScriptedLine, follow_song
 from timing.hearing.song_repeats import Repeat, averaged, repeats_of
+from timing.hearing.song_voice import SongVoice
+from timing.sound.decode import Sound
 
+RATE_HZ = 16_000
 STEPS, LENGTH = 1000, 100
 SEA, MOON = (("S", "IY"),), (("M", "UW", "N"),)
 
@@ -64,3 +70,23 @@ def test_costs_of_a_line_sung_three_times_are_the_mean_of_the_three():
     assert found.context[:, 0].tolist() == [20, 0, 20, 0, 20]
     assert (costs.plain == plain).all()  # how well words fit is told by their own place
     assert found.share == 0.7
+
+
+def test_a_line_sung_twice_is_followed_with_what_is_heard_at_both_places(say, monkeypatch):
+    # The same sound again two seconds and the length of another line later; known from how it is put together.
+    texts, parts = (LINES[2], LINES[3], LINES[2]), [np.zeros(RATE_HZ)]
+    begins = []
+    for text in texts:
+        begins.append(sum(map(len, parts)) / RATE_HZ)
+        parts += [say(text, "rms")[0], np.zeros(RATE_HZ)]
+    sound = Sound(np.concatenate(parts).astype(np.int16))
+    seen = []
+    monkeypatch.setattr(song_repeats, "averaged", lambda costs, found: seen.append(found) or averaged(costs, found))
+    lines = [SungScriptedLine(str(n), utterance_of(text)) for n, text in enumerate(texts)]
+    found = follow_song(SongVoice(sound, sound), lines, pronounce_english)
+    ((one, other),) = seen
+    later = round((begins[2] - begins[0]) * 100)
+    assert one.shifts == pytest.approx((later,), abs=1)
+    assert other.shifts == pytest.approx((-later,), abs=1)
+    first, again = ([float(w.start) for w in found[n].words] for n in ("0", "2"))
+    assert np.abs(np.subtract(again, first) - (begins[2] - begins[0])).max() < 0.025
