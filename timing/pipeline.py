@@ -8,6 +8,7 @@ Each stage lives in its own folder and knows only the model; this module hands o
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import partial
@@ -22,7 +23,7 @@ from timing.episode.assembly import assemble, close_cuts, has_clip, place, sound
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
-from timing.episode.sung_lines import sung_song, with_labels
+from timing.episode.sung_lines import sung_song
 from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.clips import Memory
 from timing.memory.clips_toml import read_memory
@@ -48,7 +49,7 @@ from timing.model import (
 from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
-from timing.model.labels import bars_meant, unused_label
+from timing.model.labels import Label, bars_meant, unused_label
 from timing.model.learnt import FEWEST_CLIPS, FEWEST_LINES, LearntPace
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError, TimingError
@@ -58,7 +59,7 @@ from timing.plain.nearest import meant
 from timing.plain.series import SERIES_FILE
 from timing.plain.words import bare_words
 from timing.script import read_script
-from timing.script.profiles import profile_findings, with_profiles
+from timing.script.profiles import profile_findings, remarked, with_profiles
 from timing.script.source import Source, open_source
 from timing.script.unused import missing_pictures, unused
 from timing.song.fit import FittedSong, SungLine
@@ -132,6 +133,7 @@ def make_plan(
     previous = read_previous((out or source.default_out) / "plan.json")
     previous = replace(previous, was_worked_on=(source.memory_folder / LINES_FILE).is_file())
     script = replace(script, lines=with_profiles(script.lines, settings))
+    script = replace(script, findings=(*script.findings, *remarked(script, settings)))
     lines_read, said = _read_lines(script.lines, settings)
     read = _bind_songs(lines_read, settings)
     read, settings = _performed(read, settings)
@@ -462,7 +464,8 @@ def _fit_songs(
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
     songs = dict.fromkeys(r.song for r in read if r.song)
     labels, found = labels_below(folder, "songs", SOUND_SUFFIXES) if songs else ({}, ())
-    findings = list(found)
+    unfit: dict[Label, list[str]] = {}  # of each row the songs that it fits nothing of
+    readers: Counter[Label] = Counter()  # a song that is sung again reads the same rows
     for song_id in songs:
         own = [(i, r) for i, r in zip(ids, read, strict=True) if r.song == song_id and r.utterance and r.lyric]
         sung = [
@@ -470,12 +473,21 @@ def _fit_songs(
         ]
         song = settings.songs.get(song_id) or SongSettings(song_id)
         files = dict.fromkeys(name for name in (song.file, song.vocal) if name)
-        bars, rows = bars_meant(label for name in files for label in labels.get(name, ()))
-        singing = sung_song(song, folder, sung, settings.rate, pronounce, store, bars)
-        fitted[song_id], strange = with_labels(singing, [i for i, _ in own], rows)
-        strange += [label for bar, label in bars.items() if not 1 <= bar <= singing.song.bars]
-        findings += [unused_label(label, f"fits no bar, line or word of the song “{song_id}”") for label in strange]
-    return fitted, tuple(findings)
+        said = [label for name in files for label in labels.get(name, ())]
+        readers.update(said)
+        bars, rows = bars_meant(said)
+        fitted[song_id], strange = sung_song(
+            song, folder, sung, settings.rate, pronounce, store, bars, [i for i, _ in own], rows
+        )
+        strange += [label for bar, label in bars.items() if not 1 <= bar <= fitted[song_id].song.bars]
+        for label in strange:
+            unfit.setdefault(label, []).append(song_id)
+    idle = [
+        unused_label(label, f"fits no bar, line or word of the song “{names[0]}”")
+        for label, names in unfit.items()
+        if len(names) == readers[label]
+    ]
+    return fitted, (*found, *idle)
 
 
 def _time(

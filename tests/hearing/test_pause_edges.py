@@ -48,3 +48,17 @@ def test_a_line_begins_and_ends_with_its_sound(heard, found, stretches, edges):
     assert moved.low == moved.high == moved.length
     # Only the outermost sounds give way.
     assert moved.words[1:-1] == line(*heard).words[1:-1]
+
+
+def test_a_last_stop_that_was_put_into_the_silence_is_drawn_in():
+    made = line(1.0, 3.2)
+    word = made.words[-1]
+    at = word.syllables[-1].start
+    starts = (at, at + Fraction("0.05"), at + Fraction("0.15"))
+    last = replace(word.syllables[-1], phones=("P", "EH", "T"), phone_starts=starts)
+    made = replace(made, words=(*made.words[:-1], replace(word, syllables=(*word.syllables[:-1], last))))
+    end = at + Fraction("0.12")
+    moved = to_the_pause(made, (Fraction(1), end), [(Fraction(1), end)], Fraction(10))
+    # Three hundredths of a second are left for the stop, what was heard before it stays.
+    assert moved.end == end
+    assert moved.words[-1].syllables[-1].phone_starts == (*starts[:2], at + Fraction("0.09"))

@@ -61,29 +61,31 @@ class LineAligner:
         return range(self.first[line], self.first[line] + len(self.tokens[line]))
 
     def read(
-        self, samples: NDArray[np.int16], line: int, is_noisy: bool = False, is_sung: bool = False
+        self, samples: NDArray[np.int16], line: int, is_blurred: bool = False, is_sung: bool = False
     ) -> Reading | None:
         """Return the line's tokens where they lie in ``samples``; None when they cannot be fitted at all."""
         if is_sung and (sung := held(samples, self.tokens[line])) is not None:
             return sung
-        allowance = NOISE_ALLOWANCE if is_noisy else 0.0
+        allowance = NOISE_ALLOWANCE if is_blurred else 0.0
         if not language_of(self.utterances[line].language).hearing.is_recognisers_own:
             allowance += FOREIGN_ALLOWANCE
         return read(self.recogniser, samples, self.first[line], len(self.tokens[line]), allowance)
 
-    def read_words(self, samples: NDArray[np.int16], line: int, words: range, is_noisy: bool = False) -> Reading | None:
+    def read_words(
+        self, samples: NDArray[np.int16], line: int, words: range, is_blurred: bool = False
+    ) -> Reading | None:
         """Return the tokens of some neighbouring words of a line where they lie in ``samples``; see :meth:`read`."""
         mine = [k for k, token in enumerate(self.tokens[line]) if token.word in words]
-        allowance = NOISE_ALLOWANCE if is_noisy else 0.0
+        allowance = NOISE_ALLOWANCE if is_blurred else 0.0
         if not language_of(self.utterances[line].language).hearing.is_recognisers_own:
             allowance += FOREIGN_ALLOWANCE
         return read(self.recogniser, samples, self.first[line] + mine[0], len(mine), allowance)
 
     def timed(
-        self, sound: Sound, line: int, start: Seconds, end: Seconds, is_noisy: bool = False, is_sung: bool = False
+        self, sound: Sound, line: int, start: Seconds, end: Seconds, is_blurred: bool = False, is_sung: bool = False
     ) -> TimedLine | None:
         """Return the line timed in the sound's own clock, followed between ``start`` and ``end``."""
-        reading = None if self.is_foreign(line) else self.read(sound.cut(start, end), line, is_noisy, is_sung)
+        reading = None if self.is_foreign(line) else self.read(sound.cut(start, end), line, is_blurred, is_sung)
         if reading is None:
             return None
         # The cut begins on a whole sample.
@@ -201,14 +203,14 @@ def align_line(sound: Sound, utterance: Utterance, pronounce: Pronounce, is_sung
     sound = for_following(sound, levels)
     aligner = LineAligner([utterance], pronounce)
     start, end = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
-    line = aligner.timed(sound, 0, start, end, levels.is_noisy, is_sung)
+    line = aligner.timed(sound, 0, start, end, levels.blurs_words, is_sung)
     # A sung line is one reading: its long notes and rests look like false starts to the search for readings.
     if line is not None and line.findings and not is_sung:
         words = [(0, Words(0, len(aligner.tokens[0])))]
         places = locate(Recogniser([t.pronunciations for t in aligner.tokens[0]], TAKE), sound, words, regions)
         complete = [i for i, place in enumerate(places) if place.is_complete]
         if complete and len(places) > 1:
-            line = aligner.timed(sound, 0, *room_of(places, complete[-1], start, end), levels.is_noisy) or line
+            line = aligner.timed(sound, 0, *room_of(places, complete[-1], start, end), levels.blurs_words) or line
     line = line or rough_in_file(utterance, regions)
     return replace(line, findings=(*line.findings, *levels.findings()))
 

@@ -63,9 +63,15 @@ def _begun(word: TimedWord, moment: Seconds) -> TimedWord:
 
 
 def _ended(word: TimedWord, moment: Seconds) -> TimedWord:
+    """Return the word ended at ``moment``; last sounds that lie behind it (a stop in the silence) are drawn in."""
     last = word.syllables[-1]
-    before = last.phone_starts[-1] if last.phone_starts else last.start
-    return _with(word, -1, replace(last, end=max(moment, min(last.end, before + _SHORTEST))))
+    starts = last.phone_starts
+    count = len(starts)
+    if starts and starts[0] + count * _SHORTEST <= moment:
+        starts = tuple(min(start, moment - (count - k) * _SHORTEST) for k, start in enumerate(starts))
+    before = starts[-1] if starts else last.start
+    end = max(moment, min(last.end, before + _SHORTEST))
+    return _with(word, -1, replace(last, end=end, phone_starts=starts))
 
 
 def _with(word: TimedWord, index: int, syllable: TimedSyllable) -> TimedWord:

@@ -43,6 +43,7 @@ class FindingCode(StrEnum):
     SINGER_UNKNOWN = "singer-unknown", "Nobody is named who sings these lines."
     SONG_END_ASSUMED = "song-end-assumed", "A song seems to end here, so what follows was read as spoken."
     SONG = "song", "A heading or mark was read as the beginning of a song."
+    HEADING_NEAR = "heading-near", "The heading of a song's part is nearly a known one: perhaps a slip."
     SONG_CUE_UNUSED = "song-cue-unused", "A song note is followed by no sung line."
     AGAIN_UNKNOWN = "again-unknown", "A part of a song is called back that is written nowhere."
     AGAIN_STANZA = "again-stanza", "Where a chorus ends cannot be told for certain; its first verse was brought back."

@@ -21,7 +21,8 @@ class PlanLine:
     ``delivered`` names the clips that came back from which its times (or those of some of its parts) are; ``take``
     then is the one file that holds the whole line, or None where its parts lie in several. ``profile`` and ``still``
     are its notes ``[[with NAME]]`` and ``[[picture NAME]]``. ``over`` is the passage over whose picture a voice off
-    camera is heard: it has no clip of its own then.
+    camera is heard: it has no clip of its own then. ``lead`` is a silence noted before its first word, in which who
+    speaks is seen already: its clip begins with it.
     """
 
     id: str
@@ -50,6 +51,7 @@ class PlanLine:
     profile: str | None = None
     still: str | None = None
     over: str | None = None
+    lead: Seconds = Fraction(0)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "words", Packed.of(self.words))

@@ -61,7 +61,7 @@ def to_reading(kept: Any) -> Reading | None:
 def _from_levels(levels: Levels) -> Any:
     return [
         str(levels.seconds), levels.peak_dbfs, levels.rms_dbfs, levels.speech_dbfs, levels.floor_dbfs,
-        levels.clipped_share, levels.damaged_blocks,
+        levels.clipped_share, levels.damaged_blocks, levels.is_narrow,
     ]  # fmt: skip
 
 
@@ -75,10 +75,10 @@ def _to_sound(kept: Any) -> tuple[Levels, Regions]:
     return Levels(Fraction(levels[0]), *levels[1:]), tuple((Fraction(a), Fraction(b)) for a, b in regions)
 
 
-SOUND = Kind("sound", 2, _from_sound, _to_sound)
+SOUND = Kind("sound", 3, _from_sound, _to_sound)
 """Levels and sounding stretches; depends on the file's content."""
 
-READING = Kind("reading", 1, from_reading, to_reading)
+READING = Kind("reading", 2, from_reading, to_reading)
 """One line followed in one stretch; depends on content, stretch, the line's sounds and language, spoken or sung."""
 
 
@@ -118,4 +118,4 @@ def places_kind(name: str, lines: Sequence[LineName]) -> Kind[tuple[Place, ...] 
             raise ValueError("a place without words")
         return tuple(found)
 
-    return Kind(name, 4, write, read)
+    return Kind(name, 5, write, read)

@@ -68,6 +68,14 @@ class Candidate:
         return len(wrong) > 1 and 2 * len(wrong) > len(self.line.words)
 
     @property
+    def doubts(self) -> int:
+        """How many words were not heard as written, and how often something else was."""
+        if self.line is None:
+            return 99
+        codes = (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY, FindingCode.EXTRA_WORDS)
+        return sum(len(f.facts.get("words", (0,))) for f in self.line.findings if f.code in codes)
+
+    @property
     def flaws(self) -> int:
         """How many words are missing; words said differently count only where they are many.
 
@@ -310,6 +318,7 @@ class Listener:
     ) -> list[Candidate]:
         """Return every reading; complete ones measured from the last to the first until one has no flaw."""
         from timing.hearing.aligner import MARGIN, room_of
+        from timing.hearing.wider_room import wider
         from timing.sound.levels import NOISE_IN_PAUSES_DB
 
         whole = {place.line for place in places if place.is_complete}
@@ -332,6 +341,12 @@ class Listener:
             edges = max(Fraction(0), regions[0][0] - MARGIN), regions[-1][1] + MARGIN
             start, end = room_of(places, index, *edges, margin)
             candidate = self._candidate(opened, content, place.line, start, end, levels, take, regions)
+            if candidate.doubts:
+                for span in wider(places, index, regions):
+                    room = max(edges[0], min(start, span[0] - margin)), min(edges[1], max(end, span[1] + margin))
+                    wide = replace(take, start=span[0], end=span[1])
+                    other = self._candidate(opened, content, place.line, *room, levels, wide, regions)
+                    candidate = min(candidate, other, key=lambda c: c.doubts)
             candidate = replace(candidate, take=replace(candidate.take, confidence=place.confidence))
             found.append(candidate)
             if candidate.line is not None and not candidate.flaws:
@@ -400,7 +415,7 @@ class Listener:
         return self.store.made(
             READING,
             (content, start, end, self.names[number][0]),
-            lambda: self.aligner.read(opened.clear.cut(start, end), number, levels.is_noisy, is_sung),
+            lambda: self.aligner.read(opened.clear.cut(start, end), number, levels.blurs_words, is_sung),
         )
 
 

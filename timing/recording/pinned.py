@@ -130,7 +130,7 @@ def _words_between(
     reading = listener.store.made(
         READING,
         (file.content, low, high, listener.names[number][0], first, last),
-        lambda: listener.aligner.read_words(file.opened.clear.cut(low, high), number, words, file.levels.is_noisy),
+        lambda: listener.aligner.read_words(file.opened.clear.cut(low, high), number, words, file.levels.blurs_words),
     )
     if reading is None or not any(reading.words):
         return None

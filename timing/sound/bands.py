@@ -29,6 +29,8 @@ _ABOVE_DB, _BELOW_SPEECH_DB = 6.0, 36.0  # chosen on the benchmark's first half
 _QUIET_SHARE = 0.2  # of all windows: their median is a band's quiet
 _SMOOTHED, _LEAST, _SHORTEST = 3, 3, 5  # steps: averaged; in one run; of a stretch
 _AT_ONCE = 4000
+STEPS_PER_S = _HZ // _HOP
+_STEP = Fraction(1, STEPS_PER_S)
 
 
 def is_steady(levels_db: NDArray[np.float64]) -> bool:
@@ -43,7 +45,7 @@ def stretches(samples: NDArray[np.int16], shortest_gap_s: Seconds) -> tuple[tupl
     """Return (start, end) of what stands above the noise; pauses under ``shortest_gap_s`` do not part it."""
     import numpy as np
 
-    power = _powers(samples)
+    power = power_of_bands(samples)
     if len(power) < 2 * _SMOOTHED:
         return ()
     window = np.ones(_SMOOTHED) / _SMOOTHED
@@ -63,10 +65,7 @@ def stretches(samples: NDArray[np.int16], shortest_gap_s: Seconds) -> tuple[tupl
     return tuple((start * _STEP + half, end * _STEP + half) for start, end in found if end - start >= _SHORTEST)
 
 
-_STEP = Fraction(_HOP, _HZ)
-
-
-def _powers(samples: NDArray[np.int16]) -> NDArray[np.float64]:
+def power_of_bands(samples: NDArray[np.int16]) -> NDArray[np.float64]:
     """Return (steps, 3): the power of each band in each window."""
     import numpy as np
 

@@ -42,7 +42,8 @@ _HOP_S, _WINDOW_S = Fraction(1, 100), Fraction(1, 40)
 class Levels:
     """Levels of one recording; decibels relative to full scale (dBFS), ``snr_db`` a ratio in decibels.
 
-    ``speech_dbfs`` is the level of the loud windows (95th percentile), ``floor_dbfs`` of the quiet ones (5th).
+    ``speech_dbfs`` is the level of the loud windows (95th percentile), ``floor_dbfs`` of the quiet ones (5th);
+    ``is_narrow``: only a telephone's band is there.
     """
 
     seconds: Seconds
@@ -52,6 +53,7 @@ class Levels:
     floor_dbfs: float
     clipped_share: float
     damaged_blocks: int = 0
+    is_narrow: bool = False
 
     @property
     def snr_db(self) -> float:
@@ -65,6 +67,11 @@ class Levels:
     @property
     def is_noisy(self) -> bool:
         return self.snr_db < NOISY_DB
+
+    @property
+    def blurs_words(self) -> bool:
+        """True where words are not told apart so well: in noise, or through a telephone's band."""
+        return self.is_noisy or self.is_narrow
 
     def findings(self) -> tuple[Finding, ...]:
         """Return what a person should know: silent, quiet, clipped, noisy, damaged."""
@@ -136,6 +143,8 @@ def measure(sound: Sound) -> Levels:
     """Return the levels of a sound; an entirely silent one has -inf levels and a ratio of 0."""
     import numpy as np
 
+    from timing.sound.narrow_band import is_narrow
+
     levels = window_db(sound.samples, sound.rate_hz)
     heard = levels[np.isfinite(levels)]
     power = np.float32(0)
@@ -145,7 +154,8 @@ def measure(sound: Sound) -> Levels:
     rms = float(np.sqrt(power / max(1, len(sound.samples)))) / 32768
     floor, speech = (float(v) for v in np.percentile(heard, [5, 95])) if len(heard) else (-120.0, -120.0)
     return Levels(
-        sound.seconds, _db(sound.peak), _db(rms), speech, floor, sound.clipped_share, sound.damaged_blocks
+        sound.seconds, _db(sound.peak), _db(rms), speech, floor, sound.clipped_share, sound.damaged_blocks,
+        sound.rate_hz == RATE_HZ and is_narrow(sound.samples),
     )  # fmt: skip
 
 
@@ -174,18 +184,23 @@ def sound_regions(
 ) -> tuple[tuple[Seconds, Seconds], ...]:
     """Return the stretches (start, end) that hold sound; pauses under ``shortest_gap_ms`` do not part them.
 
-    Where a steady noise lies under all of it, what stands above the noise in any band counts; else the level alone.
+    Where a steady noise lies under all of it, what stands above the noise in any band counts; else the level alone,
+    without what a room adds after a voice.
     """
     from timing.sound.bands import is_steady, stretches
     from timing.sound.container import AudioSegment, silence
+    from timing.sound.room_tails import without_tails
 
     levels = levels or measure(sound)
     if levels.is_silent:
         return ()
     is_under_noise = levels.snr_db < BY_BANDS_BELOW_DB and sound.rate_hz == RATE_HZ
-    if is_under_noise and is_steady(window_db(sound.samples, sound.rate_hz)):
+    by_window = window_db(sound.samples, sound.rate_hz)
+    if is_under_noise and is_steady(by_window):
         return stretches(sound.samples, Fraction(shortest_gap_ms, 1000))
     threshold = max(levels.floor_dbfs + 0.35 * levels.snr_db, levels.speech_dbfs - 40)
     segment = AudioSegment(sound.samples.tobytes(), sample_width=2, frame_rate=sound.rate_hz, channels=1)
     found = silence.detect_nonsilent(segment, shortest_gap_ms, threshold, seek_step=10)
-    return tuple((Fraction(start, 1000), Fraction(end, 1000)) for start, end in found if end - start >= 30)
+    regions = tuple((Fraction(start, 1000), Fraction(end, 1000)) for start, end in found if end - start >= 30)
+    is_quiet = levels.snr_db >= BY_BANDS_BELOW_DB and sound.rate_hz == RATE_HZ
+    return without_tails(sound.samples, regions, by_window) if is_quiet else regions
