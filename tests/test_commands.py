@@ -255,7 +255,7 @@ def test_say_tells_seconds_what_to_ask_for_and_where_to_cut(run):
         (["say", "hello", "--rate", "0"], "frame rate"),
         (["say", "hello", "--language", "klingonish"], "language"),
         (["say", "hello", "--delivery", "sung"], "delivery"),
-        (["sheet", ".", "--parts", "frmaes"], "no part"),
+        (["sheet", "examples/low-tide", "--parts", "frmaes"], "no part"),
         (["new"], "DIR"),
     ],
 )

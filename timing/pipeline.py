@@ -8,6 +8,7 @@ Each stage lives in its own folder and knows only the model; this module hands o
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import partial
@@ -22,7 +23,7 @@ from timing.episode.assembly import assemble, close_cuts, has_clip, place, sound
 from timing.episode.clips_back import with_deliveries
 from timing.episode.kept_cuts import kept_cuts, kept_together
 from timing.episode.placing import Draft
-from timing.episode.sung_lines import sung_song, with_labels
+from timing.episode.sung_lines import sung_song
 from timing.language import assumptions, phones_for, read_line, resolve
 from timing.memory.clips import Memory
 from timing.memory.clips_toml import read_memory
@@ -48,7 +49,7 @@ from timing.model import (
 from timing.model.as_json import finding_json
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
-from timing.model.labels import bars_meant, unused_label
+from timing.model.labels import Label, bars_meant, unused_label
 from timing.model.learnt import FEWEST_CLIPS, FEWEST_LINES, LearntPace
 from timing.model.settings import EpisodeSettings, SongSettings
 from timing.plain.errors import ScriptError, SettingsError, TimingError
@@ -58,13 +59,13 @@ from timing.plain.nearest import meant
 from timing.plain.series import SERIES_FILE
 from timing.plain.words import bare_words
 from timing.script import read_script
-from timing.script.profiles import profile_findings, with_profiles
+from timing.script.profiles import profile_findings, remarked, with_profiles
 from timing.script.source import Source, open_source
 from timing.script.unused import missing_pictures, unused
 from timing.song.fit import FittedSong, SungLine
 from timing.song.lyrics.lyrics import LyricLine, parse_lyric
 from timing.song.performances import Sung, performances
-from timing.store.store import Store
+from timing.store.store import Store, digest
 from timing.timers.delivery import SpeakerFactor, calibrate, measured_pace
 from timing.timers.measured import MeasuredTimer
 from timing.timers.pinned import PinnedTimer
@@ -132,7 +133,9 @@ def make_plan(
     previous = read_previous((out or source.default_out) / "plan.json")
     previous = replace(previous, was_worked_on=(source.memory_folder / LINES_FILE).is_file())
     script = replace(script, lines=with_profiles(script.lines, settings))
-    read = _bind_songs([_read(line, settings) for line in script.lines], settings)
+    script = replace(script, findings=(*script.findings, *remarked(script, settings)))
+    lines_read, said = _read_lines(script.lines, settings)
+    read = _bind_songs(lines_read, settings)
     read, settings = _performed(read, settings)
     known = [_known(r) for r in read]
     plans = [folder / "plan.json" for folder in (source.default_out, out or source.default_out)]
@@ -147,7 +150,6 @@ def make_plan(
         for line_id, r, k, t in zip(ids, read, known, timed, strict=True)
     ]
     del timed
-    said = _said(read)
     if heard is None:  # whatever is not needed any more goes: of a day of speech each copy is hundreds of megabytes
         read = [replace(r, utterance=None, lyric=None) for r in read]
     lines, songs = place(drafts, fitted, settings)
@@ -206,12 +208,6 @@ def make_plan(
         rested.without(plan), source, previous, _heard_without(heard, rested), checks, estimates,
         _measured_paces(read, ids, heard, settings), factors, back.voices,
     )  # fmt: skip
-
-
-def _said(read: Sequence[_Read]) -> set[str]:
-    """Return every word of the script, as it is written and as it is said."""
-    words = (w for r in read if r.utterance for w in r.utterance.words)
-    return {form for w in words for form in (w.text, *bare_words(w.text), *bare_words(w.spoken))}
 
 
 def _with_learnt(settings: EpisodeSettings, source: Source) -> EpisodeSettings:
@@ -297,6 +293,20 @@ def _named_from_folder(plan: Plan, folder: Path) -> Plan:
 
 
 # --- reading ---------------------------------------------------------------------------------------------
+
+
+def _read_lines(lines: Sequence[ScriptLine], settings: EpisodeSettings) -> tuple[list[_Read], set[str]]:
+    """Return the lines with their words, and every word of the script, as it is written and as it is said."""
+    read: list[_Read] = []
+    said: set[str] = set()
+    for line in lines:
+        one = _read(line, settings)
+        if one.utterance is not None:
+            words = one.utterance.words
+            said.update(form for w in words for form in (w.text, *bare_words(w.text), *bare_words(w.spoken)))
+            one = replace(one, utterance=one.utterance.packed())
+        read.append(one)
+    return read, said
 
 
 def _read(line: ScriptLine, settings: EpisodeSettings) -> _Read:
@@ -454,7 +464,8 @@ def _fit_songs(
     pronounce = partial(phones_for, language=settings.language, say=settings.say)
     songs = dict.fromkeys(r.song for r in read if r.song)
     labels, found = labels_below(folder, "songs", SOUND_SUFFIXES) if songs else ({}, ())
-    findings = list(found)
+    unfit: dict[Label, list[str]] = {}  # of each row the songs that it fits nothing of
+    readers: Counter[Label] = Counter()  # a song that is sung again reads the same rows
     for song_id in songs:
         own = [(i, r) for i, r in zip(ids, read, strict=True) if r.song == song_id and r.utterance and r.lyric]
         sung = [
@@ -462,12 +473,21 @@ def _fit_songs(
         ]
         song = settings.songs.get(song_id) or SongSettings(song_id)
         files = dict.fromkeys(name for name in (song.file, song.vocal) if name)
-        bars, rows = bars_meant(label for name in files for label in labels.get(name, ()))
-        singing = sung_song(song, folder, sung, settings.rate, pronounce, store, bars)
-        fitted[song_id], strange = with_labels(singing, [i for i, _ in own], rows)
-        strange += [label for bar, label in bars.items() if not 1 <= bar <= singing.song.bars]
-        findings += [unused_label(label, f"fits no bar, line or word of the song “{song_id}”") for label in strange]
-    return fitted, tuple(findings)
+        said = [label for name in files for label in labels.get(name, ())]
+        readers.update(said)
+        bars, rows = bars_meant(said)
+        fitted[song_id], strange = sung_song(
+            song, folder, sung, settings.rate, pronounce, store, bars, [i for i, _ in own], rows
+        )
+        strange += [label for bar, label in bars.items() if not 1 <= bar <= fitted[song_id].song.bars]
+        for label in strange:
+            unfit.setdefault(label, []).append(song_id)
+    idle = [
+        unused_label(label, f"fits no bar, line or word of the song “{names[0]}”")
+        for label, names in unfit.items()
+        if len(names) == readers[label]
+    ]
+    return fitted, (*found, *idle)
 
 
 def _time(
@@ -491,7 +511,7 @@ def _time(
             timer: Timer = MeasuredTimer(own) if own else pace_timer(r.line, settings, factors.get(speaker))
             if noted := r.line.length:
                 timer = PinnedTimer(timer, noted.amount / (settings.rate.fps if noted.unit == "frames" else 1))
-            timed.append(timer.time(r.utterance))
+            timed.append(timer.time(r.utterance).packed())
     return timed
 
 
@@ -602,10 +622,11 @@ def write_plan(
 
 
 def _everything(plan: Plan) -> str:
-    """Return all that a plan holds, and the plan that was asked for, as one text."""
-    parts = (getattr(plan, f.name) for f in fields(plan) if f.name not in ("requested", "in_cut", "folder"))
-    others = (other for other in (plan.requested, plan.in_cut) if other is not None)
-    return "".join((*map(repr, parts), *map(_everything, others)))
+    """Return a digest of all that a plan holds, and of the plan that was asked for; line by line, as it can be long."""
+    parts = {f.name: getattr(plan, f.name) for f in fields(plan) if f.name not in ("requested", "in_cut", "folder")}
+    lines, clips = parts.pop("lines"), parts.pop("clips")
+    others = (_everything(other) for other in (plan.requested, plan.in_cut) if other is not None)
+    return digest(*parts.values(), *map(digest, lines), "clips", *map(digest, clips), *others)
 
 
 def _printed(plan: Plan, previous: PreviousPlan, store: Store, on: tuple[object, ...], out: Path) -> SheetSet:

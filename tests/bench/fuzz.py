@@ -2,17 +2,20 @@
 
     python tests/bench/fuzz.py [--count 100000] [--seed 1] [--only script] [--minutes 10]
 
-Each reader gets an equal share (whole episodes, folders and deliveries a fiftieth of it, as each takes long): random
-text from its own vocabulary, and mutated copies of good files. An answer is a result or a TimingError. Anything else
-(another exception, more than LIMIT_S seconds of processor time, more than LIMIT_MB of memory) is printed with the input
-that caused it, and the program ends with exit code 1. Finds are kept as cases in the tests. ``--minutes`` ends each
-reader after so long; how many inputs were really given is printed.
+Each reader gets an equal share (whole episodes and deliveries a fiftieth of it, as each takes long): random text from
+its own vocabulary, and mutated copies of good files. An answer is a result or a TimingError. Anything else (another
+exception, more than LIMIT_S seconds of processor time, more than LIMIT_MB of memory) is printed with the input that
+caused it, and the program ends with exit code 1; what does not end is ended after STOP_S seconds. Finds are kept as
+cases in the tests. ``--minutes`` ends each reader after so long; how many inputs were really given is printed.
+
+A folder is the whole job by ``timing sheet``; its pages are drawn for one in ten only, as they take most of the time.
 """
 
 from __future__ import annotations
 
 import argparse
 import io
+import os
 import random
 import re
 import sys
@@ -28,8 +31,8 @@ sys.path.insert(0, str(ROOT))
 
 from timing.plain.errors import TimingError  # noqa: E402
 
-LIMIT_S, LIMIT_MB = 5.0, 1000
-SLOW = {"delivery": 50, "episode": 50, "folder": 50, "font": 50}  # of the share of the others
+LIMIT_S, STOP_S, LIMIT_MB = 5.0, 20, 1000
+SLOW = {"delivery": 50, "episode": 50, "font": 50}  # of the share of the others
 SCRIPT_BITS = (
     "TANSY BRAM: ~ @ ^ ( ) [[ ]] /* */ # ## === = > < * ** _ \\ INT. EXT. TO: | @2:3 =1 ~~ ♪ “ ” ’ … — - -- \ufeff \u200b "
     "\u202e 🦀 é ﬁ שלום ß İ [[4 s]] [[pause 0.8 s]] [[song x, bar 9]] [[2 bars]] [[-1 s]] 37 $5 7:30 1980s ½ 50% 10...9 1/0 Mr. "
@@ -342,10 +345,13 @@ def folders(folder: Path) -> Callable[[random.Random], object]:
     """Return the whole job on folders with hostile memory; whatever is written or lost outside ``out`` is a find."""
     import hashlib
     import shutil
+    from contextlib import nullcontext, redirect_stderr, redirect_stdout
+    from unittest.mock import patch
 
-    from timing.pipeline import make_plan, write_plan
-    from timing.script.source import open_source
+    from timing.commands.sheet import command
+    from timing.sheet.printed_set import SheetSet
 
+    undrawn = SheetSet(b"%PDF-1.4\n", {"version": 1, "sheets": []})
     victim = folder / "victim.txt"
     kinds = {
         "lines.toml": LINES_TOML, "clips.toml": CLIPS_TOML, "out/plan.json": PLAN_JSON,
@@ -383,10 +389,11 @@ def folders(folder: Path) -> Callable[[random.Random], object]:
         for name in links:
             if rng.random() < 0.08 and not (base / name).exists():
                 (base / name).symlink_to(rng.choice([folder / "elsewhere", victim, Path("/dev/zero"), folder / "none"]))
+        drawn = nullcontext() if rng.random() < 0.1 else patch("timing.sheet.render_sheets", lambda *_: undrawn)
+        told = io.StringIO()
         try:
-            opened = open_source(base)
-            made = make_plan(opened, base / "out", keep_ids=True)
-            return write_plan(made.plan, base / "out", base, made.previous, force=True)
+            with drawn, redirect_stdout(told), redirect_stderr(told):
+                return command.main([str(base), "--force"], standalone_mode=False)
         finally:
             assert victim.read_bytes() == b"mine", "a file outside was changed"
             assert not list((folder / "elsewhere").iterdir()), "a file was written elsewhere"
@@ -500,6 +507,31 @@ def made_in(folder: Path, name: str) -> Path:
     return folder / name
 
 
+class TooLong(BaseException):
+    """What is being read does not end."""
+
+
+def limited() -> None:
+    """Let this process map no more than four times LIMIT_MB (libraries map far more than they use)."""
+    try:
+        import resource
+    except ImportError:
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (4 * LIMIT_MB * 1024 * 1024, resource.RLIM_INFINITY))
+
+
+def ended_after(seconds: float) -> None:
+    """End what runs from here with TooLong after so many seconds of processor time, 0 for never."""
+    import signal
+
+    def stop(*_: object) -> None:
+        raise TooLong
+
+    if hasattr(signal, "SIGPROF"):
+        signal.signal(signal.SIGPROF, stop)
+        signal.setitimer(signal.ITIMER_PROF, seconds)
+
+
 def peak_mb() -> float:
     """Return the most memory that this process has had, 0 where the system does not tell."""
     try:
@@ -519,7 +551,9 @@ def main() -> int:
     options = parser.parse_args()
     finds: dict[str, int] = {}
     slowest, total = (0.0, ""), 0
-    with tempfile.TemporaryDirectory() as folder:
+    limited()
+    memory = "/dev/shm" if os.access("/dev/shm", os.W_OK) else None  # small files by the thousand
+    with tempfile.TemporaryDirectory(dir=memory) as folder:
         every = {k: v for k, v in readers(Path(folder)).items() if not options.only or k in options.only.split(",")}
         for name, read in every.items():
             refused = given = 0
@@ -532,10 +566,11 @@ def main() -> int:
                 rng = random.Random(f"{options.seed}/{name}/{number}")
                 began = time.process_time()
                 try:
+                    ended_after(STOP_S)
                     read(rng)
                 except TimingError:
                     refused += 1
-                except Exception as error:
+                except (Exception, TooLong) as error:
                     last = traceback.extract_tb(error.__traceback__)[-1]
                     place = (
                         f"{name}: {type(error).__name__} {str(error)[:80]} at {Path(last.filename).name}:{last.lineno}"
@@ -543,6 +578,8 @@ def main() -> int:
                     if place not in finds:
                         print(f"FOUND {place}  (seed {options.seed}/{name}/{number})", flush=True)
                     finds[place] = finds.get(place, 0) + 1
+                finally:
+                    ended_after(0)
                 took = time.process_time() - began
                 if peak_mb() > LIMIT_MB and "memory" not in finds:
                     finds["memory"] = 1

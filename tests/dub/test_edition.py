@@ -7,6 +7,7 @@ import io
 import json
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -14,12 +15,14 @@ from click.testing import CliRunner
 
 from tests.dub.editions import edition_of, plan_with
 from tests.export.plans import plan_of
+from tests.sheet.approved import as_approved
+from tests.sheet.drawn_lots import lot
 from tests.sheet.geometry import faults
 from tests.sheet.hard_set import hard_set
 from timing.cli import cli
 from timing.dub.outputs import edition_files, heard_plan, write_edition
 from timing.language import read_line
-from timing.model.dub import Verdict
+from timing.model.dub import Edition, Verdict
 from timing.model.settings import SayEntry
 from timing.sheet.dub_set import lay_out_edition
 from timing.timers.delivery import SpeakerFactor
@@ -174,15 +177,27 @@ HARD = ("two at once", "four at once", "one frame each at 12", "one frame each a
         "pictures", "written in ru_RU")  # fmt: skip
 
 
-def test_every_mark_of_the_hard_set_has_its_own_place_on_dub_sheets() -> None:
-    found = []
-    for name, plan in hard_set(paper="A4"):
-        if name not in HARD:
-            continue
-        words = {n.id: n.text.replace("*", "").replace("-", "") for n in plan.lines if n.words}
-        pages = lay_out_edition(edition_of(plan, words))
-        found += [f"{name}, {page.key}: {fault}" for page in pages for fault in faults(page)]
+DUBBED = (*HARD, *(f"lot {n}" for n in range(1, 12)))
+
+
+@cache
+def dubbed(name: str) -> Edition:
+    """Return an edition that says the original's own words, or of every other line the words of the line behind it."""
+    number = name.removeprefix("lot ")
+    plan = lot(int(number))[0] if number != name else dict(hard_set(paper="A4"))[name]
+    lines = [line for line in plan.lines if line.words]
+    said = [line.text.replace("*", "").replace("-", "") for line in lines]
+    if number != name:
+        said[::2] = [text for text, _ in zip(said[1:] + said[:1], said[::2], strict=False)]
+    return edition_of(plan, dict(zip((line.id for line in lines), said, strict=True)))
+
+
+@pytest.mark.parametrize("name", DUBBED)
+def test_every_mark_of_the_hard_set_has_its_own_place_on_dub_sheets(name: str) -> None:
+    pages = lay_out_edition(dubbed(name))
+    found = [f"{page.key}: {fault}" for page in pages for fault in faults(page)]
     assert not found, "\n".join(found[:20])
+    as_approved(pages, f"dub {name}")
 
 
 def test_the_original_and_the_new_words_stand_on_the_same_frames() -> None:

@@ -17,7 +17,10 @@ import timing
 from tests.recording.material import LINES, pronounce_english, utterance_of
 from tests.recording.sounds import write_wav
 from timing.episode.sung_lines import _heard
-from timing.hearing.song_following import Pin, SungScriptedLine, align_song
+from timing.hearing.recogniser import moment
+from timing.hearing.song_following import Pin, SungScriptedLine, _fixed, _rooms, align_song
+from timing.hearing.song_readings import FollowedLine, _worse_by
+from timing.hearing.song_search import Fixed
 from timing.model import Origin, SongCue
 from timing.model.settings import SongSettings
 from timing.sound.centre import centre
@@ -141,3 +144,63 @@ def test_lines_whose_bars_are_assumed_are_looked_for_everywhere(tmp_path, monkey
         settings = SongSettings("x", vocal="song.wav")
         _heard(fitted_line(), settings, [line], tmp_path, pronounce_english, Store(), [()])
     assert [given[1][0].approx_start_s for given in calls] == [1.0, None]
+
+
+@pytest.mark.parametrize(("steps", "is_held"), [(11, True), (10, False)])
+def test_pins_that_leave_a_word_no_room_are_not_held(steps, is_held):
+    # "sea" is S and IY, at least 3 and 8 steps of a hundredth of a second each: 11.
+    tokens = [[SimpleNamespace(word=n, pronunciations=[("S", "IY")]) for n in range(2)]]
+    line = SungScriptedLine("1", utterance_of("sea sea"), pins=(Pin(0, moment(5)), Pin(1, moment(5 + steps))))
+    held = _fixed([line], tokens, 100)
+    assert held == ({0: [Fixed(0, 0, 5), Fixed(1, 0, 16)]} if is_held else {})
+
+
+@pytest.mark.parametrize(("end", "is_held"), [(88, True), (89, False)])
+def test_a_pin_leaves_room_for_the_words_behind_it(end, is_held):
+    # 100 steps in all: behind the end of the first "sea" another one has 12 steps, or 11, of which it needs 11.
+    tokens = [[SimpleNamespace(word=n, pronunciations=[("S", "IY")]) for n in range(2)]]
+    line = SungScriptedLine("1", utterance_of("sea sea"), pins=(Pin(0, None, moment(end + 1)),))
+    assert bool(_fixed([line], tokens, 100)) is is_held
+
+
+def test_the_pins_of_one_line_are_dropped_and_those_of_another_held():
+    tokens = [[SimpleNamespace(word=0, pronunciations=[("S", "IY")])] for _ in range(3)]
+    pins = [Pin(0, moment(20)), Pin(0, moment(80)), Pin(0, moment(60))]
+    lines = [SungScriptedLine(str(n), utterance_of("sea"), pins=(pin,)) for n, pin in enumerate(pins)]
+    assert list(_fixed(lines, tokens, 100)) == [0]  # the second and the third contradict each other
+
+
+def test_a_line_told_elsewhere_may_be_sung_there_and_where_it_was_expected():
+    # Expected from 10.3 to 12.3 s, its third word of four at 11.3: told at 5.3, all of it lies 6 s earlier, with the
+    # usual 1.3 s of room before it. The last line may last until the song ends.
+    line = SungScriptedLine("1", utterance_of("sea sea sea sea"), 10.3, 12.3, (Pin(2, Fraction(53, 10)),))
+    assert _rooms([line], 4000) == [(300, 4000)]
+    assert _rooms([replace(line, pins=())], 4000) == [(900, 4000)]
+    # A line behind it is expected from 30.3 s on. Told that it ends at 40.3, it lies 28 s later than expected, and so
+    # may the first line end 1.3 s later than that.
+    behind = SungScriptedLine("2", utterance_of("sea"), 30.3, 31.3)
+    ends = [_rooms([replace(line, pins=pins), behind], 9000)[0][1] for pins in ((), (Pin(3, None, Fraction(403, 10)),))]
+    assert ends == [3160, pytest.approx(4160, abs=1)]  # steps, rounded down
+
+
+@pytest.mark.parametrize(
+    ("moved_s", "worse_by", "expected"),
+    [
+        (0.2, 2.1, False), (0.21, 2.1, True), (0.21, 2.0, False), (0.4, 2.0, False), (0.41, -5.0, True),
+        (0.2, None, False), (0.21, None, True),  # one of a few lines
+        (0.0, 10.0, False), (0.0, 10.1, True),
+    ],
+)  # fmt: skip
+def test_a_line_that_other_readings_move_is_doubted_unless_its_words_fit_as_well_as_the_others(
+    moved_s, worse_by, expected
+):
+    line = FollowedLine((), (), moved_s, worse_by)
+    assert line.is_doubted is expected
+    assert line.has_other_words is (worse_by == 10.1)
+
+
+def test_by_how_much_words_fit_worse_than_the_songs_others():
+    # Means -10, -11, -12, -13.5 and -14; their median is -12.
+    fits = [[-9.0, -11.0], [-11.0], [-12.0], [-13.5], [-14.0]]
+    assert _worse_by(fits) == [-2, -1, 0, 1.5, 2]
+    assert _worse_by(fits[1:]) == [None] * 4  # of so few lines the median says little

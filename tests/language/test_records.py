@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import fields
 from fractions import Fraction
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from timing.language import languages, phones_for, read_line, spoken_form, sylla
 from timing.language.manners import CHANGES
 from timing.language.record import Language
 from timing.language.registry import LANGUAGES, is_written_in, language_of, name_of
+from timing.language.script_words import FACTS, PARTS, ScriptWords
 from timing.model import VOWELS
 from timing.model.settings import SayEntry
 from timing.plain.errors import SettingsError
@@ -50,6 +52,10 @@ def missing(code: str, record: Language) -> list[str]:
         "manners.acting": record.manners.acting,
         "manners.narrators": record.manners.narrators,
         **{f"manners.changes.{kind}": record.manners.changes.get(kind) for kind in CHANGES},
+        **{f"script_words.{one.name}": getattr(record.script_words, one.name) for one in fields(ScriptWords)},
+        **{f"script_words.parts.{part}": record.script_words.parts.get(part) for part in PARTS},
+        **{f"script_words.facts for {fact}": fact in record.script_words.facts.values() for fact in FACTS},
+        "script_words.numbers, ten of them": len(record.script_words.numbers) == 10,
         "a sample text in tests/language/data/reading_rates.json": any(c.startswith(base) for c in SAMPLES),
         f"hand-made list tests/language/data/hand_{base}.json": base == "en" or (DATA / f"hand_{base}.json").is_file(),
     }
@@ -64,6 +70,7 @@ def test_every_record_is_whole(code: str) -> None:
 def test_what_a_bare_record_lacks_is_told_by_name() -> None:
     found = missing("pl_PL", language_of("pl"))
     assert {"function_words", "pace", "common_words", "hand-made list tests/language/data/hand_pl.json"} <= set(found)
+    assert {"script_words.waiting", "script_words.parts.chorus", "script_words.facts for title"} <= set(found)
 
 
 def rate_by_rule(code: str) -> float:
@@ -250,12 +257,22 @@ def test_dutch_stress(word: str, stressed: str) -> None:
     [
         ("zee", "Z EY"), ("schip", "S HH IH P"), ("bang", "B AA NG"), ("hond", "HH AO N T"), ("huis", "HH AW S"),
         ("nieuw", "N IY W"), ("boek", "B UW K"), ("neus", "N ER S"), ("strandje", "S T R AA N CH AH"),
-        ("vrolijk", "V R OW L AH K"), ("'t", "AH T"),
+        ("vrolijk", "V R OW L AH K"), ("'t", "AH T"), ("bed", "B EH T"), ("zes", "Z EH S"), ("te", "T AH"),
     ],
 )  # fmt: skip
 def test_dutch_sounds(word: str, phones: str) -> None:
     """Handbook descriptions of Dutch sounds (from memory) in the nearest English ones: ch and g as h, final d as t."""
     assert phones_for(word, "nl")[0] == tuple(phones.split())
+
+
+@pytest.mark.parametrize(
+    ("written", "word"),
+    [("boooom", "boom"), ("zeeee", "zee"), ("jaaaa", "ja"), ("nuuuu", "nu"), ("visssss", "vis"), ("wiiit", "wit"),
+     ("diiiep", "diep"), ("muuur", "muur"), ("zoooo", "zo")],
+)  # fmt: skip
+def test_dutch_words_drawn_out(written: str, word: str) -> None:
+    """Spelling taught in school (from memory): a long vowel is doubled before a consonant, at the end only an e is."""
+    assert spoken_form(written, "nl") == word
 
 
 def test_a_dutch_line_in_an_english_script_is_noticed() -> None:

@@ -1,10 +1,14 @@
 """Ids hang on to their lines. The letter habit is the trade's for added scenes (B. Lemay, "Exposure Sheets")."""
 
+import random
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from timing.memory.line_ids import KnownLine, assign_ids
+from timing.memory.lines_toml import LineMemory
 
 
 def script(*texts, speaker="TANSY"):
@@ -106,3 +110,49 @@ def test_many_lines_added_at_one_place(count):
     assert len(set(ids)) == len(ids)
     assert ids[0] == "1"
     assert ids[-3:] == ["2", "3", "4"]
+
+
+def edited(*scripts):
+    """Return the ids of each of several scripts that follow one another."""
+    memory, ids = LineMemory(), []
+    for lines in scripts:
+        found, memory = memory.numbered([KnownLine("spoken", *line) for line in lines])
+        ids.append(found)
+    return ids
+
+
+def test_a_line_removed_while_its_speaker_was_misspelt_gets_its_number_back():
+    first = [("TANSY", "Where does it go?"), ("BRAM", "Out and in."), ("TANSY", "Oh.")]
+    slip = [first[0], ("BRMA", "Out and in."), first[2]]
+    away = [first[0], first[2]]
+    assert edited(first, slip, away, first)[-1] == ["1", "2", "3"]
+    other = [first[0], ("TANSY", "Out and in."), first[2]]  # somebody else's: another line
+    assert edited(first, slip, away, other)[-1] == ["1", "1A", "3"]
+
+
+def test_of_equal_lines_the_one_beside_a_slip_keeps_its_number():
+    wait = ("TANSY", "wait")
+    assert edited([wait, wait], [("TANYS", "wait"), wait], [wait, wait]) == [["1", "2"]] * 3
+    assert edited([wait, wait], [wait, ("TANYS", "wait")], [wait, wait]) == [["1", "2"]] * 3
+    row = [("BRAM", "So."), wait, wait, ("BRAM", "Well.")]
+    slips = [("BARM", "So."), wait, ("TANYS", "wait"), ("BRAM", "Well.")]
+    assert edited(row, slips, row) == [["1", "2", "3", "4"]] * 3
+
+
+def test_misspelt_names_put_back_bring_every_number_back():
+    """A thousand scripts of a few words each, so that many lines are equal; up to three names misspelt, then mended."""
+    for seed in range(1000):
+        draw = random.Random(seed)
+        words = ["sea tide", "wait", "out", "sea", "go out"]
+        first = [
+            KnownLine(draw.choice(["spoken", "picture"]), draw.choice(["TANSY", "BRAM"]), draw.choice(words))
+            for _ in range(draw.randint(2, 6))
+        ]
+        ids, memory = LineMemory().numbered(first)
+        now = list(first)
+        for _ in range(draw.randint(1, 3)):
+            at = draw.randrange(len(now))
+            now[at] = replace(now[at], speaker=f"{now[at].speaker}{draw.choice('XYZ')}")
+            assert memory.numbered(now)[0] == ids, seed
+            memory = memory.numbered(now)[1]
+        assert memory.numbered(first)[0] == ids, seed

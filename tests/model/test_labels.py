@@ -9,7 +9,7 @@ from fractions import Fraction as F
 import pytest
 
 from timing.model import Origin, TimedLine, TimedSyllable, TimedWord
-from timing.model.labels import Label, with_pins, with_syllables
+from timing.model.labels import Label, is_moved, syllables_meant, with_pins, with_syllables
 from timing.plain.errors import InputError
 
 
@@ -79,12 +79,17 @@ def pieces(line):
     return [(s.start, s.end) for w in line.words for s in w.syllables]
 
 
+def told_of(line, edges, rows):
+    meant, strange = syllables_meant(line, rows)
+    return with_syllables(line, edges, meant), strange
+
+
 HALVES = [(F(n, 2), F(n + 1, 2)) for n in range(6)]
 
 
 def test_a_sung_lines_row_moves_its_first_and_last_edge_alone():
     # Six half seconds; the row begins 0.1 s later and ends 0.4 s later.
-    found, strange = with_syllables(sung("the", "wa-ter", "sings", "a-gain"), Label(F(1, 10), F(34, 10), "7"), [])
+    found, strange = told_of(sung("the", "wa-ter", "sings", "a-gain"), Label(F(1, 10), F(34, 10), "7"), [])
     assert strange == []
     assert pieces(found) == [(F(1, 10), F(1, 2)), *HALVES[1:5], (F(5, 2), F(34, 10))]
 
@@ -92,7 +97,7 @@ def test_a_sung_lines_row_moves_its_first_and_last_edge_alone():
 def test_a_sung_words_row_is_shared_by_its_syllables_as_they_were():
     # "water" lies from 0.5 to 1.5; told 0.6 to 1.4, four fifths as long: each syllable 0.4 s. The others stay.
     line = sung("the", "wa-ter", "sings", "a-gain")
-    found, strange = with_syllables(line, None, [Label(F(6, 10), F(14, 10), "water")])
+    found, strange = told_of(line, None, [Label(F(6, 10), F(14, 10), "water")])
     assert strange == []
     assert pieces(found) == [HALVES[0], (F(6, 10), F(1)), (F(1), F(14, 10)), *HALVES[3:]]
     assert [s.origin for w in found.words for s in w.syllables][:4] == [
@@ -100,15 +105,33 @@ def test_a_sung_words_row_is_shared_by_its_syllables_as_they_were():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("edges", "rows", "expected"),
+    [
+        (None, [Label(F(5005, 10000), F(15005, 10000), "water")], False),  # half a millisecond late: as it was
+        (None, [Label(F(5006, 10000), F(3, 2), "water")], True),
+        (None, [Label(F(1, 2), F(15006, 10000), "water")], True),
+        (None, [Label(F(1, 2), F(1, 2), "water")], False),  # nothing is said about where it ends
+        (None, [Label(F(9994, 10000), F(9994, 10000), "ter")], True),
+        (Label(F(0), F(2), "7"), [], False),
+        (Label(F(0), F(20006, 10000), "7"), [], True),
+    ],
+)
+def test_a_row_moves_something_where_it_says_otherwise_by_more_than_half_a_millisecond(edges, rows, expected):
+    # "the" from 0, "water" from 0.5 to 1.5 with "ter" from 1, "sings" to 2.
+    line = sung("the", "wa-ter", "sings")
+    assert is_moved(line, edges, syllables_meant(line, rows)[0]) is expected
+
+
 def test_a_syllables_own_row_counts_before_its_words():
     rows = [Label(F(6, 10), F(14, 10), "water"), Label(F(11, 10), F(14, 10), "ter")]
-    found, _ = with_syllables(sung("the", "wa-ter", "sings", "a-gain"), None, rows)
+    found, _ = told_of(sung("the", "wa-ter", "sings", "a-gain"), None, rows)
     assert pieces(found)[1:3] == [(F(6, 10), F(1)), (F(11, 10), F(14, 10))]
 
 
 def test_rows_of_a_word_sung_three_times_go_to_the_nearest_two():
     # "row" begins at 0, 0.5 and 1; rows at 0.55 and 1.1 are the second and third (0.05 + 0.1 away, least of all).
-    found, strange = with_syllables(
+    found, strange = told_of(
         sung("row", "row", "row", "home"),
         None,
         [Label(F(55, 100), F(55, 100), "row"), Label(F(11, 10), F(11, 10), "row")],
@@ -117,17 +140,25 @@ def test_rows_of_a_word_sung_three_times_go_to_the_nearest_two():
     assert [start for start, _ in pieces(found)] == [0, F(55, 100), F(11, 10), F(3, 2)]
 
 
+def test_of_two_rows_for_one_word_the_nearest_counts():
+    # "sings" begins at 1.5: the row at 1.6 is a tenth away, the one at 1.2 three tenths.
+    rows = [Label(F(12, 10), F(12, 10), "sings"), Label(F(16, 10), F(16, 10), "sings")]
+    found, strange = told_of(sung("the", "wa-ter", "sings", "a-gain"), None, rows)
+    assert strange == rows[:1]
+    assert pieces(found)[3][0] == F(16, 10)
+
+
 def test_a_syllable_pushed_out_of_its_place_shares_what_is_left():
     # "sings" is told to begin at 0.8: "wa" (0.5 to 1) keeps 0.3 s of its half, "ter" (1 to 1.5) has nothing left, so
     # the two share what lies between "the" and "sings": 0.3 s, a half each.
-    found, _ = with_syllables(sung("the", "wa-ter", "sings", "a-gain"), None, [Label(F(8, 10), F(2), "sings")])
+    found, _ = told_of(sung("the", "wa-ter", "sings", "a-gain"), None, [Label(F(8, 10), F(2), "sings")])
     assert pieces(found) == [
         HALVES[0], (F(1, 2), F(65, 100)), (F(65, 100), F(8, 10)), (F(8, 10), F(2)), *HALVES[4:],
     ]  # fmt: skip
 
 
 def test_a_row_of_a_word_that_the_line_has_not_is_given_back():
-    found, strange = with_syllables(sung("the", "sea"), None, [Label(F(1, 10), F(1, 2), "moon")])
+    found, strange = told_of(sung("the", "sea"), None, [Label(F(1, 10), F(1, 2), "moon")])
     assert [row.text for row in strange] == ["moon"]
     assert pieces(found) == HALVES[:2]
 
@@ -143,7 +174,7 @@ def test_a_row_of_a_word_that_the_line_has_not_is_given_back():
 )  # fmt: skip
 def test_rows_that_contradict_each_other_are_named(edges, rows, said):
     with pytest.raises(InputError) as error:
-        with_syllables(sung("the", "sea"), edges, rows)
+        told_of(sung("the", "sea"), edges, rows)
     assert said in str(error.value)
 
 

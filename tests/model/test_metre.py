@@ -84,10 +84,12 @@ def test_a_beat_of_six_eight_is_ticked_at_its_thirds_and_one_of_four_four_at_its
     assert between == [12, 36, 60]
 
 
-def test_the_count_in_is_one_bar():
-    # 6/8 at 60 from 10 s on: two clicks a second apart before bar 1, the first of them accented.
-    found = clicks(song(Metre(6, 8), bars=1, start=10))
-    assert found == [(8, True), (9, False), (10, True), (11, False)]
+@pytest.mark.parametrize(("metre", "beats"), [((6, 8), 2), ((9, 8), 3), ((12, 8), 4), ((3, 4), 3)])
+def test_the_count_in_is_one_bar(metre, beats):
+    # At 60 from 10 s on: as many clicks a second apart as a bar has beats before bar 1, the first of them accented.
+    bar = [True] + [False] * (beats - 1)
+    found = clicks(song(Metre(*metre), bars=1, start=10))
+    assert found == list(zip(range(10 - beats, 10 + beats), bar * 2, strict=True))
 
 
 def test_nobody_reads_beats_off_the_written_numbers():

@@ -9,9 +9,11 @@ from pathlib import Path
 
 import click
 import pytest
+from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from timing.cli import cli
 from timing.commands.sheet import command
 from timing.model import LineKind, ScriptLine, Where
 from timing.model.findings import FindingCode
@@ -277,3 +279,32 @@ def test_a_folder_without_or_with_several_scripts_is_refused(tmp_path: Path) -> 
     make(tmp_path, "a.txt", "b.txt")
     with pytest.raises(ScriptError, match=r"several scripts \(a.txt, b.txt\)"):
         open_source(tmp_path)
+
+
+@pytest.mark.parametrize("name", ["DEVELOPERS.md", "README.txt", "LICENSE-MIT.txt", "changelog.md", "leia-me.txt"])
+def test_a_text_about_a_folder_is_no_script(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).write_text("TANSY: Hi.\nBRAM: Ho.\n", "utf-8")
+    with pytest.raises(ScriptError, match=rf"no script \(there is {name}, by its name no script\)"):
+        open_source(tmp_path)
+    (tmp_path / "tide.txt").write_text("TANSY: Hi.\nBRAM: Ho.\n", "utf-8")
+    assert open_source(tmp_path).script.name == "tide.txt"
+    assert open_source(tmp_path / name).script.name == name  # who names it means it
+
+
+def test_a_folders_only_text_is_its_script_if_somebody_speaks_there(tmp_path: Path) -> None:
+    (tmp_path / "list.txt").write_text("milk\neggs\n", "utf-8")
+    with pytest.raises(ScriptError, match=r"no script \(there is list.txt, nothing is spoken there\)"):
+        open_source(tmp_path)
+    (tmp_path / "tide.md").write_text("TANSY: Hi.\nBRAM: Ho.\n", "utf-8")
+    assert open_source(tmp_path).script.name == "tide.md"
+    (tmp_path / "tide.md").unlink()
+    (tmp_path / "episode.toml").write_text("", "utf-8")  # an episode of pictures alone
+    assert open_source(tmp_path).script.name == "list.txt"
+
+
+def test_which_file_of_a_folder_was_taken_is_said(tmp_path: Path) -> None:
+    (tmp_path / "tide.txt").write_text("TANSY: Hi.\nBRAM: Ho.\n", "utf-8")
+    said = CliRunner().invoke(cli, ["lines", str(tmp_path)]).stderr
+    assert said.startswith(f"script: {tmp_path / 'tide.txt'}")
+    (tmp_path / "tide.txt").rename(tmp_path / "script.txt")
+    assert "script:" not in CliRunner().invoke(cli, ["lines", str(tmp_path)]).stderr

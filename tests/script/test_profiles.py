@@ -154,3 +154,20 @@ def test_a_first_picture_is_named_by_a_note(tmp_path):
     )
     assert [n.still for n in plan.lines] == ["bay-wide", "rock", None]
     assert plan.lines[0].kind is LineKind.PICTURE
+
+
+@pytest.mark.parametrize(
+    ("note", "meant"),
+    [
+        ("using effects", "with effects"),
+        ("effects", "with effects"),
+        ("con efects", "with effects"),
+        ("bay-wide", "picture bay-wide"),
+        ("more effects here", None),
+        ("ask Ada", None),
+    ],
+)
+def test_a_note_that_names_a_profile_or_picture_in_other_words_is_told(tmp_path, note, meant):
+    script = f"TANSY\nGo. [[picture bay-wide]]\n\nBRAM\nOut. [[{note}]]\n"
+    found = [f.message for f in episode(tmp_path, script).findings if f.code == "note-not-understood"]
+    assert found == ([f"[[{note}]] was not understood: did you mean [[{meant}]]?"] if meant else [])

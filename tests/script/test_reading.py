@@ -194,7 +194,7 @@ def test_near_misses_are_findings(text: str) -> None:
         ("pause 3 frogs", "write a pause in seconds, for example [[pause 3 s]]"),
         ("7", "add the unit, for example [[7 s]] or [[7 frames]]"),
         ("7 secnds", "write a length as [[7 s]], [[7 frames]] or [[7 bars]]"),
-        ("waiting 2 s", "write [[pause 2 s]] for a silence, [[2 s]] for the length of a picture passage"),
+        ("lasting 2 s", "write [[pause 2 s]] for a silence, [[2 s]] for the length of a picture passage"),
     ],
 )
 def test_a_suggestion_keeps_the_number_that_was_written(text: str, advice: str) -> None:

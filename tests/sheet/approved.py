@@ -1,4 +1,4 @@
-"""The hard set's pages as a person approved them, each as a short mark that changes when anything on it moves.
+"""The pages of the hard set and of plans drawn by lot as a person approved them, each as a short mark that changes when anything on it moves.
 
 ``python -m tests.sheet.approved FOLDER`` writes every page that is not as approved into FOLDER as a picture, to be
 looked at; with ``--keep`` it then approves them all.
@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import hashlib
 import json
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from timing.sheet.ink import Ink, Page
@@ -40,27 +41,53 @@ def approved() -> dict[str, dict[str, str]]:
     return json.loads(APPROVED.read_text("utf-8")) if APPROVED.is_file() else {}
 
 
-def main() -> None:
+def as_approved(pages: Sequence[Page], name: str) -> None:
+    """Hold pages against those that were approved under a name."""
+    wanted = approved()[name]
+    changed = [page.key for page in pages if wanted.get(page.key) != mark_of(page)]
+    assert not changed, f"changed since they were approved: {changed}; python -m tests.sheet.approved FOLDER shows them"
+    assert len(pages) == len(wanted)
+
+
+def everything() -> Iterator[tuple[str, dict[str, str], Callable[[], list[bytes]]]]:
+    """Yield the name, the mark of each page or screen, and the way to draw them, of each set that is approved."""
+    from tests.dub.test_edition import DUBBED, dubbed
+    from tests.sheet.drawn_lots import COUNT, lot
     from tests.sheet.test_geometry import CASES
+    from tests.watch.reel_marks import LOTS, SHAPES, reel_mark, screen_images
     from timing.sheet.document import lay_out, render
+    from timing.sheet.dub_set import lay_out_edition, render_edition
     from timing.sheet.pictures import page_images
 
+    hard = ((case.id, *case.values, None) for case in CASES)
+    for name, plan, previous in (*hard, *((f"lot {n}", *lot(n)) for n in range(COUNT))):
+        printed = previous is not None
+        pages = {page.key: mark_of(page) for page in lay_out(plan, previous, printed)}
+        yield name, pages, lambda p=plan, q=previous, r=printed: page_images(render(p, q, r).pdf)
+    for name in DUBBED:
+        pages = {page.key: mark_of(page) for page in lay_out_edition(dubbed(name))}
+        yield f"dub {name}", pages, lambda n=name: page_images(render_edition(dubbed(n)))
+    for number in LOTS:
+        plan, _ = lot(number)
+        screens = {name: reel_mark(plan, shape) for name, shape in SHAPES.items()}
+        yield f"reel of lot {number}", screens, lambda p=plan: screen_images(p)
+
+
+def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.split("\n\n")[0])
     parser.add_argument("folder", type=Path)
     parser.add_argument("--keep", action="store_true")
     given = parser.parse_args()
     given.folder.mkdir(parents=True, exist_ok=True)
     before, now = approved(), {}
-    for case in CASES:
-        (plan,), name = case.values, case.id
-        pages = lay_out(plan)
-        now[name] = {page.key: mark_of(page) for page in pages}
-        changed = [n for n, page in enumerate(pages) if before.get(name, {}).get(page.key) != now[name][page.key]]
+    for name, marks, drawn in everything():
+        now[name] = marks
+        changed = [n for n, (key, mark) in enumerate(marks.items()) if before.get(name, {}).get(key) != mark]
         if changed and not given.keep:
-            pictures = page_images(render(plan).pdf)
+            pictures = drawn()
             for n in changed:
                 (given.folder / f"{name.replace(chr(47), chr(45))} {n + 1}.png").write_bytes(pictures[n])
-        print(f"{name}: {len(changed)} of {len(pages)} pages are new or changed")
+        print(f"{name}: {len(changed)} of {len(marks)} pages are new or changed")
     if given.keep:
         APPROVED.write_text(json.dumps(now, indent=0, ensure_ascii=False) + "\n", encoding="utf-8")
 

@@ -11,20 +11,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.sheet import plans
+from tests.sheet.geometry import faults
 from timing.model import Origin, Plan
+from timing.model.basics import Passage as Happening
 from timing.model.clock import FrameRate
 from timing.model.settings import SheetSettings
 from timing.plain.errors import SettingsError
+from timing.sheet import render_sheets
 from timing.sheet.document import lay_out
 from timing.sheet.fonts import BOLD, load_typeface
 from timing.sheet.frame.frame_sheet import WORDS_RIGHT
-from timing.sheet.frame.score import ScoreWriter, passages_of
+from timing.sheet.frame.score import Passage, ScoreWriter, passages_of
 from timing.sheet.frame.sheets import FrameSheets
-from timing.sheet.frame.slots import Slot, pages_of
+from timing.sheet.frame.slots import Slot, columns_of, pages_of, settled, shared_pitch
 from timing.sheet.ink import Page, Pen
 from timing.sheet.paper import (
     LEAST_PITCH,
-    Panel,
+    MOST_PITCH,
     Rows,
     frame_layout,
     line_step,
@@ -52,25 +55,24 @@ def placed(plan: Plan) -> list[tuple[Page, Slot, list[Rows]]]:
     assert len(pages) == len(sheets.sheets_of)
     found = []
     for page, names in zip(pages, sheets.sheets_of, strict=True):
-        at = 0
         for name in names:
             slot = sheets.slots[name]
             panels = sheets._panels(slot.passage)
-            mine = panels if slot.halves == 2 else panels[at : at + 1]
-            at += slot.halves
-            height = sheets.bands[slot.passage.anchor].height
-            rows = [] if slot.is_picture else [rows_in(sheets.layout, p, height, slot.rows) for p in mine]
+            mine = panels if slot.halves == 2 else panels[slot.column : slot.column + 1]
+            place = slot.rows, slot.top, slot.foot
+            rows = [] if slot.is_picture else [rows_in(sheets.layout, p, slot.head, *place) for p in mine]
             found.append((page, slot, rows))
     return found
 
 
-def numbers(page: Page, panel: Panel) -> list[int]:
-    """Return the printed frame numbers of a panel, from the top down."""
-    right = panel.columns["frame"][1] - 3.0
+def numbers(page: Page, rows: Rows) -> list[int]:
+    """Return the printed frame numbers of a panel's rows, from the top down."""
+    right = rows.panel.columns["frame"][1] - 3.0
     found = []
     for (style, size, _), texts in page.ink.texts.items():
         for x, y, text in texts:
-            if text.isdigit() and abs(x + page.ink.face.width_mm(text, style, size) - right) < 0.01:
+            is_here = rows.top < y < rows.foot and text.isdigit()
+            if is_here and abs(x + page.ink.face.width_mm(text, style, size) - right) < 0.01:
                 found.append((y, int(text)))
     return [number for _, number in sorted(found)]
 
@@ -80,7 +82,7 @@ def syllable_rows(page: Page, rows: Rows) -> list[tuple[int, int]]:
     edge = rows.panel.columns["words"][1] - WORDS_RIGHT
     found = []
     for x0, y0, x1, y1 in page.ink.lines.get(Pen(1.0), []):
-        if abs(x0 - edge) < 1e-6 and abs(x1 - edge) < 1e-6:
+        if abs(x0 - edge) < 1e-6 and abs(x1 - edge) < 1e-6 and rows.top - 0.01 < y0 < rows.foot:
             edges = [(y - rows.top) / rows.pitch for y in (y0, y1)]
             assert all(abs(value - round(value)) < 1e-6 for value in edges), "a box edge lies between two rows"
             found.append((round(edges[0]), round(edges[1])))
@@ -115,7 +117,7 @@ def test_every_frame_stands_once_in_order_and_every_box_covers_its_frames(plan: 
         ]
         for n, rows in enumerate(panels):
             f0 = slot.first + n * slot.rows
-            seen.setdefault(passage.anchor, []).extend(numbers(page, rows.panel))
+            seen.setdefault(passage.anchor, []).extend(numbers(page, rows))
             expected = sorted(
                 (max(a, f0) - f0, min(b, f0 + slot.rows) - f0)
                 for a, b in expected_boxes
@@ -213,6 +215,143 @@ def test_two_clips_of_three_seconds_share_a_sheet(fps: int) -> None:
     assert rows_for(layout, 29, 3 * fps, 0, 1, None)[0] == 1
 
 
+def slot(name: str, frames: int, head: float = 20.0, least: float = 2.6, low_head: float | None = 20.0) -> Slot:
+    """Return a slot whose passage has so many frames."""
+    return Slot(Passage(name, 0, frames, ()), 0, 1, frames, 1, 1, False, head, least, 0, low_head)
+
+
+def test_clips_share_a_column_where_their_rows_stay_as_far_apart_as_they_must() -> None:
+    """By hand, 250 mm: two heads of 20 + 4.6 mm and 2.4 mm between clips leave 198.4 mm, 2.6 mm each for 76 rows."""
+    room = 250.0
+    assert shared_pitch([slot("A", 36), slot("B", 40)], room) == pytest.approx(198.4 / 76)
+    assert shared_pitch([slot("A", 37), slot("B", 40)], room) is None
+    assert shared_pitch([slot("A", 36), slot("B", 40, least=2.95)], room) is None
+    assert shared_pitch([slot("A", 36), slot("B", 40, low_head=None)], room) is None  # goes on: nothing below it
+    assert shared_pitch([slot("A", 10), slot("B", 20)], room) == MOST_PITCH  # 6.6 mm would be waste
+
+
+def test_clips_stand_side_by_side_while_there_are_two_and_share_where_rows_stay_widest() -> None:
+    """By hand: 20 and 30 frames get (250 - 51.6) / 50 = 3.97 mm, 30 and 40 only 2.83, so the first two share."""
+
+    def names(*slots: Slot) -> list[list[str]] | None:
+        columns = columns_of(slots, 250.0)
+        return columns and [[one.passage.anchor for one in column] for column in columns]
+
+    a, b, c = slot("A", 20), slot("B", 30), slot("C", 40)
+    assert names(a) == [["A"]]
+    assert names(a, b) == [["A"], ["B"]]
+    assert names(a, b, c) == [["A", "B"], ["C"]]
+    assert names(c, b, a) == [["C"], ["B", "A"]]
+    assert names(c, c, c) is None  # 80 rows are too many for a column
+    assert names(a, b, a, b) == [["A", "B"], ["A", "B"]]
+    assert names(replace(a, halves=2)) == [["A"]]
+    assert names(replace(a, halves=2), b) is None
+
+
+def test_clips_of_one_column_follow_each_other_down_to_its_foot() -> None:
+    """By hand: rows of 3.968 mm; 20 + 4.6 + 20 rows end at 103.96 mm, the next clip begins 2.4 mm below."""
+    above, below, beside = settled([[slot("A", 20), slot("B", 30)], [slot("C", 40)]], 0.0, 250.0)
+    assert (above.top, above.foot, above.rows, above.column) == (0.0, pytest.approx(103.96), 20, 0)
+    assert (below.top, below.foot, below.rows, below.column) == (pytest.approx(106.36), pytest.approx(250.0), 30, 0)
+    assert (beside.top, beside.foot, beside.rows, beside.column) == (0.0, 250.0, 40, 1)
+
+
+def short_and_long(length: int) -> FrameSheets:
+    """Return the sheets of a clip of ``length`` frames, then one of 28: four syllables and handles of 14 frames."""
+    rate = FrameRate(Fraction(24))
+    first = plans.line("1", "*Peb-bles, *foam and *mos-sy *pools.", 6, [(length - 14) // 7] * 6 + [99], rate=rate)
+    over = first.end_frame + 8 - length
+    last = first.syllables[-1].end_frame - over - first.syllables[-1].start_frame
+    first = plans.line("1", "*Peb-bles, *foam and *mos-sy *pools.", 6, [(length - 14) // 7] * 6 + [last], rate=rate)
+    then = plans.line("2", "*No-bo-dy *has", first.end_frame + 14, (3, 3, 4, 4), "BRAM", rate=rate)
+    plan = plans.plan([first, then], [plans.clip(first, rate), plans.clip(then, rate)], parts=("frames",))
+    return FrameSheets(plan, load_typeface(None), ScoreWriter(plan), None)
+
+
+def test_the_last_rows_of_a_long_clip_share_their_column_with_a_short_one() -> None:
+    sheets = short_and_long(110)
+    assert sheets.sheets_of == [["C01/1", "C01/2", "C02/1"]]
+    head, tail, short = (sheets.slots[name] for name in sheets.sheets_of[0])
+    assert (head.column, tail.column, short.column) == (0, 1, 1)
+    assert (head.first, head.rows) == (0, tail.first)
+    assert tail.rows == 110 - head.rows < head.rows
+    assert tail.foot < short.top
+
+
+def test_the_rows_of_a_long_clip_are_spread_evenly_where_nothing_shares_its_last_column() -> None:
+    sheets = short_and_long(150)  # its last rows leave no room for the next clip
+    assert sheets.sheets_of == [["C01/1", "C01/2"], ["C02/1"]]
+    first, last = (sheets.slots[name] for name in sheets.sheets_of[0])
+    assert first.rows == last.rows == last.first
+
+
+def test_a_clip_chosen_rows_for_shares_no_column() -> None:
+    plan = plans.talk_plan([("TANSY", "*Bram!")] * 3, rows=40, parts=("frames",))
+    sheets = FrameSheets(plan, load_typeface(None), ScoreWriter(plan), None)
+    assert sheets.sheets_of == [["C01/1", "C02/1"], ["C03/1"]]
+    free = replace(plan, settings=replace(plan.settings, sheet=SheetSettings(parts=("frames",))))
+    assert len(FrameSheets(free, load_typeface(None), ScoreWriter(free), None).sheets_of) == 1
+
+
+def test_numbers_of_four_figures_and_minutes_of_two_stand_clear_of_each_other() -> None:
+    """12 frames a second: number 1009 stands beside 1:24, number 7201 beside 10:00."""
+    rate = FrameRate.parse("12")
+    for at in (1000, 7195):
+        seen, shown = plans.picture("1", 0, at, rate)
+        said = plans.line("2", "*No-bo-dy has *ta-ken it.", at + 6, (4,), "BRAM", rate=rate)
+        plan = plans.plan([seen, said], [shown, plans.clip(said, rate)], rate=rate, parts=("frames",), every_frame=True)
+        page = lay_out(plan)[-1]
+        told = texts_of(page)
+        assert ("1009" in told and "1:24" in told) if at == 1000 else ("7201" in told and "10:00" in told)
+        assert not faults(page)
+
+
+def test_sounds_a_frame_apart_stand_below_each_other_with_no_rule_through_either() -> None:
+    rate = FrameRate(Fraction(24))
+    said = plans.line("1", "*No-bo-dy has *ta-ken it.", 6, (6,), "BRAM")
+    far, near = (
+        replace(plans.picture(name, at, at + 1, rate)[0], text=text, passage=Happening.SOUND)
+        for name, at, text in (("2", 12, "gulls, far away over the bay"), ("3", 13, "a pebble"))
+    )
+    plan = plans.plan([said, far, near], [plans.clip(said, rate)], parts=("frames",))
+    (page,) = lay_out(plan)
+    assert "sound: a pebble" in texts_of(page)
+    assert not faults(page)
+
+
+def test_a_title_of_any_length_stands_clear_of_what_is_below_and_beside_it() -> None:
+    plan = plans.talk_plan(plans.TALK[:1], parts=("frames",))
+    heads = set()
+    for count in range(40, 80, 2):
+        named = replace(plan, title="sea foam " * (count // 9) + "sea foam "[: count % 9])
+        (page,) = lay_out(named)
+        assert not faults(page), count
+        heads.add(sum(y < 30 for y, text in head_texts(page) if text.startswith("E01") or "sea" in text))
+    assert heads == {1, 2}  # lines of the title
+
+
+def head_texts(page: Page) -> list[tuple[float, str]]:
+    return [(y, text) for kind, placed in page.ink.texts.items() if kind.size == 10 for _, y, text in placed]
+
+
+def test_the_bar_of_a_changed_band_stands_beside_all_of_it() -> None:
+    """A band of a lying page goes over both panels: the bar of what changed in it lies in the right margin."""
+    plan = plans.talk_plan(plans.TALK[:1], parts=("frames",), layout="wide")
+    before = render_sheets(plan).register
+    told = replace(plan.lines[0], directions=("in a whisper",))
+    (page,) = lay_out(replace(plan, lines=(told,)), before)
+    bars = [shape for shape in page.ink.fills[0.0] if shape[1][0] - shape[0][0] == pytest.approx(0.8)]
+    in_rows = [shape for shape in bars if shape[0][1] < page.height - 21]
+    assert {round(shape[0][0], 2) for shape in in_rows} == {297 - 8 + 0.6}
+
+
+def test_a_set_printed_before_keeps_its_sheets() -> None:
+    plan = plans.talk_plan([("TANSY", "*Bram!")] * 3, parts=("frames",))
+    before = {"sheets": [{"part": "frames", "facts": "C01/1 C02/1"}, {"part": "frames", "facts": "C03/1"}]}
+    sheets = FrameSheets(plan, load_typeface(None), ScoreWriter(plan), before)
+    assert sheets.sheets_of == [["C01/1", "C02/1"], ["C03/1"]]
+
+
 def test_a_new_clip_goes_beside_its_neighbour_and_moves_no_other_sheet() -> None:
     before = pages_of([(name, 1) for name in "ACDEF"], 2)
     assert before == [["A", "C"], ["D", "E"], ["F"]]
@@ -251,7 +390,7 @@ def test_two_speakers_at_once_share_sheets_in_two_lanes() -> None:
 def test_each_part_of_a_split_line_has_sheets_of_its_own_that_count_from_its_first_frame() -> None:
     plan = plans.split_plan(parts=("frames",))
     assert [p.name for p in passages_of(plan)] == ["C01", "C02.1", "C02.2"]
-    firsts = [numbers(page, rows[0].panel)[0] for page, _, rows in placed(plan) if rows]
+    firsts = [numbers(page, rows[0])[0] for page, _, rows in placed(plan) if rows]
     assert firsts.count(1) == 2
     told = " ".join(t for page in frame_pages(plan) for t in texts_of(page))
     line, (first, second) = plan.lines[1], plan.clips[1:]

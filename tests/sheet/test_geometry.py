@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import pytest
 
-from tests.sheet.approved import approved, mark_of
+from tests.sheet.approved import as_approved
+from tests.sheet.drawn_lots import COUNT, lot
 from tests.sheet.geometry import faults
 from tests.sheet.hard_set import hard_set, with_sound
 from timing.model import Plan
 from timing.sheet.document import PARTS, lay_out
+from timing.sheet.ink import Page
 
 LONG = ("long names, eighty clips", "120 bars", "ninety syllables")  # their pages are alike on every paper
 
@@ -33,9 +35,18 @@ CASES = list(cases())
 @pytest.mark.parametrize("plan", CASES)
 def test_every_mark_of_the_hard_set_has_its_own_place(plan: Plan, request: pytest.FixtureRequest) -> None:
     pages = lay_out(plan)
+    in_their_places(pages)
+    as_approved(pages, request.node.callspec.id)
+
+
+@pytest.mark.parametrize("number", range(COUNT))
+def test_every_mark_of_a_plan_drawn_by_lot_has_its_own_place(number: int) -> None:
+    plan, previous = lot(number)
+    pages = lay_out(plan, previous, previous is not None)
+    in_their_places(pages)
+    as_approved(pages, f"lot {number}")
+
+
+def in_their_places(pages: Sequence[Page]) -> None:
     found = [f"{page.key}: {fault}" for page in pages for fault in faults(page)]
     assert not found, "\n".join(found[:40])
-    wanted = approved()[request.node.callspec.id]
-    changed = [page.key for page in pages if wanted.get(page.key) != mark_of(page)]
-    assert not changed, f"changed since they were approved: {changed}; python -m tests.sheet.approved FOLDER shows them"
-    assert len(pages) == len(wanted)

@@ -80,7 +80,7 @@ def test_every_syllable_stands_on_the_frame_that_plan_json_says(plan: Plan) -> N
     for runs in read(render_sheets(plan).pdf):
         if not any(run.text == "frame sheet" for run in runs):
             continue
-        numbers = [run for run in runs if run.text.isdigit() and run.right - run.left < 6 and run.top > 35]
+        numbers = [run for run in runs if run.text.isdigit() and run.right - run.left < 6 and run.top > 27]
         columns = sorted({round(run.right, 0) for run in numbers})
         columns = [c for c in columns if sum(abs(run.right - c) < 1.2 for run in numbers) > 15]
         for run in runs:

@@ -83,3 +83,37 @@ def test_a_song_goes_on_over_a_speech_where_its_bars_go_forward(tmp_path):
 )
 def test_which_line_belongs_to_which_performance(lines, expected):
     assert performances(lines) == expected
+
+
+OVERLAP = """TANSY
+[[song sea, bar 1]]
+~ @1:1 Out @2:1 and @3:1 in @4:1 the @5:1 sea
+
+{who}
+[[song sea, bar {bar}]]
+~ In and out a-gain it goes
+"""
+
+
+@pytest.mark.parametrize(("who", "bar", "is_found"), [("TANSY", 3, True), ("TANSY", 7, False), ("BRAM", 3, False)])
+def test_bars_that_one_voice_cannot_sing_are_a_finding(tmp_path, who, bar, is_found):
+    """By hand: the first line's last mark is beat 1 of bar 5, and its last word is held into that bar.
+
+    So its voice is free from bar 6 on. Bar 3 is not behind the two bars that a line is usually given (bars 1 and 2),
+    so the cue is no second performance.
+    """
+    plan = episode(tmp_path, OVERLAP.format(who=who, bar=bar))
+    assert [s.id for s in plan.songs] == ["sea"]
+    first, second = plan.lines
+    found = [f for f in second.findings if f.code == "bars-overlap"]
+    assert bool(found) is is_found
+    assert not [f for f in first.findings if f.code == "bars-overlap"]
+    if found:
+        assert found[0].facts == {"line": first.id, "bar": 3, "free_bar": 6}
+        assert found[0].message.startswith("begins in bar 3, while TANSY still sings line 1: one voice")
+
+
+def test_a_line_that_begins_where_its_voice_ends_is_no_overlap(tmp_path):
+    """Two lines one after the other without cues: the second begins where the first ends, or behind it."""
+    plan = episode(tmp_path, "TANSY\n[[song sea, bar 1]]\n~ Out and in the sea goes\n~ In and out it goes a-gain\n")
+    assert not [f for line in plan.lines for f in line.findings if f.code == "bars-overlap"]

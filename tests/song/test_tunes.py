@@ -157,6 +157,32 @@ def test_musicxml_in_six_eight_with_two_verses_under_a_repeat():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(("eighths", "beats"), [(6, 2), (9, 3), (12, 4)])
+def test_musicxml_in_compound_metre_counts_dotted_quarters(tmp_path, eighths, beats):
+    # MusicXML 4.0 (W3C Community Group Report): <divisions> are those of a quarter, <sound tempo> is in quarters a
+    # minute. Two divisions a quarter: an eighth is one, a bar has as many as eighths, a dotted quarter three. 90 quarters
+    # are 60 dotted ones. A pick-up of one eighth, a whole bar in dotted quarters, and one more note.
+    def note(word, divisions):
+        pitch = "<pitch><step>C</step><octave>4</octave></pitch>"
+        return f"<note>{pitch}<duration>{divisions}</duration><lyric><text>{word}</text></lyric></note>"
+
+    head = (
+        f"<attributes><divisions>2</divisions><time><beats>{eighths}</beats><beat-type>8</beat-type></time></attributes>"
+        '<sound tempo="90"/>'
+    )
+    bars = (
+        f'<measure number="0" implicit="yes">{head}{note("the", 1)}</measure>'
+        f'<measure number="1">{"".join(note(f"w{n}", 3) for n in range(beats))}</measure>'
+        f'<measure number="2">{note("last", eighths)}</measure>'
+    )
+    found = tune_of(tmp_path, xml(bars), "c.musicxml")
+    assert (found.metre, found.bpm) == ((eighths, 8), 60)
+    third = Fraction(1, 3)
+    assert [(s.text, s.start, s.length) for s in found.syllables] == [
+        ("the", -third, third), *((f"w{n}", n, 1) for n in range(beats)), ("last", beats, beats),
+    ]  # fmt: skip
+
+
 def xml(body: str, before: str = "") -> bytes:
     head = f'<?xml version="1.0"?>{before}<score-partwise version="4.0">'
     return f'{head}<part id="P1">{body}</part></score-partwise>'.encode()

@@ -22,7 +22,7 @@ from timing.model import Delivered, LineKind, Origin, Plan
 from timing.model.clock import FrameRate
 from timing.model.settings import EpisodeSettings
 from timing.plain.errors import OutputError, SettingsError
-from timing.watch import film
+from timing.watch import film, track
 from timing.watch.marks import GROUND, LIT, Text
 from timing.watch.moments import Moments
 from timing.watch.reel import Reel
@@ -81,6 +81,21 @@ def test_the_sound_is_the_guides_within_a_millisecond(tmp_path: Path) -> None:
     match = np.fft.irfft(np.fft.rfft(heard, size) * np.conj(np.fft.rfft(guide, size)))
     lag = int(np.argmax(match))
     assert min(lag, size - lag) <= 48  # samples at 48 kHz
+
+
+@pytest.mark.parametrize("at_once", [1000, 1 << 20])
+def test_a_song_is_heard_under_the_guide_at_its_level(tmp_path: Path, monkeypatch, at_once: int) -> None:
+    """By hand: a song of -20000 throughout stands at 0.16 of full scale: 0.16 x 32767 = 5242.72, cut to whole."""
+    monkeypatch.setattr(track, "_SAMPLES_AT_ONCE", at_once)
+    plan = small_plan()
+    song = replace(plan.songs[0], file="songs/sea.wav")
+    write_wav(tmp_path / "songs" / "sea.wav", np.full(2 * RATE + 500, -20_000, np.int16))
+    heard, notes = track.sound_of(replace(plan, songs=(song,)), tmp_path)
+    guide = guide_samples(plan, lambda name: np.zeros(1, np.int16))
+    by_hand, first = np.zeros(len(guide), int), round(song.start * RATE)
+    by_hand[first : first + 2 * RATE + 500] = -5242
+    assert notes == []
+    assert np.array_equal(heard.astype(int) - guide, by_hand)
 
 
 def test_beeps_are_heard_on_the_frames_whose_word_is_marked(tmp_path: Path) -> None:

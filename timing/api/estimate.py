@@ -42,4 +42,4 @@ def estimate(text: str, language: str = "en_US", delivery: str = "dialogue", pac
     if not utterance.words:
         return Estimate(0.0, 0.0, 0.0, ())
     line = timer.time(utterance)
-    return Estimate(float(line.length), float(line.low), float(line.high), line.words)
+    return Estimate(float(line.length), float(line.low), float(line.high), tuple(line.words))

@@ -14,7 +14,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from timing.clips.sharing import planned_span, planning_stretch, shared_lines
-from timing.clips.split import Part, handles, split_picture, split_words, syllables_to_cut
+from timing.clips.split import Part, handles, split_picture, split_words, syllables_to_cut, with_lead
 from timing.language.registry import language_of
 from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLine, Song
 from timing.model.clock import Seconds
@@ -60,7 +60,7 @@ def plan_clips(
     findings: dict[str, tuple[Finding, ...]] = {}
     for group in shared_lines(lines, settings, kept, together or {}):
         first = group[0]
-        profile = settings.profile_of(first)
+        profile = with_lead(settings.profile_of(first), first.lead)
         if first.kind is LineKind.PICTURE:
             clips += _picture_clips(first, profile, settings)
         elif len(group) > 1:
@@ -119,6 +119,12 @@ def _line_clips(
         parts = split_words(starts, ends, breaks, profile, stretch, _lead(line, profile))
     clips = [_speech_clip(line, part, i, len(parts), breaks, profile) for i, part in enumerate(parts)]
     findings = []
+    if line.lead and profile.head < line.lead:
+        message = (
+            f"the {figure(line.lead)} s of silence before these words fit no generation with them, so nothing is seen; "
+            f"({line.speaker} waits {figure(line.lead)} seconds) on a line before the name gives them a clip"
+        )
+        findings.append(Finding(FindingCode.NO_PICTURE, message, {"seconds": float(line.lead)}))
     if len(parts) > 1:
         findings.append(_too_long(line, clips, profile, stretch))
     clips = [_with_master(clip) for clip in clips]

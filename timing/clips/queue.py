@@ -200,10 +200,9 @@ def _trials(plan: Plan, picture_of: dict[str, str]) -> dict[tuple[str, str], str
 
 def _waits(plan: Plan, clip: Clip, trial: str | None) -> str:
     """Return what has to be seen or accepted before, in words; ``trial`` is the clip that tries its first picture."""
-    if clip.part[0] > 1:
-        before = f"{clip.id.rsplit('.', 1)[0]}.{clip.part[0] - 1}"
-        back = plan.delivered(before)
-        return "" if back and back.state == ACCEPTED else f"{before} accepted"
+    if clip.follows is not None:
+        back = plan.delivered(clip.follows)
+        return "" if back and back.state == ACCEPTED else f"{clip.follows} accepted"
     if trial == clip.id:
         return "its first take"
     return f"one take of {trial}" if trial else ""

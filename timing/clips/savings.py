@@ -14,7 +14,7 @@ from math import ceil
 from timing.clips.plan import cut_places
 from timing.clips.queue import asked_for, takes_left
 from timing.clips.sharing import planned_span, planning_stretch, shared_lines
-from timing.clips.split import split_picture, split_words
+from timing.clips.split import split_picture, split_words, with_lead
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.settings import ClipProfile
@@ -141,7 +141,8 @@ def _shorter_handles(plan: Plan, clip: Clip) -> Shave | None:
     to, saves, cost = shorter
     less = clip.head + _speech(plan, clip) + clip.tail - to
     least = LEAST_HANDLE_FRAMES / plan.rate.fps
-    spare = [max(Fraction(0), handle - least) for handle in (clip.head, clip.tail)]
+    lead = plan.line(clip.line).lead if clip.part[0] == 1 else Fraction(0)  # a wait that is seen is no handle
+    spare = [max(Fraction(0), handle - least) for handle in (clip.head - lead, clip.tail)]
     if not 0 < less <= sum(spare):
         return None
     head, tail = (h - less * s / sum(spare) for h, s in zip((clip.head, clip.tail), spare, strict=True))
@@ -203,6 +204,7 @@ def _asks(plan: Plan, line: PlanLine, profile: ClipProfile) -> list[Seconds] | N
     if line.kind is LineKind.PICTURE:
         return [ask for _, ask in split_picture(line.length, profile)]
     stretch = planning_stretch(line, plan.settings)
+    profile = with_lead(profile, line.lead)
     if whole := profile.ask_for(profile.head + line.length * stretch + profile.tail):
         return [whole]  # the fewest clips there can be: no need to look for cuts
     song = next((s for s in plan.songs if s.id == line.song), None)
@@ -231,7 +233,7 @@ def _together(plan: Plan, open_lines: set[str]) -> Iterable[Together]:
     found = []
     for group in shared_lines(lines, replace(settings, share_short_lines=True), {}, {}):
         own = [by_line.get(n.id) for n in group]
-        profile = settings.profile_of(group[0])
+        profile = with_lead(settings.profile_of(group[0]), group[0].lead)
         to = profile.ask_for(profile.head + planned_span(group, settings) + profile.tail)
         asks = tuple(c.ask for c in own if c is not None and c.ask is not None)
         if len(group) < 2 or to is None or len(asks) < len(group) or not {n.id for n in group} <= open_lines:

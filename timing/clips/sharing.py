@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
-from timing.clips.split import Part
+from timing.clips.split import Part, with_lead
 from timing.model import LineKind, PlanLine
 from timing.model.clock import Seconds
-from timing.model.settings import ClipProfile, EpisodeSettings
+from timing.model.settings import EpisodeSettings
 
 MOST_LINES = 12  # in one generation
 
@@ -88,14 +88,13 @@ def may_share(a: PlanLine, b: PlanLine, settings: EpisodeSettings) -> bool:
 
 def cheapest_groups(run: Sequence[PlanLine], settings: EpisodeSettings) -> list[Sequence[PlanLine]]:
     """Return a run of lines that may share in the groups that cost least."""
-    profile = settings.profile_of(run[0])
     best: list[tuple[Cost, int]] = [
         ((Fraction(0), Fraction(0), 0), 0)
     ]  # what the first n lines cost, where the last group begins
     for end in range(1, len(run) + 1):
         choices = []
         for begin in range(end - 1, max(-1, end - 1 - MOST_LINES), -1):
-            cost = _cost(run[begin:end], profile, settings)
+            cost = _cost(run[begin:end], settings)
             if cost is None:
                 break  # with still more lines it fits even less
             before = best[begin][0]
@@ -110,8 +109,9 @@ def cheapest_groups(run: Sequence[PlanLine], settings: EpisodeSettings) -> list[
     return groups[::-1]
 
 
-def _cost(group: Sequence[PlanLine], profile: ClipProfile, settings: EpisodeSettings) -> Cost | None:
+def _cost(group: Sequence[PlanLine], settings: EpisodeSettings) -> Cost | None:
     """Return what one generation of a group costs, None for several lines that none holds."""
+    profile = with_lead(settings.profile_of(group[0]), group[0].lead)
     ask = profile.ask_for(profile.head + planned_span(group, settings) + profile.tail)
     if ask is None:
         # A line by itself that is too long is split, which nothing here can change.

@@ -10,7 +10,7 @@ A cut never falls where ``Break.NEVER`` stands.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from timing.model import Break
@@ -68,6 +68,17 @@ def split_words(
             choice = ((count + 1, 0, Fraction(0), 0, Fraction(0)), None)
         best.append(choice)
     return _traced(best)
+
+
+def with_lead(profile: ClipProfile, lead: Seconds) -> ClipProfile:
+    """Return the profile as it is for a line that a silence leads, which is seen: a longer head, where one can be had.
+
+    >>> from timing.model.settings import ClipProfile
+    >>> [with_lead(ClipProfile(), Fraction(n)).head for n in (2, 9)]
+    [Fraction(9, 4), Fraction(1, 4)]
+    """
+    head = profile.head + lead
+    return replace(profile, head=head) if lead and head + profile.tail < profile.longest else profile
 
 
 def handles(

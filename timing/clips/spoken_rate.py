@@ -24,21 +24,21 @@ SHOWN = 8
 def rate_findings(lines: Sequence[PlanLine], language: str) -> tuple[Finding, ...]:
     """Return the finding that names every line spoken faster than children follow, the fastest first; none without."""
     raised = language_of(language).usual_rate.value / ENGLISH_RATE
-    spoken = [n for n in lines if n.kind is LineKind.SPOKEN and len(n.syllables) >= LEAST_SYLLABLES]
-    fast = sorted((n for n in spoken if n.rate >= HARD * raised), key=lambda n: (-n.rate, n.start))
+    rates = {n.id: n.rate for n in lines if n.kind is LineKind.SPOKEN and len(n.syllables) >= LEAST_SYLLABLES}
+    fast = sorted((n for n in lines if rates.get(n.id, 0) >= HARD * raised), key=lambda n: (-rates[n.id], n.start))
     if not fast:
         return ()
-    named = ", ".join(f"{n.id} ({n.rate:.1f})" for n in fast[:SHOWN])
+    named = ", ".join(f"{n.id} ({rates[n.id]:.1f})" for n in fast[:SHOWN])
     rest = f"; also {', '.join(n.id for n in fast[SHOWN:])}" if len(fast) > SHOWN else ""
     how = "as estimated" if all(n.origin is Origin.ESTIMATED for n in fast) else "some of them measured"
     message = (
-        f"{len(fast)} of {len(spoken)} lines are spoken at {HARD * raised:.1f} syllables a second or faster ({how}), "
+        f"{len(fast)} of {len(rates)} lines are spoken at {HARD * raised:.1f} syllables a second or faster ({how}), "
         f"where small children understand less; they follow best to {FOLLOWED * raised:.1f}. Slow them down or say "
         f'less (delivery = "young" or "slow" plans for it). The fastest first: line {named}{rest}'
     )
     facts = {
         "lines": [n.id for n in fast],
-        "syllables_per_s": [round(n.rate, 2) for n in fast],
+        "syllables_per_s": [round(rates[n.id], 2) for n in fast],
         "hard_from": round(HARD * raised, 2),
         "best_to": round(FOLLOWED * raised, 2),
     }

@@ -15,7 +15,7 @@ from timing.commands.options import (
     json_option,
     out_option,
     print_json,
-    say_stopped,
+    say_before,
     source_argument,
     strict_option,
 )
@@ -73,7 +73,7 @@ def command(ctx: click.Context, source: Path, out: Path | None, as_json: bool, s
     from timing.script.source import open_source
 
     opened = open_source(source)
-    say_stopped(opened, out)
+    say_before(opened, out)
     if not opened.is_lone_script:
         read_memory(opened.folder)  # a slip in clips.toml is said before anything else is missing
     _expect_clips(opened)

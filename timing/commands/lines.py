@@ -18,7 +18,7 @@ from timing.commands.options import (
     language_option,
     out_option,
     print_json,
-    say_stopped,
+    say_before,
     source_argument,
     strict_option,
     with_language,
@@ -68,7 +68,7 @@ def command(
     from timing.script.source import open_source
 
     opened = with_language(open_source(source), language)
-    say_stopped(opened, out)
+    say_before(opened, out)
     plan = _planned(opened, out)
     found = all_findings(plan)
     if as_json:

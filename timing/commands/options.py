@@ -53,10 +53,15 @@ def with_language(source: Source, language: str | None) -> Source:
     return replace(source, settings=replace(source.settings, language=resolve(language)))
 
 
-def say_stopped(source: Source, out: Path | None) -> None:
-    """Say it where a run was stopped while it replaced the files in the output folder, so that they are a mixture."""
+def say_before(source: Source, out: Path | None) -> None:
+    """Say which script of a folder was taken where its name does not tell, and where the output is a mixture.
+
+    It is one after a run was stopped while it replaced the files there.
+    """
     from timing.plain.files import was_stopped
 
+    if not source.is_lone_script and source.script.stem.lower() != "script":
+        click.echo(f"script: {source.script}", err=True)
     folder = out or source.default_out
     if was_stopped(folder):
         click.echo(

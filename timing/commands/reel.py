@@ -12,7 +12,7 @@ from timing.commands.options import (
     force_option,
     language_option,
     out_option,
-    say_stopped,
+    say_before,
     source_argument,
     with_language,
 )
@@ -66,7 +66,7 @@ def command(
     from timing.watch.stretch import stretches
 
     opened = replace(with_language(open_source(source), language), cut=cut)
-    say_stopped(opened, out)
+    say_before(opened, out)
     folder = out or opened.default_out
     if not force:
         refuse_foreign(folder, [FILE_NAME])

@@ -19,7 +19,7 @@ from timing.commands.options import (
     language_option,
     out_option,
     print_json,
-    say_stopped,
+    say_before,
     source_argument,
     strict_option,
     with_language,
@@ -79,7 +79,7 @@ def command(
     from timing.script.source import open_source
 
     opened = replace(with_language(open_source(source), language), cut=cut)
-    say_stopped(opened, out)
+    say_before(opened, out)
     sheet = opened.settings.sheet
     sheet = replace(
         sheet,

@@ -120,9 +120,9 @@ def _coarse(a: Values, b: Values) -> int:
     """Return the shift of ``b`` in steps at which the outlines of the whole are most alike."""
     import numpy as np
 
-    size = 1 << (len(a) + len(b)).bit_length()
-    cross = np.fft.irfft(np.fft.rfft(b - b.mean(), size) * np.conj(np.fft.rfft(a - a.mean(), size)), size)
     farthest = int(FARTHEST_S * STEPS_PER_S)
+    size = 1 << max(len(a) + len(b), 2 * farthest + 1).bit_length()  # so long that no shift stands for another
+    cross = np.fft.irfft(np.fft.rfft(b - b.mean(), size) * np.conj(np.fft.rfft(a - a.mean(), size)), size)
     shifts = np.arange(-farthest, farthest + 1)
     return int(shifts[np.argmax(cross[shifts % size])])
 

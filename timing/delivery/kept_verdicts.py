@@ -13,7 +13,7 @@ from timing.store.store import Kind
 if TYPE_CHECKING:
     from timing.delivery.verdict import Check
 
-VERSION = 4  # raised when the same file would be judged differently
+VERSION = 5  # raised when the same file would be judged differently
 PLAIN = (
     "clip", "frames", "asked_frames", "head_frames", "tail_frames", "shift_frames", "drift", "drift_error",
     "confidence",

@@ -107,7 +107,7 @@ def _best(a: NDArray[np.float64], b: NDArray[np.float64], farthest: int) -> floa
     """Return the shift of b against a in steps, by the correlation of the whole outlines."""
     import numpy as np
 
-    size = 1 << (len(a) + len(b) - 1).bit_length()
+    size = 1 << max(len(a) + len(b), 2 * farthest + 1).bit_length()  # so long that no shift stands for another
     x, y = a - a.mean(), b - b.mean()
     cross = np.fft.irfft(np.fft.rfft(y, size) * np.conj(np.fft.rfft(x, size)), size)
     shifts = np.arange(-farthest, farthest + 1)

@@ -153,7 +153,7 @@ def _compared(folder: Path, file: ClipFile, take: Check, store: Store) -> Compar
         found, longer = kept if isinstance(kept, list) else (None, "")
         return None if found is None else Conversion(*found), Fraction(longer)
 
-    kind: Kind[Compared] = Kind("voice", 2, plain, again)
+    kind: Kind[Compared] = Kind("voice", 3, plain, again)
     return store.made(kind, (take.content, file.content), make) if take.content and file.content else make()
 
 

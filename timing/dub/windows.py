@@ -70,7 +70,7 @@ def _window(plan: Plan, line: PlanLine, clips: list[Clip], starts: list[Seconds]
     )
 
 
-def pauses_of(words: tuple[TimedWord, ...]) -> tuple[tuple[Seconds, Seconds], ...]:
+def pauses_of(words: Sequence[TimedWord]) -> tuple[tuple[Seconds, Seconds], ...]:
     """Return the silences of 0.3 s and more between words, (start, end), in order."""
     return tuple(
         (before.end, after.start) for before, after in pairwise(words) if after.start - before.end >= LEAST_PAUSE

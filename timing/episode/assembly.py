@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from timing.clips.plan import ClipPlan
 from timing.episode.placing import Draft, place_lines
+from timing.episode.voices_at_once import with_voices_at_once
 from timing.model import Clip, Finding, LineKind, Loudness, Passage, Plan, PlanLine, Script, Song, Totals
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
@@ -49,7 +50,7 @@ def place(
             long.where.path if long.where else None,
             long.where.line_number if long.where else None,
         )
-    return lines, songs
+    return with_voices_at_once(lines, songs), songs
 
 
 def has_clip(line: PlanLine) -> bool:

@@ -35,7 +35,8 @@ def label_files(plan: Plan, folder: Path) -> dict[str, bytes]:
             rows.setdefault(back.file, []).extend(_line_rows(line, words, back.speech_start - clip.speech_start))
     for song in plan.songs:
         if song.file is not None:
-            rows.setdefault(song.file, []).extend(_song_rows(plan, song))
+            # What is sung again lies where it lay: it has one row.
+            rows[song.file] = list(dict.fromkeys((*rows.get(song.file, ()), *_song_rows(plan, song))))
     return {f"{FOLDER}/{PurePosixPath(name).with_suffix(SUFFIX)}": write_labels(own) for name, own in rows.items()}
 
 

@@ -225,7 +225,14 @@ def _speech(draft: Draft, start: Seconds, settings: EpisodeSettings) -> PlanLine
         delivered=draft.delivered,
         profile=draft.line.profile,
         still=draft.line.still,
+        lead=_lead(draft),
     )
+
+
+def _lead(draft: Draft) -> Seconds:
+    """Return the silence at the head of a speech in which its speaker is seen: its clip begins with it."""
+    is_seen = draft.line.kind is LineKind.SPOKEN and draft.line.speaker and not is_off_camera(draft.line.directions)
+    return _silence(draft, at_end=False) if is_seen and not draft.line.is_dual else Fraction(0)
 
 
 def _picture(

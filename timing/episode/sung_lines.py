@@ -3,22 +3,24 @@
 In: a song's settings and its sung lines. Out: the fitted song; where its settings name a recording of the singing
 (``vocal``: a stem, or the song's own file; or an ``instrumental`` beside the song's file) with every line that could be
 followed measured, each syllable keeping bar and beat. What a person has pinned holds, and the rest of its line is
-followed around it. Lines that were lost stay fitted, and say so. A song whose files cannot be used is fitted by its
+followed around it: what the script pins to a beat and, once the song was followed, what a label file says otherwise.
+Lines that were lost stay fitted, and say so. A song whose files cannot be used is fitted by its
 settings alone, and says so: it does not stop the others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from timing.model import Finding, Origin, Song, TimedLine, TimedSyllable
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
-from timing.model.labels import Label, bare, sorted_out, with_syllables
+from timing.model.labels import Label, Syllables, bare, is_moved, sorted_out, syllables_meant, with_syllables
 from timing.model.settings import SongSettings
 from timing.plain.errors import RecordingError
 from timing.song.fit import FittedSong, SungLine, fit_song
@@ -28,6 +30,7 @@ from timing.store.store import Kind, Store, content_of
 if TYPE_CHECKING:
     from timing.hearing.song_following import Pin
 
+Follow = Callable[[Mapping[int, "Sequence[Pin]"]], FittedSong]
 STRAY_S = Fraction(3, 2)  # a line heard farther than this from its bars is not believed
 
 
@@ -39,10 +42,14 @@ def sung_song(
     pronounce: Any,
     store: Store,
     bars: Mapping[int, Label] | None = None,
-) -> FittedSong:
-    """Return the song with its lines, measured where that can be done; ``bars``: a person's word where bars begin.
+    ids: Sequence[str] = (),
+    rows: Sequence[Label] = (),
+) -> tuple[FittedSong, list[Label]]:
+    """Return the song with its lines, measured where that can be done, and the rows that fit none of them.
 
-    Raises what ``fit_song`` does but RecordingError: files that cannot be used are a finding.
+    A person's word: ``bars`` says where bars begin, ``rows`` where lines (``ids``, theirs), words and syllables lie.
+    Raises what ``fit_song`` does but RecordingError: files that cannot be used are a finding. Raises InputError for
+    rows that contradict each other.
     """
     missing = []
     try:
@@ -51,10 +58,13 @@ def sung_song(
         missing.append(error)
         settings = replace(settings, file=None, vocal=None, instrumental=None)
         fitted = fit_song(settings, folder, lines, rate, bars=bars, store=store)
+    follow = partial(with_singing, fitted, settings, lines, folder, pronounce, store)
     try:
-        fitted = with_singing(fitted, settings, lines, folder, pronounce, store)
+        fitted = follow()
     except RecordingError as error:
         missing.append(error)
+        follow = partial(lambda same, _: same, fitted)
+    fitted, loose = with_labels(fitted, ids, rows, follow)
     findings = tuple(
         Finding(
             FindingCode.SONG_FILE_UNUSABLE,
@@ -64,7 +74,7 @@ def sung_song(
         for error in missing
     )
     findings = (*fitted.findings, *findings)
-    return replace(fitted, song=replace(fitted.song, findings=findings), findings=findings)
+    return replace(fitted, song=replace(fitted.song, findings=findings), findings=findings), loose
 
 
 def with_singing(
@@ -95,32 +105,81 @@ def with_singing(
             out.append(replace(fit, findings=(*fit.findings, lost)))
         else:
             out.append(_on_bars(measured, fit, fitted.song, vocal))
-    return replace(fitted, lines=tuple(_in_order(out, fitted.lines, lost)))
+    return replace(fitted, lines=tuple(_in_order(out, fitted.lines, held, lost)))
 
 
-def with_labels(fitted: FittedSong, ids: Sequence[str], labels: Sequence[Label]) -> tuple[FittedSong, list[Label]]:
+@dataclass(frozen=True)
+class _Said:
+    """What a person says of one line: its own row, and rows of its words and syllables."""
+
+    edges: Label | None
+    parts: Mapping[Syllables, Label]
+
+
+def with_labels(
+    fitted: FittedSong, ids: Sequence[str], labels: Sequence[Label], follow: Follow | None = None
+) -> tuple[FittedSong, list[Label]]:
     """Return ``fitted`` with the lines that a person labelled where the labels have them, and the rows of none.
 
-    ``ids`` are the lines' own. Raises InputError for labels that contradict each other.
+    ``ids`` are the lines' own; ``follow`` returns the song followed anew around pins, where it can be: that is done
+    where a row says otherwise than ``fitted``. Raises InputError for labels that contradict each other.
     """
+    said, loose = _said_of(fitted, ids, labels)
+    if follow and any(is_moved(fitted.lines[n], own.edges, own.parts) for n, own in said.items()):
+        pins = {n: _pins_said(fitted.lines[n], own) for n, own in said.items()}
+        again = follow(pins).lines
+        # Where what a person says leaves no room for the words it is not followed, but it counts.
+        lines = [
+            old if n in said and new.origin is not Origin.MEASURED else new
+            for n, (old, new) in enumerate(zip(fitted.lines, again, strict=True))
+        ]
+        fitted = replace(fitted, lines=tuple(lines))
+    out = list(fitted.lines)
+    for n, own in said.items():
+        out[n] = _placed_again(with_syllables(out[n], own.edges, own.parts), out[n], fitted.song)
+    return replace(fitted, lines=tuple(out)), loose
+
+
+def _said_of(fitted: FittedSong, ids: Sequence[str], labels: Sequence[Label]) -> tuple[dict[int, _Said], list[Label]]:
+    """Return what the rows say of each line, by its number from 0, and the rows of none."""
     words_of = {line_id: [w.text for w in line.words] for line_id, line in zip(ids, fitted.lines, strict=True)}
     rows, loose = sorted_out(labels, words_of)
     own = {row.id: row for row in rows}
-    out, used = [], []
-    for line_id, line in zip(ids, fitted.lines, strict=True):
+    said: dict[int, _Said] = {}
+    used = []
+    for n, (line_id, line) in enumerate(zip(ids, fitted.lines, strict=True)):
         names = {bare(text) for w in line.words for text in (w.text, w.spoken, *(s.heard for s in w.syllables))}
-        near = [n for n in loose if line_id not in own and line.start <= n.middle <= line.end and bare(n.text) in names]
+        near = [x for x in loose if line_id not in own and line.start <= x.middle <= line.end and bare(x.text) in names]
         row = own.get(line_id)
-        parts = list(row.parts) if row else near
         used += near
-        if row is None and not parts:
-            out.append(line)
-            continue
-        moved, strange = with_syllables(line, row.line if row else None, parts)
+        meant, strange = syllables_meant(line, row.parts if row else near)
         loose += strange
-        moved = _placed_again(moved, line, fitted.song)
-        out.append(moved)
-    return replace(fitted, lines=tuple(out)), [label for label in loose if label not in used]
+        if row or meant:
+            said[n] = _Said(row.line if row else None, meant)
+    return said, [label for label in loose if label not in used]
+
+
+def _pins_said(line: TimedLine, said: _Said) -> tuple[Pin, ...]:
+    """Return the rows of a line as what its singing is followed around, in the order in which it is sung."""
+    from timing.hearing.song_following import Pin
+
+    flat = [(w, k) for w, word in enumerate(line.words) for k in range(len(word.syllables))]
+    found: dict[tuple[int, int], Pin] = {}
+    if said.edges:
+        last = len(line.words) - 1
+        found[0, 0] = Pin(0, said.edges.start, said.edges.end if not last else None)
+        if last:
+            found[last, 0] = Pin(last, None, said.edges.end)
+    for part, row in sorted(said.parts.items(), key=lambda item: -item[0].count):
+        word, syllable = flat[part.first]
+        closes = syllable + part.count == len(line.words[word].syllables)
+        before = found.get((word, 0))
+        end = row.end if closes and row.end > row.start else before.end if before else None
+        if syllable and end is not None:
+            found[word, 0] = replace(before, end=end) if before else Pin(word, None, end)
+            end = None
+        found[word, syllable] = Pin(word, row.start, end, syllable)
+    return tuple(found[key] for key in sorted(found))
 
 
 def _placed_again(line: TimedLine, fit: TimedLine, song: Song) -> TimedLine:
@@ -165,11 +224,16 @@ def _is_lost(measured: TimedLine, fit: TimedLine, is_placed: bool) -> bool:
     return any(f.code == FindingCode.UNCLEAR and f.facts.get("moved_s", 1) > LOST_S for f in measured.findings)
 
 
-def _in_order(lines: Sequence[TimedLine], fitted: Sequence[TimedLine], lost: Finding) -> list[TimedLine]:
-    """Return the lines, each starting after the one before; a measured one that does not goes back to its bars."""
+def _in_order(
+    lines: Sequence[TimedLine], fitted: Sequence[TimedLine], held: Sequence[Sequence[Pin]], lost: Finding
+) -> list[TimedLine]:
+    """Return the lines, each starting after the one before; a measured one that does not goes back to its bars.
+
+    One with pins stays.
+    """
     out: list[TimedLine] = []
-    for line, fit in zip(lines, fitted, strict=True):
-        overlaps = bool(out) and line.start < out[-1].end and line.origin is Origin.MEASURED
+    for line, fit, own in zip(lines, fitted, held, strict=True):
+        overlaps = bool(out) and line.start < out[-1].end and line.origin is Origin.MEASURED and not own
         out.append(replace(fit, findings=(*fit.findings, lost)) if overlaps else line)
     return out
 
@@ -244,7 +308,7 @@ def _content(path: Path, key: str) -> Any:
 def _kind(lines: Sequence[SungLine]) -> Kind[list[TimedLine | None]]:
     return Kind(
         "singing",
-        2,
+        4,
         lambda found: [line and from_line(line) for line in found],
         lambda kept: [k and to_line(k, line.utterance) for k, line in zip(kept, lines, strict=True)],
     )

@@ -175,7 +175,7 @@ def _line_drafts(line: PlanLine) -> list[_Draft]:
     name = f"{line.speaker}: " if line.speaker and any(_OFF_SCREEN.search(d) for d in line.directions) else ""
     drafts = []
     room = _room(line)
-    for a, b in _divide(line.words, chunks, room, name):
+    for a, b in _divide(tuple(line.words), chunks, room, name):
         rows = _wrap(chunks[a:b], room, name if a == 0 else "")
         drafts.append(
             _Draft(

@@ -2,8 +2,8 @@
 
 In: a plan. Out: bytes of a format 1 file: a track of tempo and metre, a track with one note (middle C) and one lyric
 event for each sung syllable. Source: "Standard MIDI Files 1.0": FF 51 03 microseconds a quarter, FF 58 04 time
-signature, FF 05 lyric, "generally each syllable"; a syllable that goes on within its word ends in a hyphen, a word in
-a space. Text is UTF-8.
+signature with the metronome's clocks a beat (36 in 6/8), FF 05 lyric, "generally each syllable"; a syllable that goes
+on within its word ends in a hyphen, a word in a space. Text is UTF-8.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from timing.model.findings import FindingCode
 from timing.plain.names import safe_name
 
 TICKS = 960  # a quarter
+CLOCKS = 24  # of a metronome, a quarter
 NOTE, VELOCITY = 60, 80
 LAST_TEMPO = 0xFFFFFF  # three bytes of microseconds
 
@@ -70,8 +71,10 @@ def song_midi(plan: Plan, song_id: str) -> bytes:
     beats = _beats_from_a_bar(plan, song)
     file = mido.MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
     head = mido.MidiTrack([mido.MetaMessage("track_name", name=song.id, time=0)])
+    written = (song.metre.numerator, song.metre.denominator)
+    click = int(CLOCKS * song.metre.quarters)
     head.append(
-        mido.MetaMessage("time_signature", numerator=song.metre.numerator, denominator=song.metre.denominator, time=0)
+        mido.MetaMessage("time_signature", numerator=written[0], denominator=written[1], clocks_per_click=click)
     )
     waited, before = 0, None
     for low, high in pairwise(beats):

@@ -49,15 +49,15 @@ class AcousticModel:
     """The Gaussians, what they weigh in each state, and which states a phone has.
 
     ``means`` and ``variances`` are (phones, STREAMS, GAUSSIANS, WIDTH); ``weights`` (STREAMS, GAUSSIANS, states) are
-    costs in UNIT_NATS; ``owner`` has of each state its plain phone; ``contexts`` of (place in the word, phone, the one
-    before, the one after), as numbers, the row of ``rows`` with its three states.
+    costs in UNIT_NATS; ``owner`` has of each state its plain phone; ``contexts`` at [place in the word, phone, the one
+    before, the one after], as numbers, the row of ``rows`` with its three states, 0 where the model has none.
     """
 
     means: NDArray[np.float32]
     variances: NDArray[np.float32]
     weights: NDArray[np.uint8]
     owner: NDArray[np.intp]
-    contexts: dict[tuple[int, int, int, int], int]
+    contexts: NDArray[np.int32]
     rows: NDArray[np.intp]
 
     def blunted(self, by: float) -> AcousticModel:
@@ -70,13 +70,8 @@ class AcousticModel:
         ``place``: INSIDE its word, where it BEGINS or ENDS it, or ALONE. Another place does where this is not known.
         """
         number, left, right = (MODEL_PHONES.index(p) for p in (phone, before, after))
-        for where in (place, *_PLACES):
-            row = self.contexts.get((where, number, left, right))
-            if row is not None:
-                break
-        else:
-            row = number
-        found: NDArray[np.intp] = self.rows[row]
+        known = (int(self.contexts[where, number, left, right]) for where in (place, *_PLACES))
+        found: NDArray[np.intp] = self.rows[next(filter(None, known), number)]
         return found
 
     def costs(self, features: NDArray[np.float32], states: Sequence[int] | NDArray[np.intp]) -> NDArray[np.float32]:
@@ -161,7 +156,7 @@ def _gaussians(path: str) -> NDArray[np.float32]:
     return values.reshape(shape).astype(np.float32)
 
 
-def _phones(path: str) -> tuple[dict[tuple[int, int, int, int], int], NDArray[np.intp], NDArray[np.intp]]:
+def _phones(path: str) -> tuple[NDArray[np.int32], NDArray[np.intp], NDArray[np.intp]]:
     """Return (contexts, rows of states, owner of each state) of the model's definition."""
     import numpy as np
 
@@ -178,7 +173,8 @@ def _phones(path: str) -> tuple[dict[tuple[int, int, int, int], int], NDArray[np
     at += entries.nbytes + 4
     rows = np.frombuffer(raw, "<u2", sequences * STATES, at).reshape(sequences, STATES).astype(np.intp)[entries["row"]]
     own = entries["own"].astype(np.intp)  # place, phone, before, after; plain phones have no place
-    contexts = {(p, n, a, b): k for k, (p, n, a, b) in enumerate(own[plain:].tolist(), plain)}
+    contexts = np.zeros((len(_PLACES), plain, plain, plain), np.int32)
+    contexts[tuple(own[plain:].T)] = np.arange(plain, phones)  # the first rows are the plain phones' own
     owner = np.zeros(total, np.intp)
     owner[rows[plain:]] = own[plain:, 1][:, None]
     owner[rows[:plain]] = np.arange(plain)[:, None]

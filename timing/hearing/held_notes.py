@@ -23,7 +23,7 @@ _DOUBTED = -25.0  # what the words of a line are given whose readings disagree: 
 
 def held(samples: NDArray[np.int16], tokens: Sequence[Token]) -> Reading | None:
     """Return the line where it is sung; None where its words have no room."""
-    from timing.hearing.song_readings import DOUBTED_S, follow_words
+    from timing.hearing.song_readings import follow_words
     from timing.hearing.song_voice import SongVoice
     from timing.sound.decode import Sound
 
@@ -32,6 +32,6 @@ def held(samples: NDArray[np.int16], tokens: Sequence[Token]) -> Reading | None:
     if followed is None:
         return None
     (line,) = followed
-    most = _DOUBTED if line.moved_s > DOUBTED_S else 0.0
+    most = _DOUBTED if line.is_doubted else 0.0
     words = tuple(word.heard(index) for index, word in enumerate(line.words))
     return Reading(words, tuple(min(most, fit + _HELD) for fit in line.fits), (Verdict.SAID,) * len(words))

@@ -15,11 +15,12 @@ import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import accumulate, pairwise
 from statistics import fmean
 from typing import TYPE_CHECKING
 
 from timing.hearing.recogniser import STEPS_PER_S, step_at
-from timing.hearing.song_readings import DOUBTED_S, FollowedLine, follow_words, steps_of
+from timing.hearing.song_readings import FollowedLine, follow_words, steps_of
 from timing.hearing.song_voice import SongVoice, voice_of
 from timing.model import Finding, Origin, TimedLine, Utterance, is_vowel
 from timing.model.clock import Seconds
@@ -39,11 +40,11 @@ _BAD_FIT = -45.0  # its words fit worse than that, in the mean, beside any phone
 class Pin:
     """A person's word: the ``syllable``-th syllable of a line's ``word``-th word begins at ``start``.
 
-    Both count from 0; seconds in the song's file. ``end``: the end of the word, where that was said too.
+    Both count from 0; seconds in the song's file. ``end``: the end of the word. None where that was not said.
     """
 
     word: int
-    start: Seconds
+    start: Seconds | None
     end: Seconds | None = None
     syllable: int = 0
 
@@ -79,15 +80,25 @@ def align_song(
 def follow_song(
     song: SongVoice, lines: Sequence[SungScriptedLine], pronounce: Pronounce, beats_s: Sequence[float] = ()
 ) -> dict[str, TimedLine]:
-    """Return what ``align_song`` does, for a voice that has been read; nothing where the words have no room in it."""
+    """Return what ``align_song`` does, for a voice that has been read; nothing where the words have no room in it.
+
+    Nor a line whose pins leave its words no room.
+    """
     from timing.hearing.followed_words import tokens_of
 
     lines = [line for line in lines if line.utterance.words]
     tokens = [tokens_of(line.utterance, pronounce) for line in lines]
     words = [[token.pronunciations for token in own] for own in tokens]
-    followed = follow_words(song, words, _rooms(lines, steps_of(song)), _fixed(lines, tokens), beats_s)
+    steps = steps_of(song)
+    fixed = _fixed(lines, tokens, steps)
+    rooms = _rooms(lines, steps)
+    followed = follow_words(song, words, rooms, [one for own in fixed.values() for one in own], beats_s)
+    if followed is None and fixed:
+        fixed, followed = {}, follow_words(song, words, rooms, (), beats_s)
     found = {}
-    for line, own, heard in zip(lines, tokens, followed or (), strict=False):
+    for number, (line, own, heard) in enumerate(zip(lines, tokens, followed or (), strict=False)):
+        if line.pins and number not in fixed:
+            continue
         timed = _pinned(_timed(line.utterance, own, heard), line.pins)
         found[line.id] = replace(timed, findings=_doubts(timed, line, heard))
     return found
@@ -130,6 +141,7 @@ def _rooms(lines: Sequence[SungScriptedLine], steps: int) -> list[tuple[int, int
     A line may last until the next begins, whatever its own end: bars say little about how long it is held. None
     begins before, or ends before, the one before it.
     """
+    lines = [_reaching(line) for line in lines]
     begins = [0 if x.approx_start_s is None else int((x.approx_start_s - _ANCHOR_S) * STEPS_PER_S) for x in lines]
     ends = [steps if x.approx_end_s is None else int((x.approx_end_s + _ANCHOR_S) * STEPS_PER_S) for x in lines]
     for n in range(1, len(lines)):
@@ -143,20 +155,48 @@ def _rooms(lines: Sequence[SungScriptedLine], steps: int) -> list[tuple[int, int
     return [(max(0, begin), min(steps, end)) for begin, end in zip(begins, ends, strict=True)]
 
 
-def _fixed(lines: Sequence[SungScriptedLine], tokens: Sequence[Sequence[Token]]) -> list[Fixed]:
-    """Return the pins as the search knows them: by tokens, counted over all lines, and steps."""
-    from timing.hearing.song_search import Fixed
+def _reaching(line: SungScriptedLine) -> SungScriptedLine:
+    """Return a line that is sung about when it was expected, and about when its pins say."""
+    if line.approx_start_s is None or line.approx_end_s is None:
+        return line
+    start, end, words = line.approx_start_s, line.approx_end_s, len(line.utterance.words)
+    for pin in line.pins:
+        for moment, word in ((pin.start, pin.word), (pin.end, pin.word + 1)):
+            if moment is not None:
+                expected = line.approx_start_s + (line.approx_end_s - line.approx_start_s) * word / words
+                start = min(start, line.approx_start_s + float(moment) - expected)
+                end = max(end, line.approx_end_s + float(moment) - expected)
+    return replace(line, approx_start_s=start, approx_end_s=end)
 
-    found, first = [], 0
-    for line, own in zip(lines, tokens, strict=True):
+
+def _fixed(lines: Sequence[SungScriptedLine], tokens: Sequence[Sequence[Token]], steps: int) -> dict[int, list[Fixed]]:
+    """Return the pins as the search knows them, by the line's number: by tokens, counted over all lines, and steps.
+
+    Without the lines whose pins leave the words between them, or between one and the song's edge, no room.
+    """
+    from timing.hearing.song_search import Fixed, least_steps, syllable_start
+
+    found: dict[int, list[Fixed]] = {}
+    known: list[tuple[int | None, int, int]] = [(None, 0, 0)]  # line, least steps before it, its step
+    first = needed = 0
+    for number, (line, own) in enumerate(zip(lines, tokens, strict=True)):
+        begins = list(accumulate((min(map(least_steps, token.pronunciations)) for token in own), initial=needed))
         for pin in line.pins:
             mine = [k for k, token in enumerate(own) if token.word == pin.word]
             vowels = [(k, v) for k in mine for v in range(sum(map(is_vowel, own[k].pronunciations[0])))]
             at, vowel = (mine[0], 0) if not pin.syllable else vowels[min(pin.syllable, len(vowels) - 1)]
-            end = None if pin.end is None else step_at(pin.end)
-            found.append(Fixed(first + at, vowel, step_at(pin.start), None if len(mine) > 1 else end))
-        first += len(own)
-    return found
+            start, end = (None if m is None else step_at(m) for m in (pin.start, pin.end))
+            found.setdefault(number, []).append(Fixed(first + at, vowel, start, None if len(mine) > 1 else end))
+            before = own[at].pronunciations[0][: syllable_start(own[at].pronunciations[0], vowel) if vowel else 0]
+            known += [(number, begins[at] + least_steps(before), start)] if start is not None else []
+            known += [(number, begins[mine[-1] + 1], end)] if end is not None else []
+        first, needed = first + len(own), begins[-1]
+    known.append((None, needed, steps))
+    while tight := {n for (m, a, since), (k, b, until) in pairwise(known) if b - a > until - since for n in (m, k)}:
+        known = [one for one in known if one[0] is None or one[0] not in tight]
+        if tight == {None}:
+            break
+    return {n: own for n, own in found.items() if n in {one[0] for one in known}}
 
 
 def _timed(utterance: Utterance, tokens: Sequence[Token], heard: FollowedLine) -> TimedLine:
@@ -172,7 +212,7 @@ def _pinned(line: TimedLine, pins: Sequence[Pin]) -> TimedLine:
     """Return the line with its pins to the microsecond: what was searched for is a step of 10 ms."""
     if not pins:
         return line
-    starts = {(pin.word, pin.syllable): pin.start for pin in pins}
+    starts = {(pin.word, pin.syllable): pin.start for pin in pins if pin.start is not None}
     stops = {pin.word: pin.end for pin in pins if pin.end is not None}
     flat = [(w, k, s) for w, word in enumerate(line.words) for k, s in enumerate(word.syllables)]
     moved = [
@@ -199,8 +239,12 @@ def _pinned(line: TimedLine, pins: Sequence[Pin]) -> TimedLine:
 
 def _doubts(timed: TimedLine, line: SungScriptedLine, heard: FollowedLine) -> tuple[Finding, ...]:
     away = 0.0 if line.approx_start_s is None else abs(float(timed.start) - line.approx_start_s)
-    if heard.moved_s <= DOUBTED_S and fmean(heard.fits) >= _BAD_FIT and (away <= _STRAY_S or line.pins):
+    if not heard.is_doubted and fmean(heard.fits) >= _BAD_FIT and (away <= _STRAY_S or line.pins):
         return ()
     message = "this sung line could not be followed surely; listen to it, or give a vocal-only stem of the song"
+    if heard.has_other_words:
+        message = (
+            "the words of this sung line fit far worse than the song's others: perhaps others are sung; listen to it"
+        )
     facts = {"away_s": round(away, 2), "moved_s": round(heard.moved_s, 2)}
     return (Finding(FindingCode.UNCLEAR, message, facts),)

@@ -53,12 +53,12 @@ class LaidWord:
 class Fixed:
     """What is known: the syllable of the ``vowel``-th vowel of the ``word``-th word begins at ``step``.
 
-    Vowel 0 stands for the word's own beginning. ``end``: the word's last step + 1, where that is known too.
+    Vowel 0 stands for the word's own beginning. ``end``: the word's last step + 1. None where that is not known.
     """
 
     word: int
     vowel: int
-    step: int
+    step: int | None
     end: int | None = None
 
 
@@ -183,7 +183,7 @@ class Chain:
             begins[self._pauses[-1] :] = rooms[-1][0]
         for one in fixed:
             first = self._words[one.word][0].firsts[0]
-            if not one.vowel:
+            if not one.vowel and one.step is not None:
                 begins[first:] = np.maximum(begins[first:], one.step)
                 ends[:first] = np.minimum(ends[:first], one.step)
             if one.end is not None:
@@ -191,8 +191,10 @@ class Chain:
                 begins[after:] = np.maximum(begins[after:], one.end)
                 ends[:after] = np.minimum(ends[:after], one.end)
         for one in fixed:
-            for variant in self._words[one.word] if one.vowel else ():
-                at = _syllable_start(variant.phones, one.vowel)
+            if not one.vowel or one.step is None:
+                continue
+            for variant in self._words[one.word]:
+                at = syllable_start(variant.phones, one.vowel)
                 if at is None:  # this pronunciation has no such syllable
                     ends[variant.firsts[0] : variant.stop] = 0
                 else:
@@ -289,7 +291,12 @@ class Chain:
         ]
 
 
-def _syllable_start(phones: Phones, vowel: int) -> int | None:
+def least_steps(phones: Phones) -> int:
+    """Return in how many steps phones can be sung at all."""
+    return sum(SHORTEST_VOWEL if is_vowel(phone) else SHORTEST_CONSONANT for phone in phones)
+
+
+def syllable_start(phones: Phones, vowel: int) -> int | None:
     """Return which phone begins the syllable of a vowel: a consonant before it, else the vowel itself."""
     vowels = [at for at, phone in enumerate(phones) if is_vowel(phone)]
     if vowel >= len(vowels):

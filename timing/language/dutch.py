@@ -19,13 +19,14 @@ from timing.language.patterns import pattern_pieces
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 from timing.language.ways import Ways
 
 _VOWELS = "aeiouyäëïöüáéíóúàèìòùâêîôû"
 _GROUPS = re.compile(
     "éé|óó|áá|úú|eeu|ieu|aai|ooi|oei|eau|aa|ee|oo|uu|ie|oe|eu(?!m)|ui|ij|ei|ou|au|(?<=t)io(?=n)|(?<!q)u|"
-    f"[{_VOWELS.replace('u', '', 1)}]"
+    f"[{_VOWELS.replace('u', '')}]"
 )
 _ONSETS = frozenset(
     "b c d f g h j k l m n p r s t v w x z bl br ch cl cr dr fl fr gl gr kl kn kr ph pl pr qu sch schr sj sl sp spr "
@@ -154,11 +155,11 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("zeeën")[0].pieces, pronounce("verhaal")[0].stresses, pronounce("water")[0].phones
-    (('zee', 'ën'), (0, 1), ('V', 'AA', 'T', 'AH', 'R'))
+    >>> [pronounce(word, False)[0].pieces for word in ("zeeën", "verhaal")], pronounce("water", False)[0].phones
+    ([('zee', 'ën'), ('ver', 'haal')], ('V', 'AA', 'T', 'AH', 'R'))
     """
     if word in _CLIPPED:
         return (Pronunciation((word,), (tuple(_CLIPPED[word].split()),)),)
@@ -182,7 +183,7 @@ def _read(word: str) -> Pronunciation:
 def _is_weak(pieces: list[str], number: int, stress: int) -> bool:
     """True for a syllable with the weak vowel: wa-ter, ge-lo-pen, vro-lijk."""
     count = len(pieces)
-    if number == stress or count == 1:
+    if number == stress:
         return False
     if number == 0:
         return bool(_WEAK_PREFIX.fullmatch(pieces[0]))
@@ -192,7 +193,7 @@ def _is_weak(pieces: list[str], number: int, stress: int) -> bool:
 
 def _stress(word: str, pieces: list[str]) -> int:
     count = len(pieces)
-    if count > 1 and (_STRESSED_LAST.search(word) and not word.endswith(("son", "ton"))):
+    if _STRESSED_LAST.search(word) and not word.endswith(("son", "ton")):
         return count - 1
     if count > 2 and _STRESSED_BEFORE_LAST.search(word):
         return count - 2
@@ -218,7 +219,7 @@ def _year(value: int) -> str:
 
 def _fraction(top: int, bottom: int) -> str:
     if bottom == 2:
-        return "een half" if top == 1 else f"{_CARDINAL(top)} halve"
+        return f"{_CARDINAL(top)} halve"
     name = "kwart" if bottom == 4 else _ORDINAL(bottom, False)
     return f"{'een' if top == 1 else _CARDINAL(top)} {name}"
 
@@ -302,12 +303,72 @@ RULES = Rules(
     own_ways=DutchWays(pronounce),
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("een één", "twee", "drie", "vier", "vijf", "zes", "zeven", "acht", "negen", "tien"),
+    counts={"bis": 2, "tweemaal": 2, "driemaal": 3},
+    times="keer maal",
+    last="laatste",
+    twofold="dubbele dubbel",
+    again="herhaal herhalen herhaald herhaling nogmaals opnieuw weer",
+    little="de het naar",
+    the="de het",
+    everybody="allemaal iedereen allen beiden samen",
+    persons="ik jij je hij zij wij jullie",
+    begins_clause="maar",
+    joint="en",
+    song="liedje|lied",
+    song_of="van|over",
+    lyrics="liedtekst|songtekst",
+    song_ends=r"(?:het\s+)?lied(?:je)?\s+(?:eindigt|stopt|is afgelopen)|einde?\s+(?:van\s+het\s+)?lied(?:je)?",
+    parts={
+        "chorus": "refrein",
+        "verse": "couplet strofe",
+        "pre-chorus": "pre-refrein",
+        "bridge": "brug",
+        "intro": "voorspel",
+        "outro": "naspel",
+    },
+    again_pairs=("nog een keer", "nog eens"),
+    seconds="seconden?",
+    full="hele|volle|lange",
+    articles="een",
+    long="lange",
+    short="korte|kleine",
+    pause="pauze|stilte",
+    waiting="wacht|wachten|wachtend",
+    listening="luistert|luisteren|luisterend",
+    answers=r"antwoord\w*|kinderen|publiek|kijkers?",
+    room="tijd",
+    to_me="mij|ons",
+    sound="geluid(?:en)?|geluidseffect(?:en)?",
+    music="muziek",
+    told_sound=r"(?:het )?geluid van .+",
+    told_music=r"(?:\w+ )?muziek(?: (?:speelt|begint|stopt))?",
+    scene="scène|akte",
+    slide="dia|pagina",
+    ordinals="eerste|tweede|derde",
+    facts={
+        "titel": "title", "taal": "language", "auteur": "author", "schrijver": "author", "duur": "duration",
+        "personages": "characters", "plaats": "setting", "leeftijd": "audience", "doelgroep": "audience",
+        "thema": "theme", "genre": "note",
+    },
+    opening="natuurlijk|zeker|graag|hier (?:is|zijn|komt)",
+    about="scripts?|scenario|aflevering|verhaal|scène|liedje|dialoog|versie",
+    closing="wil je dat ik|zal ik|als je wilt|laat me weten|ik hoop|ik kan ook",
+    end_mark="einde(?: van de aflevering)?|doek",
+    figures="aantal woorden|totale duur|duur",
+    notes="(?:opmerkingen|aanwijzingen|tips|leerdoelen)(?: (?:voor|over) .+)?",
+    cast="personages|rolverdeling|rollen",
+)  # fmt: skip
+
 # Dutch was not in the study of reading rates: read as fast as its nearest neighbour there, German, at 5.97 syllables a
 # second, to which the pace is fitted (tests/bench/bench_words.py --languages).
 LANGUAGE = Language(
     RULES,
     pace=Figure(0.97, "our guess: as many syllables a second as German", is_assumed=True),
     usual_rate=Figure(5.97, "the rate of German", is_assumed=True),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "roept|roepend|schreeuw|gilt|gillend|brul|luid|boos|woedend|huilt|huilend|snik",

@@ -43,10 +43,10 @@ _SOUNDS = letter_rules(_rules())
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("tarde")[0].sounds, pronounce("noites")[0].sounds[-1]
+    >>> pronounce("tarde", False)[0].sounds, pronounce("noites", False)[0].sounds[-1]
     ((('T', 'AA1', 'R'), ('D', 'AH0')), ('T', 'AH0', 'SH'))
     """
     return (ignoring_apostrophes(word, _read),)

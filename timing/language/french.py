@@ -20,6 +20,7 @@ from timing.language.number_words import number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _V = "aeiouyàâäéèêëîïôöùûüœæ"
@@ -27,8 +28,8 @@ _C = "bcçdfghjklmnpqrstvwxz"
 _ONSETS = frozenset(
     """b c ç d f g h j k l m n p q r s t v w x z ch ph th gn qu gu rh bl br cl cr dr fl fr gl gr pl pr tr vr
     chr chl phr
-    phl thr ck""".split()
-) - {"ck"}
+    phl thr""".split()
+)
 _MUTE = re.compile(rf"(?<=[{_C}'])(?<![qg]u)e(?:s|nt)?$|(?<=[qg]u)e(?:s|nt)?$|(?<=[éiuùôœaoy])e(?:s)?$")
 _MUTE_VERB = re.compile(r"(?:aient|èrent|issent|assent|oient)$")
 # Vowel letters that are one sound, the longest first; "ien" and the like keep their glide.
@@ -155,7 +156,7 @@ z > Z
 """.replace("([bdfglmnprt])\\1 > *", "\n".join(f"{c * 2} > {c.upper()}" for c in "bdfglmnprt")))  # fmt: skip
 
 
-def nuclei(word: str, sounds_weak_e: bool = False) -> list[tuple[int, int]]:
+def nuclei(word: str, sounds_weak_e: bool) -> list[tuple[int, int]]:
     """Return the vowel groups that make one syllable each, as offsets; a mute e only where it is sounded."""
     found: list[tuple[int, int]] = []
     at = 0
@@ -184,7 +185,7 @@ def _is_silent(word: str, start: int, sounds_weak_e: bool, has_others: bool) -> 
         return False
     mute = _MUTE.search(word)
     if mute and mute.start() == start and not (mute[0] == "ent" and not _is_verb_ending(word)):
-        return not sounds_weak_e or (word[start - 1] in _V and word[start - 2 : start] not in ("qu", "gu"))
+        return not sounds_weak_e or bool(re.search(rf"[{_V}]$(?<![qg]u)", word[:start]))
     verb = _MUTE_VERB.search(word)
     return bool(verb and start == len(word) - 3 and (not sounds_weak_e or word.endswith("aient")))
 
@@ -216,32 +217,28 @@ def _is_glide(word: str, start: int, end: int) -> bool:
     """True for i, y or ou that lean on the next vowel: a-vion, but cri-er after two consonants."""
     following = word[end : end + 1]
     group = word[start:end]
-    if following not in tuple(_V) or not following:
+    if following not in tuple(_V):
         return bool(re.match(r"ill?$", group)) or _is_final_il(word, start, end)
     if group == "ou":
-        return (
-            start > 0 and word[start - 1] not in _V and not re.search(r"[bcdfgptv][lr]$|^[a-z]$", word[:start])
-        ) or start == 0
+        return not re.search(rf"[{_V}]$|[bcdfgptv][lr]$|^[a-z]$", word[:start])
     if group == "i":
-        if _MUTE.search(word) and end >= len(word) - 2 and word[end] == "e" and word[end:] in ("e", "es"):
-            return False  # vie, amie
-        return start > 0 and not re.search(r"[bcdfgptv][lr]$", word[:start])
+        return word[end:] not in ("e", "es") and not re.search(r"[bcdfgptv][lr]$", word[:start])  # vie, amies
     if group == "y":
-        return start == 0 or (word[start - 1] in _V and word[start - 1 : end + 1] != "pays")
+        return start == 0 or word[start - 1] in _V
     return False
 
 
 def _is_final_il(word: str, start: int, end: int) -> bool:
     """True for the il of ail, soleil, œil."""
     before = word[start - 1 : start]
-    is_hard = word[max(0, start - 2) : start] in ("qu", "gu")  # ai-guille
+    is_hard = word[:start].endswith(("qu", "gu"))  # ai-guille
     return (
         word[start:end] == "i" and before != "" and before in _V and not is_hard and bool(re.match(r"ll?", word[end:]))
     )
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word; ``sounds_weak_e`` gives a final mute e its syllable.
 
     >>> [pronounce("princesse", e)[0].pieces for e in (False, True)]
@@ -272,16 +269,11 @@ def _onset(word: str, low: int, high: int) -> int:
     between = word[low:high]
     glide = re.search(r"(?:ou|[iyu])$", between)
     edge = high - len(glide[0]) if glide else high
-    if edge <= low:
-        return low
     if word[low:edge].endswith("ge") and word[edge : edge + 1] in tuple("aoâô"):
         edge -= 1  # pi-geon
     if word[edge - 2 : edge] == "ll":
         return edge - 1  # pa-pil-lon
-    start = _ONSET(word, low, edge)
-    if word[start - 1 : start + 1] in ("qu", "gu") and start > low:
-        start -= 1
-    return start
+    return _ONSET(word, low, edge)
 
 
 def _without_mute(word: str, phones: tuple[str, ...]) -> tuple[str, ...]:
@@ -289,9 +281,7 @@ def _without_mute(word: str, phones: tuple[str, ...]) -> tuple[str, ...]:
     vowels = [i for i, p in enumerate(phones) if p[-1].isdecimal()]
     mute = _MUTE.search(word)
     is_verb = mute is not None and mute[0] == "ent" and _is_verb_ending(word)
-    if len(vowels) > 1 and mute and (phones[vowels[-1]].startswith("AH") or is_verb):
-        return phones[: vowels[-1]]
-    if len(vowels) > 1 and _MUTE_VERB.search(word):
+    if len(vowels) > 1 and (_MUTE_VERB.search(word) or (mute and (is_verb or phones[vowels[-1]].startswith("AH")))):
         return phones[: vowels[-1]]
     return phones
 
@@ -409,6 +399,69 @@ RULES = Rules(
     silent_before="aeiouyhàâéèêëîïôùûœ",
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("un une", "deux", "trois", "quatre", "cinq", "six", "sept", "huit", "neuf", "dix"),
+    counts={"bis": 2},
+    times="fois",
+    last="dernier dernière final",
+    twofold="double",
+    again="répéter répète répétez répétition reprendre reprend reprenez reprise encore",
+    little="le la les du au on",
+    the="le la les",
+    everybody="tous toutes ensemble",
+    persons="je tu elle il nous vous",
+    begins_clause="mais",
+    joint="et",
+    song="chanson|comptine",
+    song_of="de|du|des|de la|de l['’]|d['’]|sur",
+    lyrics="paroles",
+    song_ends=r"(?:la\s+)?(?:chanson|musique)\s+(?:s['’]arrête|se termine)|fin\s+de\s+la\s+(?:chanson|comptine)",
+    parts={
+        "chorus": "refrain",
+        "verse": "couplet strophe",
+        "pre-chorus": "pré-refrain pre-refrain",
+        "bridge": "pont",
+        "intro": "introduction",
+        "outro": "coda",
+    },
+    again_pairs=("encore une fois", "une fois de plus"),
+    seconds="secondes?",
+    full="entières|longues|bonnes",
+    articles="un|une",
+    long="longue|long",
+    short="courte|brève|petite",
+    pause="pause|silence",
+    waiting="attend|attendent|attendre|attente|attendez|attendant",
+    listening="écoutent?|écoutant",
+    answers=r"réponses?|répond\w*|enfants?|spectateurs?|public",
+    room="temps",
+    to_me="moi|nous",
+    sound="effets? sonores?|bruitages?|bruits?",
+    music="musique",
+    told_sound="(?:un )?bruits? d[eu]s? .+",
+    told_music=r"musique(?: [\w'’-]+){1,3}",
+    scene="scène|acte",
+    slide="diapositive|page",
+    ordinals="première|deuxième|troisième",
+    facts={
+        "titre": "title", "langue": "language", "auteur": "author", "autrice": "author", "durée": "duration",
+        "personnages": "characters", "décor": "setting", "lieu": "setting", "âge": "audience", "thème": "theme",
+        "public": "audience", "public cible": "note", "genre": "note",
+    },
+    opening="bien sûr|avec plaisir|voici|voilà",
+    about="scénarios?|scripts?|épisodes?|histoires?|scènes?|chansons?|dialogues?|version",
+    closing=(
+        r"(?:veux-tu|voulez-vous|souhaites-tu|souhaitez-vous|aimerais-tu|aimeriez-vous) que|"
+        r"si (?:tu veux|vous voulez|vous le souhaitez|tu le souhaites)|dis-moi|dites-moi|n['’]hésite|j['’]espère|"
+        r"je peux aussi"
+    ),
+    end_mark="fin(?: de l['’]épisode)?|rideau",
+    figures="nombre de mots|durée",
+    notes=r"(?:notes?|conseils?|remarques?|objectifs?)(?: (?:de|pour|du) .+)?",
+    cast=r"(?:personnages|distribution)(?: principa\w+)?",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(0.91, FITTED),
@@ -416,6 +469,7 @@ LANGUAGE = Language(
     hearing=Hearing(
         (_BACK, _BACK_TAIL, *ANY, (NASAL,), (NASAL, *CLOSE), ((r"\bUW\b", "IY"), (r"\bR\b", "HH"))), endings=endings
     ),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "crie|criant|hurle|hurlant|fort|fâché|furieu|pleure|pleurant|sanglot|appelle|appelant|rugi",

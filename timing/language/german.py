@@ -21,6 +21,7 @@ from timing.language.patterns import pattern_pieces
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _VOWELS = "aeiouyäöü"
@@ -105,7 +106,7 @@ t > T
             "öh(?=[^aeiouäöü]|$) > ER\nüh(?=[^aeiouäöü]|$) > UW"))  # fmt: skip
 _WEAK_PREFIX = re.compile(r"(?:be|ge|er|ver|zer|ent|emp)$")
 # Foreign endings draw the stress to themselves (school rules, from memory): the piece with the group's first letter is
-# stressed. The second row holds in words of two pieces too, and the third only in these words.
+# stressed. The last row holds only in these words.
 _STRESSED_END = re.compile(r"(?:(ie)r(?:en|t|te|st)?|i(on)(?:en)?|(ent|ant|enz)|(ist)(?:en)?)$")
 _STRESSED_LAST = re.compile(
     r"(?:i(on)|(ät)(?:en)?|(?<!purp)(ur)|(?<!ost)(?<!spieg)(?:er|el)(ei)|[bgktz](ei)"
@@ -126,10 +127,10 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("abermal")[0].pieces, pronounce("land")[0].pieces
+    >>> pronounce("abermal", False)[0].pieces, pronounce("land", False)[0].pieces
     (('a', 'ber', 'mal'), ('land',))
     """
     return (ignoring_apostrophes(word, _read),)
@@ -143,7 +144,7 @@ def _read(word: str) -> Pronunciation:
 
 
 def _stress(word: str, pieces: list[str]) -> int:
-    tail = (len(pieces) > 1 and _STRESSED_LAST.search(word)) or (len(pieces) > 2 and _STRESSED_END.search(word))
+    tail = _STRESSED_LAST.search(word) or _STRESSED_END.search(word)
     if tail and tail.lastindex:
         place = tail.start(tail.lastindex)
         return next(i for i, end in enumerate(itertools.accumulate(map(len, pieces))) if end > place)
@@ -167,7 +168,7 @@ def _year(value: int) -> str:
 
 def _fraction(top: int, bottom: int) -> str:
     if bottom == 2:
-        return "ein halb" if top == 1 else f"{_CARDINAL(top)} halbe"
+        return f"{_CARDINAL(top)} halbe"
     name = {3: "Drittel", 4: "Viertel", 7: "Siebtel"}.get(bottom) or _CARDINAL(bottom) + (
         "tel" if bottom < 20 else "stel"
     )
@@ -246,11 +247,74 @@ RULES = Rules(
     capitalises_nouns=True,
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("ein eine einer eins", "zwei", "drei", "vier", "fünf", "sechs", "sieben", "acht", "neun", "zehn"),
+    counts={"bis": 2, "zweimal": 2, "dreimal": 3, "viermal": 4},
+    times="mal",
+    last="letzter letzte",
+    twofold="doppelter",
+    again="wiederholen wiederholt wiederholung wdh nochmal nochmals einmal",
+    little="den der das zum des sich",
+    the="der die das",
+    everybody="alle beide zusammen",
+    persons="ich du er sie wir ihr",
+    begins_clause="und aber",
+    joint="und",
+    song="lied",
+    song_of="vom|von|über|des|der",
+    lyrics="liedtext|songtext",
+    song_ends=r"(?:das\s+)?lied\s+(?:endet|ist (?:aus|zu ende))|(?:ende|schluss)\s+(?:des\s+liedes|vom\s+lied|lied)",
+    parts={
+        "chorus": "refrain kehrreim",
+        "verse": "strophe vers",
+        "pre-chorus": "vorrefrain",
+        "bridge": "brücke",
+        "intro": "vorspiel",
+        "outro": "nachspiel",
+    },
+    again_pairs=("noch einmal",),
+    seconds="sekunden?",
+    full="ganze|volle|lange",
+    articles="eine?",
+    long="lange",
+    short="kurze|kleine",
+    pause="pause|stille",
+    waiting="warte|wartet|warten|wartend",
+    listening="lauscht|hört",
+    answers=r"antwort\w*|kinder[ns]?|publikums?|zuschauer\w*",
+    room="zeit",
+    to_me="mich|mir|auf uns",
+    sound="geräusche?|soundeffekte?",
+    music="musik",
+    told_sound=r"geräusch(?:e)? (?:von|der|des) .+|\w*geräusche?",
+    told_music=r"(?:\w+ )?musik(?: \w+)?",
+    scene="szene|akt",
+    slide="folie|seite",
+    ordinals="erste|zweite|dritte",
+    facts={
+        "titel": "title", "sprache": "language", "autor": "author", "autorin": "author", "dauer": "duration",
+        "länge": "duration", "figuren": "characters", "schauplatz": "setting", "ort": "setting",
+        "zielgruppe": "audience", "alter": "audience", "thema": "theme", "genre": "note",
+    },
+    opening="natürlich|gerne?|klar|hier (?:ist|sind|kommt)",
+    about="drehbuch|skript|folge|geschichte|szene|lied|dialog|fassung|version",
+    closing=(
+        r"(?:möchtest|willst) du|möchten sie|soll ich|wenn du (?:möchtest|magst|willst)|sag(?:en sie)? mir|"
+        r"lass mich wissen|ich hoffe|gerne? kann ich|ich kann auch"
+    ),
+    end_mark="ende(?: der folge)?|vorhang",
+    figures="wortzahl|wörter|gesamtlänge|dauer",
+    notes="(?:hinweise?|anmerkungen|tipps|lernziele?)(?: (?:für|zur) .+)?",
+    cast="figuren|personen|charaktere|besetzung|rollen",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(0.9, FITTED),
     usual_rate=Figure(5.97, READING_RATES),
     hearing=Hearing((*ANY, ((r"\bER\b", "EH R"),), ((r"\bER\b", "AH"), (rf"({VOWEL}) R\b", r"\1 AH")))),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "ruft|rufend|schrei|brüll|laut|kräftig|wütend|zornig|weint|weinend|schluchz",

@@ -17,6 +17,7 @@ from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _VOWELS = "aeiouàèéìíòóùú"
@@ -75,9 +76,11 @@ v > V
 w > W
 x > K S
 """)
-# Words in which a stressed i or u stands before a vowel and nothing shows it.
+_VOWEL = re.compile(rf"(?<!q)u|[{_VOWELS.replace('u', '')}y]")
+_SOFT_I = re.compile(r"(?:(?<=[cg])|(?<=gl))i(?=[aeouàèéòóù])")  # ciao, formaggio, figlio: the i only softens
+# Words in which a stressed i or u stands beside a vowel and nothing shows it (zi-o, pa-u-ra).
 _HIATUS = re.compile(
-    r"(?:^(?:z|m|d|v|p|r|sp|tr|br|cr|sc)(?=i[aeo]$|ii$)|^[tsfd]?(?=u[aeo]$|ue$)|(?:log|graf|man|fon|energ|nostalg|mag|bug|"
+    r"(?:p(?=aur)|^(?:z|m|d|v|p|r|sp|tr|br|cr|sc)(?=i[aeo]$|ii$)|^[tsfd]?(?=u[aeo]$|ue$)|(?:log|graf|man|fon|energ|nostalg|mag|bug|"
     r"alleg?r|follo?|gelos|cortes|poes|fantas|mar|pizzer|librer|gelater|batter|galler|scheder|farmac|compagn|sinfon|"
     r"armon|malatt|geograf|econom|astronom|pol[ií]z|idraul)(?=i[aeo]$|ie$))"
 )
@@ -107,14 +110,9 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 def _is_vowel(word: str, at: int) -> bool:
-    letter = word[at]
-    after = word[at + 1 : at + 2]
-    if letter == "u" and at and word[at - 1] == "q":
-        return False
-    if letter == "i" and after and after in "aeouàèéòóù" and re.search(r"(?:c|g|gl)$", word[:at]):
-        # ciao, formaggio, figlio: the i only softens; but magia, bugia.
+    if _SOFT_I.match(word, at):  # but magia, bugia
         return any(m.end() == at for m in _HIATUS.finditer(word))
-    return letter in _VOWELS + "y"
+    return bool(_VOWEL.match(word, at))
 
 
 def _joins(word: str, left: int, right: int) -> bool:
@@ -127,32 +125,25 @@ def _joins(word: str, left: int, right: int) -> bool:
         return False
     if b == "i" and word[right + 1 : right + 2] in tuple("aeou"):
         return False  # a-iu-to, gio-ia
-    if b in _WEAK and re.match(r"(?:n|r)[^aeiou]", word[right + 1 :]) and a in "aeo":
-        return a + b in ("au", "eu", "ai", "ei", "oi")
-    if word[max(0, left - 1) : right + 1] in ("pau",) and word[right + 1 : right + 2] == "r":
-        return False  # pa-u-ra
     return a != b
 
 
 def _onset(word: str, low: int, high: int) -> int:
     """Return where the consonants of the right syllable begin; s before a consonant goes right."""
-    if low >= high:
-        return high
-    between = word[low:high]
     # A softening i stands among the consonants: formag-gio, fi-glio.
     for k in range(low, high):
         rest = word[k:high].replace("i", "") if word[k:high].endswith("i") else word[k:high]
         is_s = rest[:1] == "s" and len(rest) > 1 and rest[1] not in "aeious"
         if word[k] not in "iu" and (rest in _PAIRS or (is_s and (rest[1:] in _PAIRS))):
             return k
-    return high - 1 if between else high
+    return max(low, high - 1)
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("formaggio")[0].pieces, pronounce("eroe")[0].pieces
+    >>> pronounce("formaggio", False)[0].pieces, pronounce("eroe", False)[0].pieces
     (('for', 'mag', 'gio'), ('e', 'ro', 'e'))
     """
     return (ignoring_apostrophes(word, _read),)
@@ -167,8 +158,8 @@ def _stress(word: str, found: list[tuple[int, int]]) -> int:
     marked = [i for i, (a, b) in enumerate(found) if re.search("[àèéìíòóùú]", word[a:b])]
     if marked:
         return marked[-1]
-    back = 3 if len(found) > 2 and _ANTEPENULT.search(word) else 2
-    if not re.search("[aeiou]$", word):
+    back = 3 if _ANTEPENULT.search(word) else 2
+    if not re.search("[aeiouy]$", word):
         back = 1
     return max(0, len(found) - back)
 
@@ -251,11 +242,71 @@ RULES = Rules(
     counted_before=frozenset("parte capitolo atto scena volume episodio libro livello lezione strofa passo".split()),
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("un uno una", "due", "tre", "quattro", "cinque", "sei", "sette", "otto", "nove", "dieci"),
+    counts={"bis": 2},
+    times="volte volta",
+    last="ultimo ultima finale",
+    twofold="doppio",
+    again="ripetere ripeti ripete ripetono ripetizione ancora nuovo",
+    little="il lo la si",
+    the="il lo la i gli le",
+    everybody="tutti tutte insieme",
+    persons="io tu lui lei noi",
+    begins_clause="ma però",
+    joint="e",
+    song="canzone|canzoncina",
+    song_of="del|dello|della|dell['’]|dei|delle|di|sul|sulla",
+    lyrics="testo",
+    song_ends=r"(?:la\s+)?canzone\s+(?:finisce|termina)|fine\s+(?:della\s+)?canzone",
+    parts={
+        "chorus": "ritornello coro",
+        "verse": "strofa",
+        "pre-chorus": "pre-ritornello",
+        "bridge": "ponte",
+        "intro": "introduzione",
+        "outro": "coda",
+    },
+    again_pairs=("di nuovo", "ancora una volta", "un'altra volta"),
+    seconds="second[oi]",
+    full="interi|lunghi",
+    articles="un|una",
+    long="lunga|lungo",
+    short="corta|breve|piccola",
+    pause="pausa|silenzio",
+    waiting="aspettan?o?|aspettare|aspettando|attende|attendono|attendere|attendendo|attesa",
+    listening="ascoltan?o?|ascoltando",
+    answers=r"rispost[ae]|rispond\w*|bambin[oi]|pubblico",
+    room="tempo",
+    to_me="me|noi",
+    sound="effett[oi] sonor[oi]|suon[oi]|rumor[ei]",
+    music="musica",
+    told_sound=r"(?:un )?(?:rumore|suono) d\w* .+",
+    told_music=r"(?:parte |inizia )(?:la |una )?musica(?: \w+){0,2}",
+    scene="scena|atto",
+    slide="diapositiva|pagina",
+    ordinals="prima|seconda|terza",
+    facts={
+        "titolo": "title", "lingua": "language", "autore": "author", "autrice": "author", "durata": "duration",
+        "personaggi": "characters", "ambientazione": "setting", "luogo": "setting", "pubblico": "audience",
+        "età": "audience", "tema": "theme", "genere": "note",
+    },
+    opening="certo|certamente|volentieri|ecco",
+    about="copione|sceneggiatura|episodio|storia|scena|canzone|dialogo|versione",
+    closing="(?:vuoi|vorresti|desideri) che|se (?:vuoi|ti va|desideri)|fammi sapere|dimmi se|spero che|posso anche",
+    end_mark="fine(?: dell['’]episodio)?|sipario",
+    figures="numero di parole|durata",
+    notes="(?:note|consigli|suggerimenti|obiettivi)(?: (?:di|per) .+)?",
+    cast=r"(?:personaggi|interpreti)(?: principa\w+)?",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(1.09, FITTED),
     usual_rate=Figure(6.99, READING_RATES),
     hearing=Hearing(keeps_double=True),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "grida|gridando|urla|forte|arrabbiat|furios|piange|piangendo|singhiozz|chiama|rugg",

@@ -10,28 +10,38 @@ from __future__ import annotations
 import itertools
 import re
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 from timing.language.pronunciation import Pronunciation
 from timing.model import is_vowel
 
 _FULL = {"Y": "IY", "W": "UW"}  # the vowel that a glide comes from
-LetterRules = tuple[tuple[re.Pattern[str], tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True)
+class LetterRules:
+    """Rules by their lines, compiled when a word is first read by them: a language may be asked for other things."""
+
+    text: str
+
+    @cached_property
+    def rules(self) -> tuple[tuple[re.Pattern[str], tuple[str, ...]], ...]:
+        """What letters are and how they sound; later ones are tried later."""
+        rows = (line.partition(">") for line in self.text.strip().splitlines())
+        return tuple((re.compile(letters.strip()), tuple(phones.split())) for letters, _, phones in rows)
 
 
 def letter_rules(text: str) -> LetterRules:
     """Return rules from their lines; later ones are tried later."""
-    rules = []
-    for line in text.strip().splitlines():
-        pattern, _, phones = line.partition(">")
-        rules.append((re.compile(pattern.strip()), tuple(phones.split())))
-    return tuple(rules)
+    return LetterRules(text)
 
 
 def sounds_at(word: str, rules: LetterRules) -> list[tuple[int, tuple[str, ...]]]:
     """Return (letter offset, phones) in order; a letter that no rule knows is silent."""
     found, at = [], 0
     while at < len(word):
-        for pattern, phones in rules:
+        for pattern, phones in rules.rules:
             match = pattern.match(word, at)
             if match and match.end() > at:
                 found.append((at, phones))

@@ -48,22 +48,16 @@ def merged(tokens: Sequence[Token], rules: Rules) -> tuple[Token, ...]:
     for token in tokens:
         if found and _belong(found[-1], token, rules, reader):
             last = found[-1]
-            places = tuple(range(last.start, token.end + 1))
-            gap = " " * (token.core.places[0] - last.core.places[-1])
+            whole = Written("", (last.start, token.end))  # of a merged token only its ends are asked for
+            gap = tuple(range(last.core.places[-1], token.core.places[0]))
             core = Written(
-                last.core.text + gap + token.core.text,
-                (*last.core.places[:-1], *_gap(last, token), *token.core.places),
+                last.core.text + " " * len(gap) + token.core.text,
+                (*last.core.places[:-1], *gap, *token.core.places),
             )
-            found[-1] = Token(
-                Written(" " * (len(places) - 1), places), core, last.before, token.after, token.marks, token.is_joined
-            )
+            found[-1] = Token(whole, core, last.before, token.after, token.marks, token.is_joined)
         else:
             found.append(token)
     return tuple(found)
-
-
-def _gap(left: Token, right: Token) -> tuple[int, ...]:
-    return tuple(range(left.core.places[-1], right.core.places[0]))
 
 
 def _belong(left: Token, right: Token, rules: Rules, reader: Reader) -> bool:
@@ -165,7 +159,7 @@ class TokenReader:
         if self.rules.figures.ordinal_dot and is_dot_ordinal(token, after):
             ordinal = self.rules.figures.ordinal(int(core), False)
             return self.rules.figures.ordinal_after(ordinal, before.core.text.lower() if before else "")
-        if token.before.endswith("-") and core[:1].isdecimal():
+        if token.before.endswith("-") and re.match(r"\D?\d", core):
             core = "-" + core
         reader = Reader(self.rules.figures)
         previous, following = (t.core.text if t else "" for t in (before, after))

@@ -23,13 +23,18 @@ from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _VOWELS = "aeiouáéíóúâêôãõàü"
+# y is a vowel unless one follows; the u of que is silent, that of quatro a glide: no syllable of its own.
+_VOWEL = re.compile(
+    rf"y(?![{_VOWELS}])|(?<![qg])[uü]|[uü](?![aeioáéíóâêôã])|[{_VOWELS.replace('u', '').replace('ü', '')}]"
+)
 _ONSETS = frozenset(
-    """b c ç d f g h j k l m n p q r s t v w x y z ch lh nh qu gu br bl cr cl dr fr fl gr gl pr pl tr tl vr vl kr ps
-    pn""".split()
-) - {"pn"}
+    """b c ç d f g h j k l m n p q r s t v w x y z ch lh nh qu gu br bl cr cl dr fr fl gr gl pr pl tr tl vr vl kr
+    ps""".split()
+)
 _FALLING = frozenset(
     """ai ei oi ui au eu iu ou ão ãe õe ái éi ói úi áu éu íu óu âi êi ôi âu êu ôu ãi ay ey oy uy""".split()
 )
@@ -122,12 +127,7 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 def _is_vowel(word: str, at: int) -> bool:
-    letter = word[at]
-    if letter == "y":
-        return word[at + 1 : at + 2] not in tuple(_VOWELS) or at + 1 == len(word)
-    if letter in "uü" and at and word[at - 1] in "qg" and word[at + 1 : at + 2] in tuple("aeioáéíóâêôã"):
-        return False  # silent in que, a glide in quatro: no syllable of its own
-    return letter in _VOWELS
+    return bool(_VOWEL.match(word, at))
 
 
 def _joins(word: str, start: int, right: int) -> bool:
@@ -146,10 +146,10 @@ def _joins(word: str, start: int, right: int) -> bool:
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("história")[0].pieces, pronounce("padaria")[0].pieces
+    >>> pronounce("história", False)[0].pieces, pronounce("padaria", False)[0].pieces
     (('his', 'tó', 'ria'), ('pa', 'da', 'ri', 'a'))
     """
     return (ignoring_apostrophes(word, _read),)
@@ -269,11 +269,77 @@ BRAZIL_RATES = (
     "A. R. Meireles and V. Gambarini (2012), abstract"
 )
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("um uma", "dois duas", "três tres", "quatro", "cinco", "seis", "sete", "oito", "nove", "dez"),
+    counts={"bis": 2},
+    times="vezes vez",
+    last="último ultimo última ultima",
+    twofold="duplo dobro",
+    again="repete repetir repita repetem repete-se volta voltar novamente repetição",
+    little="o ao a",
+    the="o a os as",
+    everybody="todos todas ambos juntos",
+    persons="eu você ele ela nós",
+    begins_clause="mas",
+    joint="e",
+    song=r"can[cç][aã]o|cantiga",
+    song_of="d[aeo]s?|sobre",
+    lyrics="letra",
+    song_ends=r"(?:a\s+)?(?:música|canção)\s+(?:acaba|termina|para)|fim\s+da\s+(?:música|canção|cantiga)",
+    parts={
+        "chorus": "refrão refrao coro estribilho",
+        "verse": "verso estrofe",
+        "pre-chorus": "pré-refrão pre-refrão",
+        "bridge": "ponte",
+        "intro": "introdução",
+        "outro": "coda",
+    },
+    again_pairs=("de novo", "mais uma vez", "outra vez"),
+    seconds="segs?|segundos?",
+    full="inteiros|longos",
+    articles="um|uma",
+    long="longa|longo",
+    short="curta|curto|breve|pequena",
+    pause="pausa|silêncio",
+    waiting="esperam?|esperando|aguardam?|aguardando",
+    listening="escutam?|escutando|ouvindo",
+    answers=r"respostas?|respond\w*|crianças?|público",
+    room="tempo",
+    to_me="mim|por nós",
+    sound="efeitos? sonoros?|som|ruídos?",
+    music="música|musica",
+    told_sound="(?:o )?som d[eao]s? .+",
+    told_music=r"(?:começa |toca )?(?:uma )?(?:música|musica)(?: de fundo)?(?: [\w'’-]+){0,2}",
+    scene="cena|ato",
+    slide="diapositivo|página",
+    ordinals="primeira|segunda|terceira",
+    facts={
+        "título": "title", "titulo": "title", "idioma": "language", "língua": "language", "autor": "author",
+        "autora": "author", "duração": "duration", "personagens": "characters", "elenco": "characters",
+        "cenário": "setting", "local": "setting", "lugar": "setting", "público": "audience", "idade": "audience",
+        "tema": "theme", "público-alvo": "note", "faixa etária": "note",
+    },
+    opening="claro|com certeza|com prazer|aqui (?:está|vai|estão)|segue",
+    about="roteiros?|guião|episódios?|histórias?|cenas?|músicas?|canção|diálogos?|versão",
+    closing=(
+        r"(?:você )?(?:quer|gostaria|deseja) que eu|se (?:quiser|precisar|desejar)|me (?:diga|avise)|"
+        r"posso (?:também|ajustar)|espero que|fique à vontade|queres que"
+    ),
+    end_mark="fim(?: do episódio)?|cai o pano|pano",
+    figures="(?:contagem|número) de palavras|tempo (?:total|estimado)|duração",
+    notes=(
+        r"notas?(?: (?:de|da|do|para) .+)?|dicas?(?: .+)?|observações|sugestões|objetivos?(?: .+)?"
+    ),
+    cast=r"(?:personagens|elenco)(?: principa\w+)?",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(1.18, BRAZIL_RATES),
     usual_rate=Figure(5.7, BRAZIL_RATES),
     hearing=Hearing((*ANY, (NASAL,), (NASAL, *WEAK))),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "grita|gritando|gritou|forte|zangad|furios|chora|chorando|soluça|chama|chamando|ruge",

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from timing.language.heard_as import Hearing
 from timing.language.manners import Manners
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,8 @@ class Language:
     names their letters. ``common_words`` and ``own_letters`` tell a line in it among lines of another language: words
     so common that most sentences have some, less those that English has too or sings without a meaning.
     ``vowel_words`` are everyday words for the vowel signs on the sheets (none: no key is printed).
-    ``manners`` are the words of directions. ``has_sounds`` is False where only breaks are known.
+    ``manners`` are the words of directions, ``script_words`` those of songs, waits and what stands around a script.
+    ``has_sounds`` is False where only breaks are known.
     """
 
     rules: Rules
@@ -53,6 +55,7 @@ class Language:
     own_letters: str = ""
     vowel_words: Mapping[str, str] = field(default_factory=dict)
     manners: Manners = field(default_factory=Manners)
+    script_words: ScriptWords = field(default_factory=ScriptWords)
     has_sounds: bool = True
 
     def assumed(self) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from importlib import import_module
 
 from timing.language.manners import Manners
 from timing.language.record import Language
+from timing.language.script_words import ScriptWords
 from timing.plain.errors import SettingsError
 from timing.plain.nearest import nearest
 
@@ -66,6 +67,10 @@ def language_of(code: str) -> Language:
         from timing.language.patterns import language_from_patterns
 
         return language_from_patterns(known)
+    return _record(row)
+
+
+def _record(row: Row) -> Language:
     record: Language = getattr(import_module(f"timing.language.{row.module}"), row.record)
     return record
 
@@ -73,7 +78,13 @@ def language_of(code: str) -> Language:
 @cache
 def all_manners() -> tuple[Manners, ...]:
     """Return the direction words of every language with a record, each once, best known first."""
-    return tuple(dict.fromkeys(language_of(code).manners for code in languages()))
+    return tuple(dict.fromkeys(_record(row).manners for row in LANGUAGES))
+
+
+@cache
+def all_script_words() -> tuple[ScriptWords, ...]:
+    """Return how songs, waits and what stands around a script are named in every language with a record, each once."""
+    return tuple(dict.fromkeys(_record(row).script_words for row in LANGUAGES))
 
 
 @cache

@@ -15,10 +15,14 @@ from timing.language.number_words import ending_in_a, number_words
 from timing.language.pronunciation import Pronunciation
 from timing.language.record import FITTED, READING_RATES, Figure, Language
 from timing.language.rules import Rules
+from timing.language.script_words import ScriptWords
 from timing.language.spoken import Currency, SpokenRules
 
 _STRONG, _WEAK, _STRESSED_WEAK = "aeoáéóà", "iuü", "íú"
 _VOWELS = _STRONG + _WEAK + _STRESSED_WEAK
+# y is a vowel unless one follows; the u of que and gui is silent.
+_VOWEL = re.compile(rf"y(?![{_VOWELS}])|(?<![qg])u|u(?![eiéí])|[{_VOWELS.replace('u', '')}]")
+_BOTH_CLOSED = frozenset("uí üí iú".split())  # two closed vowels that differ are one syllable: cuí-da-te, viu-da
 _ONSETS = frozenset(
     "b c d f g h j k l m n ñ p q r s t v w x y z ch ll rr qu gu br bl cr cl dr fr fl gr gl pr pl tr kr kl".split()
 )
@@ -82,26 +86,21 @@ def nuclei(word: str) -> list[tuple[int, int]]:
 
 
 def _is_vowel(word: str, at: int) -> bool:
-    letter = word[at]
-    if letter == "y":
-        return at == len(word) - 1 or (word[at + 1] not in _VOWELS and at > 0 and word[at - 1] in _VOWELS)
-    if letter == "u" and at and word[at - 1] in "qg" and word[at + 1 : at + 2] in tuple("eiéí"):
-        return False
-    return letter in _VOWELS
+    return bool(_VOWEL.match(word, at))
 
 
 def _joins(word: str, left: int, right: int) -> bool:
     a, b = word[left], word[right]
     if a in _STRESSED_WEAK or b in _STRESSED_WEAK:
-        return a in "uüi" and b in "íú" and a != {"í": "i", "ú": "u"}[b] and left > 0 and word[left - 1] in "qgü"
+        return a + b in _BOTH_CLOSED
     return (a in _WEAK or b in _WEAK + "y") and a != b
 
 
 @cache
-def pronounce(word: str, sounds_weak_e: bool = False) -> tuple[Pronunciation, ...]:
+def pronounce(word: str, sounds_weak_e: bool) -> tuple[Pronunciation, ...]:
     """Return the pronunciation of a word.
 
-    >>> pronounce("cumpleaños")[0].pieces
+    >>> pronounce("cumpleaños", False)[0].pieces
     ('cum', 'ple', 'a', 'ños')
     """
     return (ignoring_apostrophes(word, _read),)
@@ -209,10 +208,74 @@ RULES = Rules(
     counted_before=frozenset("parte capítulo acto escena tomo episodio libro nivel lección estrofa ronda paso".split()),
 )  # fmt: skip
 
+# How scripts name songs, waits, sounds and what stands around a script: common practice, from memory.
+SCRIPT_WORDS = ScriptWords(
+    numbers=("un uno una", "dos", "tres", "cuatro", "cinco", "seis", "siete", "ocho", "nueve", "diez"),
+    counts={"bis": 2},
+    times="vez veces",
+    last="último ultimo última ultima final",
+    twofold="doble",
+    again="repite repetir repiten repetición vuelve nuevo",
+    little="el al la le se",
+    the="el la los las",
+    everybody="todos todas ambos juntos",
+    persons="yo tú él ella nosotros",
+    begins_clause="pero",
+    joint="y",
+    song="canci[oó]n",
+    song_of="del?|de la|sobre",
+    lyrics="letra",
+    song_ends=r"(?:la\s+)?canción\s+(?:acaba|termina)|fin(?:al)?\s+de\s+la\s+canción",
+    parts={
+        "chorus": "estribillo coro",
+        "verse": "estrofa verso",
+        "pre-chorus": "pre-estribillo pre-coro",
+        "bridge": "puente",
+        "intro": "introducción",
+        "outro": "coda",
+    },
+    again_pairs=("otra vez", "una vez más", "de nuevo"),
+    seconds="segs?|segundos?",
+    full="enteros|largos",
+    articles="un|una",
+    long="larga|largo",
+    short="corta|corto|breve|pequeña",
+    pause="pausa|silencio",
+    waiting="esperan?|esperando",
+    listening="escuchan?|escuchando",
+    answers=r"respuestas?|respond\w*|niñ[oa]s?|público",
+    room="tiempo",
+    to_me="mí|conmigo",
+    sound="efectos? (?:de sonido|sonoros?)|sonidos?|ruidos?",
+    music="música|musica",
+    told_sound="(?:un )?sonido del? .+",
+    told_music=r"(?:suena )(?:la |una )?música(?: \w+){0,2}",
+    scene="escena|acto",
+    slide="diapositiva|lámina|página",
+    ordinals="primera|segunda|tercera",
+    facts={
+        "título": "title", "titulo": "title", "idioma": "language", "autor": "author", "autora": "author",
+        "personajes": "characters", "escenario": "setting", "lugar": "setting", "público": "audience",
+        "audiencia": "audience", "edad": "audience", "tema": "theme", "duración": "duration",
+        "público objetivo": "note",
+    },
+    opening="por supuesto|con gusto|claro|aquí (?:tienes|está|va)",
+    about="gui[oó]n|episodios?|historias?|escenas?|canci[oó]n|diálogos?|versión",
+    closing=(
+        r"¿?(?:quieres|te gustaría|quisieras|desea[s]?) que|si (?:quieres|lo deseas|necesitas)|avísame|dime si|"
+        r"puedo también|espero que"
+    ),
+    end_mark="fin(?:al)?(?: del episodio)?|telón",
+    figures="(?:número|conteo|recuento) de palabras|tiempo (?:total|estimado)|duración",
+    notes=r"notas?(?: (?:de|del|para) .+)?|consejos?(?: .+)?|sugerencias|objetivos?(?: .+)?",
+    cast=r"(?:personajes|reparto)(?: principa\w+)?",
+)  # fmt: skip
+
 LANGUAGE = Language(
     RULES,
     pace=Figure(0.89, FITTED),
     usual_rate=Figure(7.82, READING_RATES),
+    script_words=SCRIPT_WORDS,
     manners=Manners(  # from memory
         {
             "strong": "grita|gritando|gritó|fuerte|enfadad|enojad|furios|llora|llorando|solloza|llama|llamando|ruge",

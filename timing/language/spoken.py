@@ -142,7 +142,7 @@ class Reader:
         """Return a written number in words: 1,500 · 3.5 · 2026 · 007; None where it is none."""
         rules = self.rules
         group, dot = ("," if rules.decimal == "." else "."), re.escape(rules.decimal)
-        sign = rules.minus + " " if text[:1] in "-−" and len(text) > 1 else ""
+        sign = rules.minus + " " if text[:1] in "-−" else ""
         text = text.lstrip("-−+")
         text = re.sub(r"(?<=\d)['’\u00a0\u202f\u2009](?=\d{3})", "", text)
         grouped = re.fullmatch(rf"\d{{1,3}}(?:{re.escape(group)}\d{{3}})+(?:{dot}\d+)?", text)
@@ -154,10 +154,10 @@ class Reader:
             value = int(text)
             is_year = may_be_year and not grouped and not sign and len(text) == 4 and 1010 <= value < 2100
             return sign + (rules.year(value) if is_year else rules.cardinal(value))
-        parts = re.fullmatch(rf"(\d*){dot}(\d+)", text) or re.fullmatch(r"(\d*)[.,](\d+)", text)
+        parts = re.fullmatch(rf"(\d+){dot}(\d+)", text) or re.fullmatch(r"(\d+)[.,](\d+)", text)
         if not parts:
             return None
-        whole = self.digits(parts[1]) if len(parts[1]) > 15 else rules.cardinal(int(parts[1] or 0))
+        whole = self.digits(parts[1]) if len(parts[1]) > 15 else rules.cardinal(int(parts[1]))
         tail = parts[2]
         said = (
             self.digits(tail)
@@ -173,7 +173,8 @@ class Reader:
     def counted(self, text: str, forms: Many) -> str | None:
         """Return a number with the noun it counts: "one dollar", "two dollars"."""
         if text.lstrip("-−+") == "1":
-            return f"{self.rules.one[forms[0].startswith('+')]} {noun(forms, True)}"
+            sign = self.rules.minus + " " if text[0] in "-−" else ""
+            return f"{sign}{self.rules.one[forms[0].startswith('+')]} {noun(forms, True)}"
         said = self.number(text, may_be_year=False)
         if said is None:
             return None
@@ -205,10 +206,10 @@ class Reader:
             said = self.number(amount, False)
             word = {"k": self.rules.cardinal(1000).split()[-1], "m": next((w for w in big if w.startswith("mi")), "")}
             return None if said is None else f"{start}{said} {word[size.lower()]} {noun(currency.unit, False)}"
-        cents = re.fullmatch(r"(\d[\d.,]*?)[.,](\d\d)", amount)
+        cents = re.fullmatch(r"(\d[\d.,]*?)?[.,](\d\d)", amount)
         if not cents:
             return start + (self.counted(amount, currency.unit) or self.digits(amount))
-        units, hundredths = cents[1], int(cents[2])
+        units, hundredths = cents[1] or "0", int(cents[2])
         whole = self.counted(units, currency.unit) or self.digits(units)
         if not hundredths:
             return start + whole

@@ -19,7 +19,10 @@ _DIRECTION = re.compile(r"\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}|<[^<>]*>|（[^（�
 _STARRED = re.compile(r"(?:^|(?<=[.!?…]))\s*\*+([^*\n]+?)\*+(?=\s|$)")
 _DASHES = "—–―⸺"
 _DOTS = re.compile(r"\.{2,}|…+")
-_SPLIT = re.compile(rf"(?<=[\w'!?,;:.…])(?:[{_DASHES}]+|-{{2,}})|(?:\.{{2,}}|…+)(?=[^\s\W])|[{_DASHES}]+|-{{2,}}")
+# A dash between figures is a range and parts nothing: 5–10.
+_SPLIT = re.compile(
+    rf"(?!(?<=\d)–\d)(?:(?<=[\w'!?,;:.…])(?:[{_DASHES}]+|-{{2,}})|(?:\.{{2,}}|…+)(?=[^\s\W])|[{_DASHES}]+|-{{2,}})"
+)
 _SPOKEN_SIGNS = frozenset("&+=@%°×÷#$£€¥¢½⅓⅔¼¾⅕⅖⅗⅘⅙⅛⅜⅝⅞")
 _EDGE = re.compile(r"^[^\w&+=@%°×÷#$£€¥¢½⅓⅔¼¾⅕⅖⅗⅘⅙⅛⅜⅝⅞']*")
 

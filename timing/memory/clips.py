@@ -127,8 +127,8 @@ class Memory:
 
     def current(self, plan: Plan, clip: Clip) -> Entry | Earlier | None:
         """Return what is known of a clip with the words it has in the plan, None where they were never asked for."""
-        known, now = self.clips.get(clip.id), wording_of(plan, clip)
-        if known is None or known.wording.is_same(now):
+        known = self.clips.get(clip.id)
+        if known is None or known.wording.is_same(now := wording_of(plan, clip)):
             return known
         return next((one for one in known.earlier if one.wording.is_same(now)), None)
 

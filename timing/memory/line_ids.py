@@ -15,6 +15,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 
+from timing.plain.nearest import CLOSE, nearest
+
 # In ordinary digits and few enough of each to be part of a file's name on every system.
 LINE_ID = re.compile(r"[0-9]{1,9}[A-Z]{0,40}")
 
@@ -148,9 +150,16 @@ def _match_words_put_back(
             had[key].append(j)
     if not had:
         return
+    slips: dict[tuple[str, tuple[str, ...]], list[tuple[str, int]]] = defaultdict(list)
+    for (kind, speaker, words), places in had.items():
+        slips[kind, words] += [(speaker, j) for j in places if j >= len(before)]
     used: set[int] = set()
     for i, line in enumerate(now):
-        options = [j for j in had.get(line.key, ()) if j not in used] if found[i] is None else []
+        if found[i] is not None:
+            continue
+        options = [j for j in had.get(line.key, ()) if j not in used]
+        if not options and (near := slips.get((line.kind, line.key[2]))):  # removed while its name was misspelt
+            options = [j for speaker, j in near if j not in used and nearest(line.key[1], [speaker], like=CLOSE)]
         if not options:
             continue
         after = next((known[j].id for j in reversed(found[:i]) if j is not None), "")
@@ -175,7 +184,8 @@ def _match_same_text(
         old[line.key].append(i)
     for i, line in enumerate(now):
         new[line.key].append(i)
-    runs = _equal_runs(before, now) if any(1 < len(old.get(k, ())) != len(p) for k, p in new.items()) else {}
+    counts = [(len(old.get(key, ())), len(places)) for key, places in new.items()]
+    runs = _equal_runs(before, now) if any(a and a != b and max(a, b) > 1 for a, b in counts) else {}
     in_runs = set(runs.values())
     for key, places in new.items():
         candidates = old.get(key, [])
@@ -193,14 +203,16 @@ def _match_same_text(
 def _equal_runs(before: Sequence[KnownLine], now: Sequence[KnownLine]) -> dict[int, int]:
     """Return, for lines of ``now`` in the longest runs equal to runs of ``before``, their places there.
 
-    A chorus that is sung once more, or once less, keeps together: its lines are not shared out between two others.
+    A chorus that is sung once more, or once less, keeps together: its lines are not shared out between two others. One
+    equal line by itself tells nothing. A changed speaker parts no run: the line beside it keeps its own.
     """
-    old, new = [line.key for line in before], [line.key for line in now]
+    old, new = [(line.kind, line.key[2]) for line in before], [(line.kind, line.key[2]) for line in now]
     often = Counter(old)
     if sum(often[key] for key in new) > LONGEST_RUNS:
         return {}
     blocks = SequenceMatcher(a=new, b=old, autojunk=False).get_matching_blocks()
-    return {block.a + i: block.b + i for block in blocks for i in range(block.size)}
+    pairs = [(block.a + i, block.b + i) for block in blocks if block.size > 1 for i in range(block.size)]
+    return {here: there for here, there in pairs if now[here].key == before[there].key}
 
 
 def _by_neighbours(

@@ -29,7 +29,7 @@ from timing.model.placed import (
     WordMark,
 )
 from timing.model.plan import Plan
-from timing.model.script import NotedLength, PauseMark, Script, ScriptLine, SongCue
+from timing.model.script import NotedLength, PauseMark, Remark, Script, ScriptLine, SongCue
 from timing.model.song import BeatGrid, Song
 from timing.model.timed import VOWELS, TimedLine, TimedSyllable, TimedWord, Timer, is_vowel
 from timing.model.words import Syllable, Utterance, Word
@@ -52,6 +52,7 @@ __all__ = [
     "PauseMark",
     "Plan",
     "PlanLine",
+    "Remark",
     "Script",
     "ScriptLine",
     "Seam",

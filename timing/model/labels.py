@@ -151,7 +151,9 @@ def bars_meant(labels: Iterable[Label]) -> tuple[dict[int, Label], list[Label]]:
         match = re.fullmatch(r"\s*bar\s+(\d{1,5})\s*", label.text, re.IGNORECASE)
         if match is None:
             rest.append(label)
-        elif (bar := int(match.group(1))) in bars:
+        elif (bar := int(match.group(1))) in bars and label.start == bars[bar].start:
+            continue  # a song that is sung again has its bars where they were
+        elif bar in bars:
             raise label.error(f"bar {bar} has a row already ({bars[bar].where}); take one of them away")
         else:
             bars[bar] = label
@@ -169,7 +171,8 @@ class _Unit:
 def words_meant(parts: Sequence[Label], words: Sequence[TimedWord]) -> tuple[dict[int, Label], list[Label]]:
     """Return the rows of words by the word's index, and those whose text is no word of the line.
 
-    A word that the line has several times is the one nearest to its row, each row taking another.
+    A word that the line has several times is the one nearest to its row, each row taking another; of several rows
+    for one word the nearest counts.
     """
     return _meant(parts, [_Unit(frozenset((bare(w.text), bare(w.spoken))), w.start) for w in words])
 
@@ -179,11 +182,10 @@ def _meant(parts: Sequence[Label], units: Sequence[_Unit]) -> tuple[dict[int, La
     strange = []
     for text, rows in _by_text(parts).items():
         places = [i for i, unit in enumerate(units) if text and text in unit.names]
-        if len(rows) >= len(places):
-            found.update(zip(places, rows, strict=False))
-            strange += rows[len(places) :]
-        else:
-            found.update(_nearest(places, rows, units))
+        pairs = _nearest([row.start for row in rows], [units[i].start for i in places])
+        found.update((places[place], rows[row]) for row, place in pairs)
+        taken = {row for row, _ in pairs}
+        strange += [row for n, row in enumerate(rows) if n not in taken]
     return found, strange
 
 
@@ -194,18 +196,20 @@ def _by_text(parts: Sequence[Label]) -> dict[str, list[Label]]:
     return found
 
 
-def _nearest(places: Sequence[int], rows: Sequence[Label], units: Sequence[_Unit]) -> list[tuple[int, Label]]:
-    """Pair rows with as many of the places, in order, the sum of the distances least."""
-    best: list[tuple[Seconds, tuple[tuple[int, Label], ...]] | None] = [(Fraction(0), ()), *[None] * len(rows)]
-    for place in places:
-        for n in range(len(rows), 0, -1):
+def _nearest(some: Sequence[Seconds], others: Sequence[Seconds]) -> list[tuple[int, int]]:
+    """Return pairs of as many as there are of both, in order, the sum of their distances least."""
+    if len(some) > len(others):
+        return [(a, b) for b, a in _nearest(others, some)]
+    best: list[tuple[Seconds, tuple[tuple[int, int], ...]] | None] = [(Fraction(0), ()), *[None] * len(some)]
+    for other, moment in enumerate(others):
+        for n in range(len(some), 0, -1):
             before = best[n - 1]
             if before is None:
                 continue
-            cost = before[0] + abs(units[place].start - rows[n - 1].start)
+            cost = before[0] + abs(moment - some[n - 1])
             here = best[n]
             if here is None or cost < here[0]:
-                best[n] = (cost, (*before[1], (place, rows[n - 1])))
+                best[n] = (cost, (*before[1], (n - 1, other)))
     last = best[-1]
     return list(last[1]) if last else []
 
@@ -266,9 +270,8 @@ def with_pins(line: TimedLine, edges: Label | None, pins: Mapping[int, Label], a
         )
         if first < last and is_moved:
             stay = None if begins else _as_they_were(words[first:last], low, high)
-            words[first:last] = stay or _between(
-                words[first:last], first, low, high, again, pins.get(after or 0) or edges
-            )
+            blamed = next((pins[i] for i in (after, before) if i is not None), edges)
+            words[first:last] = stay or _between(words[first:last], first, low, high, again, blamed)
             if begins or before is None:
                 words[first] = fitted(words[first], low, words[first].end, Origin.PINNED if begins else None)
             if after is None:
@@ -296,7 +299,7 @@ def _settled(pins: Mapping[int, Label], words: Sequence[TimedWord]) -> dict[int,
         row, following = found[before], found[after]
         if not row.start < row.end > following.start or _says_the_same(following, words[after]):
             continue
-        if following.start == words[after].start and following.start < following.end and row.end < following.end:
+        if following.start == words[after].start and row.end < following.end:
             found[after] = replace(following, start=row.end)
         elif following.start > row.start:
             found[before] = replace(row, end=following.start)
@@ -320,27 +323,40 @@ def _as_they_were(words: Sequence[TimedWord], low: Seconds, high: Seconds) -> li
     return found
 
 
-def with_syllables(line: TimedLine, edges: Label | None, parts: Sequence[Label]) -> tuple[TimedLine, list[Label]]:
-    """Return a sung line with its edges, words and syllables where the labels have them; and the rows of neither.
+@dataclass(frozen=True, slots=True)
+class Syllables:
+    """What a row of a sung line is about: ``count`` syllables from the ``first`` on, counted in the line from 0."""
 
-    The others keep what was measured of them, as far as the labels leave room. Raises InputError for labels that
-    contradict each other.
-    """
+    first: int
+    count: int
+
+
+def syllables_meant(line: TimedLine, parts: Sequence[Label]) -> tuple[dict[Syllables, Label], list[Label]]:
+    """Return the rows by the word or the syllable of a sung line that they are about, and the rows of neither."""
     units, places = [], []
-    single = _syllables_as_words(line)
     at = 0
     for word in line.words:
         count = len(word.syllables)
         units.append(_Unit(frozenset((bare(word.text), bare(word.spoken))), word.start))
-        places.append((at, count))
+        places.append(Syllables(at, count))
         for n, syllable in enumerate(word.syllables if count > 1 else ()):
             units.append(_Unit(frozenset((bare(syllable.heard), bare(syllable.text))), syllable.start))
-            places.append((at + n, 1))
+            places.append(Syllables(at + n, 1))
         at += count
     meant, strange = _meant(parts, units)
+    return {places[index]: label for index, label in meant.items()}, strange
+
+
+def with_syllables(line: TimedLine, edges: Label | None, meant: Mapping[Syllables, Label]) -> TimedLine:
+    """Return a sung line with its edges, words and syllables where the labels have them.
+
+    The others keep what was measured of them, as far as the labels leave room. Raises InputError for labels that
+    contradict each other.
+    """
+    single = _syllables_as_words(line)
     pins: dict[int, Label] = {}
-    for index, label in sorted(meant.items(), key=lambda item: -places[item[0]][1]):
-        first, count = places[index]
+    for part, label in sorted(meant.items(), key=lambda item: -item[0].count):
+        first, count = part.first, part.count
         if count == 1 or label.end == label.start:
             pins[first] = label
             continue
@@ -352,7 +368,18 @@ def with_syllables(line: TimedLine, edges: Label | None, parts: Sequence[Label])
                 start=label.start + (single[n].start - old) * factor,
                 end=label.start + (single[n].end - old) * factor,
             )
-    return with_pinned_syllables(line, edges, pins), strange
+    return with_pinned_syllables(line, edges, pins)
+
+
+def is_moved(line: TimedLine, edges: Label | None, meant: Mapping[Syllables, Label]) -> bool:
+    """True where a row says otherwise than the line itself, by more than half a millisecond."""
+    single = _syllables_as_words(line)
+    rows = [(label, single[n.first].start, single[n.first + n.count - 1].end) for n, label in meant.items()]
+    rows += [(edges, line.start, line.end)] if edges else []
+    return any(
+        abs(row.start - start) > SAME or (row.end != row.start and abs(row.end - end) > SAME)
+        for row, start, end in rows
+    )
 
 
 def with_pinned_syllables(line: TimedLine, edges: Label | None, pins: Mapping[int, Label]) -> TimedLine:

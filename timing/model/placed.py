@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
 from timing.model.basics import Break, Finding, LineKind, Origin, Passage, Where
 from timing.model.clock import FrameRate, Seconds
+from timing.model.packed import Packed
 from timing.model.script import is_off_camera
 from timing.model.timed import TimedSyllable, TimedWord
 
@@ -19,7 +21,8 @@ class PlanLine:
     ``delivered`` names the clips that came back from which its times (or those of some of its parts) are; ``take``
     then is the one file that holds the whole line, or None where its parts lie in several. ``profile`` and ``still``
     are its notes ``[[with NAME]]`` and ``[[picture NAME]]``. ``over`` is the passage over whose picture a voice off
-    camera is heard: it has no clip of its own then.
+    camera is heard: it has no clip of its own then. ``lead`` is a silence noted before its first word, in which who
+    speaks is seen already: its clip begins with it.
     """
 
     id: str
@@ -32,7 +35,7 @@ class PlanLine:
     end_frame: int
     low: Seconds
     high: Seconds
-    words: tuple[TimedWord, ...] = ()
+    words: Sequence[TimedWord] = ()
     scene: str | None = None
     speaker: str | None = None
     confidence: float | None = None
@@ -48,6 +51,10 @@ class PlanLine:
     profile: str | None = None
     still: str | None = None
     over: str | None = None
+    lead: Seconds = Fraction(0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "words", Packed.of(self.words))
 
     @property
     def is_off_camera(self) -> bool:

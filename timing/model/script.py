@@ -83,6 +83,14 @@ class ScriptLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Remark:
+    """A note of the writer's own, ``[[ask Ada]]``: nothing comes of it, unless it turns out to name something."""
+
+    text: str
+    where: Where
+
+
+@dataclass(frozen=True, slots=True)
 class Script:
     """A whole script in order; ``text_hash`` is the first six hex digits of the SHA-256 of its bytes."""
 
@@ -92,3 +100,4 @@ class Script:
     title: str | None = None
     facts: Mapping[str, str] = field(default_factory=dict)  # the title page's keys, lower case
     findings: tuple[Finding, ...] = ()
+    remarks: tuple[Remark, ...] = ()

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Protocol
 
 from timing.model.basics import Break, Finding, Origin
 from timing.model.clock import Seconds
+from timing.model.packed import Packed
 from timing.model.words import Utterance, Word, shown_text
 
 
@@ -58,19 +60,28 @@ class TimedSyllable:
             return ()
         starts = self.phone_starts
         if not starts:
-            length = self.end - self.start
-            consonants = sum(not is_vowel(p) for p in self.phones)
-            vowels = len(self.phones) - consonants
-            short = min(length / (consonants + Fraction(5, 2) * vowels), Fraction(1, 10))
-            if not vowels:
-                short = length / consonants
-            long = (length - short * consonants) / vowels if vowels else short
-            at, found = self.start, []
-            for phone in self.phones:
-                found.append(at)
-                at += long if is_vowel(phone) else short
-            starts = tuple(found)
+            starts = self._shared_out()
         return tuple(zip(self.phones, starts, (*starts[1:], self.end), strict=True))
+
+    def _shared_out(self) -> tuple[Seconds, ...]:
+        """Return where each phone begins, by the rule of :meth:`sounds`; in whole numbers, for it is asked often."""
+        length = self.end - self.start
+        n, d = length.numerator, length.denominator
+        vowels = sum(map(is_vowel, self.phones))
+        consonants = len(self.phones) - vowels
+        if not vowels:
+            short, long, unit = n, 0, d * consonants
+        elif 20 * n < d * (2 * consonants + 5 * vowels):  # a share of 1 is less than 0.1 s
+            short, long, unit = 2 * n, 5 * n, d * (2 * consonants + 5 * vowels)
+        else:
+            short, long, unit = d * vowels, 10 * n - consonants * d, 10 * d * vowels
+        at, bottom = self.start.numerator * unit, self.start.denominator * unit
+        short, long = short * self.start.denominator, long * self.start.denominator
+        found = []
+        for phone in self.phones:
+            found.append(Fraction(at, bottom))
+            at += long if is_vowel(phone) else short
+        return tuple(found)
 
     @property
     def vowel_start(self) -> Seconds:
@@ -148,7 +159,7 @@ class TimedLine:
     first sound lies.
     """
 
-    words: tuple[TimedWord, ...]
+    words: Sequence[TimedWord]
     origin: Origin
     low: Seconds
     high: Seconds
@@ -179,6 +190,10 @@ class TimedLine:
     @property
     def syllables(self) -> tuple[TimedSyllable, ...]:
         return tuple(s for w in self.words for s in w.syllables)
+
+    def packed(self) -> TimedLine:
+        """Return the line with its words kept small."""
+        return replace(self, words=Packed.of(self.words))
 
     def moved(self, by: Seconds) -> TimedLine:
         """Return the line later by so much; what was one moment stays one object, so that long scripts fit."""

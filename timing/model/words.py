@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from timing.model.basics import Break, Finding
 from timing.model.clock import Seconds
+from timing.model.packed import Packed
 
 Pronounce = Callable[[str], Sequence[Sequence[str]]]
 """A word (lower case) in, its pronunciations out: ARPABET without stress digits, best first, never empty."""
@@ -83,9 +84,13 @@ class Utterance:
     """The spoken words of one line; ``text`` is the line as printed."""
 
     text: str
-    words: tuple[Word, ...]
+    words: Sequence[Word]
     language: str = "en_US"
     findings: tuple[Finding, ...] = ()
+
+    def packed(self) -> Utterance:
+        """Return the utterance with its words kept small."""
+        return replace(self, words=Packed.of(self.words))
 
     @property
     def syllable_count(self) -> int:

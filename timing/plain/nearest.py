@@ -48,3 +48,16 @@ def one_slip(a: str, b: str) -> bool:
         or rest_a == rest_b[1:]
         or (rest_a[1::-1] == rest_b[:2] and len(rest_a) > 1 and rest_a[2:] == rest_b[2:])
     )
+
+
+def ends_otherwise(a: str, b: str) -> bool:
+    """True for names that begin with the same four letters or more and end in one or two others.
+
+    >>> ends_otherwise("TANSIE", "TANSY"), ends_otherwise("BRAMBLE", "BRAM"), ends_otherwise("TANNER", "TANSY")
+    (True, False, False)
+    """
+    same = 0
+    while same < min(len(a), len(b)) and a[same].casefold() == b[same].casefold():
+        same += 1
+    rests = len(a) - same, len(b) - same
+    return same >= 4 and 0 < max(rests) <= 2 and not any(c.isdigit() for c in a[same:] + b[same:])

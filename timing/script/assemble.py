@@ -5,23 +5,36 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, replace
+from enum import Enum
 from fractions import Fraction
 
 from timing.model import Finding, LineKind, NotedLength, Passage, PauseMark, ScriptLine, SongCue, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 from timing.plain.figures import figure
-from timing.plain.nearest import one_slip
+from timing.plain.nearest import ends_otherwise, one_slip
 from timing.script.again import Mark, MarkKind, bring_back
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared
 from timing.script.directions import misspelt, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import Note, slug, written_pause
-from timing.script.passages import LEAST_WAIT_S, Wait, read_sound, read_wait
+from timing.script.passages import LEAST_WAIT_S, Wait, near_wait, read_sound, read_wait
 from timing.script.set_aside import line_ranges
 from timing.script.song_signs import SongPart, count_at_end
+from timing.script.together import joined_names
 
 LONGEST_SPEECH_CHARACTERS = 20_000
+
+
+class Told(Enum):
+    """How the length of a wait is known."""
+
+    ASSUMED = "its words name none"
+    SAID = "by its words"
+    NOTED = "by a note"
+
+
+_SPACED_NOTES = re.compile("[ \t]+(?:\x02\\d+\x03[ \t]*)+(?=[.,!?…;:](?:\\s|$))")  # "Hi [[a note]]."
 _NOTES_AT_END = re.compile(rf"(?:{MARKER.pattern}|\s)+$")
 
 
@@ -49,10 +62,12 @@ class Assembler:
         self.findings: list[Finding] = prepared.findings
         self.scene: str | None = None
         self.cue: tuple[SongCue, Where] | None = None
+        self.noted_at = -1  # how many lines there were when a note set the cue
         self.length: tuple[NotedLength, Where] | None = None
         self.singer: str | None = None
         self.chosen = Chosen()
         self.has_speech = False  # a speech that a dual one can pair with
+        self.last_wait: tuple[int, Told] | None = None  # the place of the last wait, and how its length is known
         self.marks: list[Mark] = []  # where parts of songs begin, end and are sung again
 
     def assemble(self, blocks: list[Block]) -> tuple[ScriptLine, ...]:
@@ -80,7 +95,8 @@ class Assembler:
 
     def _inline(self, text: str, sung: bool = False) -> tuple[Piece, list[Note]]:
         """Return the text without mark-up, and the notes that stood in it."""
-        plain, ranges = strip_emphasis(text, underline=not sung)
+        close = _SPACED_NOTES.sub(lambda match: "".join(match[0].split()), text)
+        plain, ranges = strip_emphasis(close, underline=not sung)
         spans = [(m.start(), m.end(), self.prepared.notes[int(m[1])]) for m in MARKER.finditer(plain)]
 
         def moved(offset: int) -> int:
@@ -95,7 +111,7 @@ class Assembler:
         length = None
         for note in notes:
             if note.cue:
-                self.cue = (note.cue, self._where(line_number))
+                self.cue, self.noted_at = (note.cue, self._where(line_number)), len(self.lines)
             if note.length:
                 length = note.length
             if note.part:
@@ -162,8 +178,7 @@ class Assembler:
             self.singer = None
             self.findings += block.findings
         elif block.kind is BlockKind.SONG:
-            if block.text or self.cue is None:  # a bare "Verse 1" below [[song box, bar 2]] heads that song
-                self.cue = (SongCue(slug(block.text) or None, None), self._where(block.line_number))
+            self._song_headed(block)
             self._mark(MarkKind.SONG, block.line_number)
             self.singer = None
             self.findings += block.findings
@@ -179,6 +194,15 @@ class Assembler:
             self._picture(block)
         else:
             self._speech(block)
+
+    def _song_headed(self, block: Block) -> None:
+        """Let the lines below belong to the song of a heading, where no note right above names it already."""
+        song = slug(block.text) or None
+        cue = self.cue[0] if self.cue else None
+        if cue is None or (song and self.noted_at != len(self.lines)):
+            self.cue = (SongCue(song, None), self._where(block.line_number))
+        elif cue.song is None:  # [[bar 9]] above "Song: The Box"
+            self.cue = (replace(cue, song=song), self._where(block.line_number))
 
     def _notes(self, block: Block) -> None:
         """Give notes on their own to what they stand beside: a length to the picture passage above, else below."""
@@ -197,12 +221,18 @@ class Assembler:
         if length is not None:
             if last and last.kind is LineKind.PICTURE and last.length is None:
                 self.lines[-1] = replace(last, length=length)
-            else:
+            elif not self._is_length_of_wait(length):
                 self._place_length()
                 self.length = (length, self._where(block.line_number))
+        for wait in (note.wait for note in notes if note.wait):
+            told = Told.ASSUMED if wait.is_assumed else Told.NOTED
+            is_assumed = wait.is_assumed and wait.is_for_answer
+            self._wait(wait.text, wait.length, block.line_number, told, is_assumed=is_assumed)
         silence = sum((mark.length for mark in piece.pauses), Fraction(0))
-        if silence >= LEAST_WAIT_S:
-            self._wait(self._wait_text(is_wait), silence, block.line_number)
+        if silence and self._is_length_of_wait(NotedLength(silence, "s")):
+            pass
+        elif silence >= LEAST_WAIT_S:
+            self._wait(self._wait_text(is_wait), silence, block.line_number, Told.NOTED)
         elif silence and last and last.kind is LineKind.SPOKEN:
             moved = Piece(last.text, pauses=[*last.pauses, PauseMark(len(last.text), silence)])
             self.lines[-1] = replace(last, pauses=moved.settled_pauses())
@@ -213,10 +243,43 @@ class Assembler:
         asked = self.lines[-1].text.rstrip('"”’»*_ ').endswith("?") if self.lines else False
         return "wait for an answer" if is_wait and asked else "wait" if is_wait else "pause"
 
+    def _is_length_of_wait(self, length: NotedLength) -> bool:
+        """Give the wait right above, whose words name no length, the one that is noted below it."""
+        if self.last_wait != (len(self.lines) - 1, Told.ASSUMED) or length.unit == "bars":
+            return False
+        findings = tuple(f for f in self.lines[-1].findings if f.code is not FindingCode.WAIT_ASSUMED)
+        self.lines[-1] = replace(self.lines[-1], length=length, findings=findings)
+        self.last_wait = (len(self.lines) - 1, Told.SAID)
+        return True
+
+    def _is_same_wait(self, text: str, length: Fraction, speaker: str | None, told: Told) -> bool:
+        """True where a wait is the one right above, told once by words and once by a note: it is kept as one."""
+        at, before = self.last_wait or (-1, told)
+        if at != len(self.lines) - 1 or at < 0:
+            return False
+        last = self.lines[at]
+        is_equal = last.length == NotedLength(length, "s")
+        if told is not Told.ASSUMED and self._is_length_of_wait(NotedLength(length, "s")):
+            return True
+        if told is before or Told.NOTED not in (told, before) or not (is_equal or told is Told.ASSUMED):
+            return False
+        if before is Told.NOTED:
+            self.lines[at] = replace(last, text=text, speaker=last.speaker or speaker)
+        self.last_wait = (at, Told.SAID)
+        return True
+
     def _wait(
-        self, text: str, length: Fraction, line_number: int, speaker: str | None = None, is_assumed: bool = False
+        self,
+        text: str,
+        length: Fraction,
+        line_number: int,
+        told: Told,
+        speaker: str | None = None,
+        is_assumed: bool = False,
     ) -> None:
         """Put a silence between two speeches; ``speaker`` is who waits, and has a clip for it."""
+        if self._is_same_wait(text, length, speaker, told):
+            return
         where = self._where(line_number)
         findings: tuple[Finding, ...] = ()
         if is_assumed:
@@ -231,6 +294,7 @@ class Assembler:
                 findings=findings, passage=Passage.WAIT,
             )
         )  # fmt: skip
+        self.last_wait = (len(self.lines) - 1, told)
 
     def _sound(self, text: str, line_number: int, length: NotedLength | None = None, at: int | None = None) -> None:
         """Put a sound cue: no time of its own unless a length was noted; ``at`` is its place in the speech before."""
@@ -256,7 +320,8 @@ class Assembler:
             seconds = length.amount if length and length.unit == "s" else None
             is_assumed = block.wait.is_assumed and block.wait.is_for_answer and seconds is None
             text = tidy(Piece(MARKER.sub("", block.wait.text))).text
-            self._wait(text, seconds or block.wait.length, block.line_number, block.speaker, is_assumed)
+            told = Told.ASSUMED if block.wait.is_assumed and seconds is None else Told.SAID
+            self._wait(text, seconds or block.wait.length, block.line_number, told, block.speaker, is_assumed)
             self.lines[-1] = self._take_chosen().over(self.lines[-1])
             return
         if block.passage is Passage.SOUND:
@@ -271,6 +336,11 @@ class Assembler:
             if length is not None:
                 self.length = (length, self._where(block.line_number))
             return
+        if near := near_wait(piece.text):
+            message = f'"{piece.text}": "{near[0]}" is not known, so it is a picture; did you mean "{near[1]}"?'
+            facts = {"direction": piece.text, "near": near[1]}
+            where = self._where(block.line_number)
+            block.findings.append(Finding(FindingCode.DIRECTION_NEAR, message, facts, where))
         line = ScriptLine(
             LineKind.PICTURE, piece.text, self._where(block.line_number), block.speaker, self.scene,
             block.directions, tuple(piece.emphasis), length=length, findings=tuple(block.findings),
@@ -322,6 +392,7 @@ class _SpeechBuilder:
         self.is_wait = False
         self.wait_line = 0
         self.chosen = owner._take_chosen()  # for every line of this speech
+        owner.last_wait = None  # what is noted in a speech is about no wait before it
         if block.is_dual and not owner.has_speech:
             self.is_dual = False
             self._found(
@@ -351,9 +422,14 @@ class _SpeechBuilder:
             self.wait_text = inside if pause is None else ""
             self.is_wait, self.wait_line = False, part.line_number
             return
+        if wait and not wait.is_for_answer and self._is_at_head and not self.piece.text:
+            self.piece.pause(wait.length)
+            self.is_wait = True
+            return
         if wait:
             self._flush()
             self._wait(wait, part.line_number)
+            self._length_of_wait(part)
             return
         if sound := read_sound(inside, is_boxed=True):
             self.sounds.append((sound, part.line_number, len(self.piece.text)))
@@ -371,7 +447,11 @@ class _SpeechBuilder:
         at = 0
         for marker in MARKER.finditer(text):
             note = self.owner.prepared.notes[int(marker[1])]
-            if note.wait:
+            is_first = self._is_at_head and not self.piece.text and not MARKER.sub("", text[: marker.start()]).strip()
+            if note.wait and not note.wait.is_for_answer and is_first:
+                self.piece.pause(note.wait.length)  # "TANSY: [[wait]] Hi."
+                self.is_wait, at = True, marker.end()
+            elif note.wait:
                 self._some_words(replace(part, text=text[at : marker.start()]))
                 self._flush()
                 self._wait(note.wait, part.line_number)
@@ -386,7 +466,17 @@ class _SpeechBuilder:
 
     def _wait(self, wait: Wait, line_number: int) -> None:
         is_assumed = wait.is_assumed and wait.is_for_answer
-        self.owner._wait(wait.text, wait.length, line_number, self.block.speaker, is_assumed)
+        told = Told.ASSUMED if wait.is_assumed else Told.SAID
+        self.owner._wait(wait.text, wait.length, line_number, told, self.block.speaker, is_assumed)
+
+    def _length_of_wait(self, part: Part) -> None:
+        """Take the length that a note behind "(waits)" on its own line gives; other notes there belong to the next."""
+        piece, notes = self.owner._inline(part.text)
+        length = self.owner._take_notes(notes, part.line_number)
+        silence = sum((mark.length for mark in piece.pauses), Fraction(0))
+        length = length or (NotedLength(silence, "s") if silence else None)
+        if length and not self.owner._is_length_of_wait(length):
+            self._take_length(length, part.line_number)
 
     def _some_words(self, part: Part) -> None:
         owner = self.owner
@@ -400,7 +490,9 @@ class _SpeechBuilder:
         if not self.piece.text and one.text:
             self.start = part.line_number
             before = sum((p.length for p in self.piece.pauses), Fraction(0))
-            if before >= LEAST_WAIT_S:
+            if before and owner._is_length_of_wait(NotedLength(before, "s")):
+                self.piece.pauses = []
+            elif before >= LEAST_WAIT_S and not self._is_at_head:
                 self.piece.pauses = []
                 self._hold(before, part.line_number)
         self.piece.add(one)
@@ -408,9 +500,14 @@ class _SpeechBuilder:
             self.is_wait = any(n.pause is not None and n.length is not None for n in notes)
             self.wait_line = part.line_number
 
+    @property
+    def _is_at_head(self) -> bool:
+        """True while nothing of this speech is a line yet: a silence here is seen in the clip of its first words."""
+        return len(self.owner.lines) == self.first
+
     def _choose_for_all(self, has_words: bool) -> None:
         """Keep a note on a line of its own at the head of a speech for all its lines."""
-        if not has_words and not self.piece.text and len(self.owner.lines) == self.first:
+        if not has_words and not self.piece.text and self._is_at_head:
             new = self.owner._take_chosen()
             for old, now in ((self.chosen.profile, new.profile), (self.chosen.still, new.still)):
                 self.owner._idle(Chosen(old) if old and now else Chosen())
@@ -421,7 +518,8 @@ class _SpeechBuilder:
         if length is None:
             return
         if not is_sung and length.unit != "bars":
-            self.length = length
+            if self.piece.text or not self.owner._is_length_of_wait(length):
+                self.length = length
             return
         amount = f"{float(length.amount):g} {length.unit}"
         what = "sung words, which last as their song says," if is_sung else "spoken words, which have no bars,"
@@ -442,7 +540,7 @@ class _SpeechBuilder:
             return prepared.marker(Note(sound=words))
 
         is_sung = part.kind is PartKind.LYRIC
-        at_start = not self.piece.text and len(self.owner.lines) == self.first
+        at_start = not self.piece.text and self._is_at_head
         found = sort_brackets(part.text, at_start, pause, is_sung, sound)
         self.directions = (*self.directions, *found.directions)
         for aside in found.asides:
@@ -495,16 +593,18 @@ class _SpeechBuilder:
         long = []
         for first, last in ((0, 0), (len(piece.text), len(piece.text) + 1)):
             length = sum((p.length for p in piece.pauses if first <= p.offset <= last), Fraction(0))
-            if length >= LEAST_WAIT_S:
+            is_long = length >= LEAST_WAIT_S and not (last == 0 and self._is_at_head)
+            if is_long:
                 piece.pauses = [p for p in piece.pauses if not first <= p.offset <= last]
-            long.append(length if length >= LEAST_WAIT_S else Fraction(0))
+            long.append(length if is_long else Fraction(0))
         return long[0], long[1]
 
     def _hold(self, length: Fraction, line_number: int) -> None:
         if length:
             text = self.wait_text or self.owner._wait_text(self.is_wait)
             speaker = self.block.speaker if self.is_wait else None
-            self.owner._wait(text, length, self.wait_line or line_number, speaker)
+            told = Told.SAID if self.wait_text else Told.NOTED
+            self.owner._wait(text, length, self.wait_line or line_number, told, speaker)
             self.wait_text, self.is_wait, self.wait_line = "", False, 0
 
     def _emit(self, kind: LineKind, piece: Piece, line_number: int, speaker: str | None, cue: SongCue | None) -> None:
@@ -568,6 +668,11 @@ class _SpeechBuilder:
         if name is None:
             owner.findings += self.findings
             return
+        if silence := sum((p.length for p in self.piece.pauses), Fraction(0)):  # "TANSY: [[wait 2 s]]": she waits
+            owner.findings += self.findings
+            self.is_wait = True
+            self._hold(silence, self.block.line_number)
+            return
         if not left:
             owner.findings += [
                 *self.findings,
@@ -584,16 +689,37 @@ class _SpeechBuilder:
         owner._add(self.chosen.over(line))
 
 
+MET_OFTEN, MET_OFTEN_FAR = 2, 3  # times that a name is met before another one may be a slip for it: of one, of more
+
+
 def name_findings(lines: tuple[ScriptLine, ...]) -> list[Finding]:
-    """Return findings for names met once that are one slip away from a frequent one ("TANYS" for "TANSY")."""
+    """Return findings for names met once that are nearly a frequent one: "TANYS" and "TANSIE" for "TANSY"."""
     names = Counter(line.speaker for line in lines if line.speaker)
     findings = []
     for name, count in names.items():
-        if count > 1 or len(name) < 4:
-            continue
-        near = next((n for n, often in names.items() if often > 2 and one_slip(name, n)), None)
+        near = _near_name(name, names) if count == 1 else None
         if near:
             where = next(line.where for line in lines if line.speaker == name)
             message = f'the speaker "{name}" is met once; did you mean "{near}"?'
             findings.append(Finding(FindingCode.SPEAKER_NEAR, message, {"speaker": name, "near": near}, where))
     return findings
+
+
+def _near_name(name: str, names: Counter[str]) -> str | None:
+    """Return the frequent name that one met once was meant for; of names joined, with the right ones in it.
+
+    >>> often = Counter({"TANSY": 3, "BRAM": 2, "TANSIE": 1, "BRAN AND TANSY": 1, "MAMA": 5, "PAPA": 1})
+    >>> [_near_name(name, often) for name in ("TANSIE", "BRAN AND TANSY", "PAPA", "TANNER")]
+    ['TANSY', 'BRAM AND TANSY', None, None]
+    """
+    parts = joined_names(name)
+    if len(parts) > 1:
+        meant = {part: _near_name(part, names) for part in parts if part not in names}
+        if not meant or not all(meant.values()):
+            return None
+        for part, near in meant.items():
+            name = name.replace(part, near or part)
+        return name
+    slips = (n for n, often in names.items() if often >= MET_OFTEN and len(n) > 3 and one_slip(name, n))
+    more = (n for n, often in names.items() if often >= MET_OFTEN_FAR and ends_otherwise(name, n))
+    return next(slips, None) or next(more, None)

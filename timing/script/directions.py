@@ -16,7 +16,7 @@ from timing.language.english.manners import CHANGE_WORDS, MANNERS
 from timing.language.registry import all_manners
 from timing.plain.nearest import VERY_CLOSE, nearest, one_slip
 from timing.script.notes import written_pause
-from timing.script.passages import read_sound, read_wait
+from timing.script.passages import near_wait, read_sound, read_wait
 
 _KNOWN = tuple(word for words in CHANGE_WORDS.values() for word in words)
 # They end like "softly" or "giggling" and are no manner of speaking.
@@ -143,6 +143,16 @@ def _is_acted(words: list[str]) -> bool:
     return any(manners.is_acted(words) for manners in all_manners())
 
 
+def is_known_direction(text: str) -> bool:
+    """True for words that a list of directions holds, and for none that only look like one.
+
+    >>> is_known_direction("whispering"), is_known_direction("check timing")
+    (True, False)
+    """
+    words = _words_of(text)
+    return 0 < len(words) < 4 and (_is_acted(words) or any(m.begins_so(text.strip()) for m in all_manners()))
+
+
 def is_direction(text: str) -> bool:
     """True when words in brackets say how a line is spoken or what its speaker does.
 
@@ -154,7 +164,7 @@ def is_direction(text: str) -> bool:
         return bool(words)
     if _TO_WHOM.fullmatch(text.strip(" .")) or _TO_NAME.fullmatch(text.strip(" .")):
         return True
-    if len(words) < 4 and (_is_acted(words) or any(m.begins_so(text.strip()) for m in all_manners())):
+    if is_known_direction(text) or near_wait(text):
         return True
     leading = words[0] if len(words) > 3 or words[0] in ("the", "a", "my", "our", "i") else None
     return any(_is_manner(word) for word in ([leading] if leading else words))
@@ -184,7 +194,8 @@ def nearest_direction(word: str) -> str | None:
 
 def misspelt(directions: tuple[str, ...]) -> list[tuple[str, str, str]]:
     """Return (direction, word, what was meant) for every mistyped word of the directions."""
-    return [
+    waits = [(direction, *slip) for direction in directions if (slip := near_wait(direction))]
+    return waits + [
         (direction, word, near)
         for direction in directions
         for word in _words_of(direction)

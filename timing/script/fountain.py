@@ -13,8 +13,9 @@ from itertools import pairwise
 from timing.model import Finding, Passage, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import MARKER, Block, BlockKind, Part, PartKind, Prepared, SourceLine
+from timing.script.markup import strip_emphasis
 from timing.script.passages import SOUND_CHARACTERS, read_sound, read_wait
-from timing.script.song_signs import SongPart, ends_song, read_part
+from timing.script.song_signs import SongPart, are_like_lyrics, ends_song, near_part, read_part, song_title, told_title
 from timing.script.together import joined_names
 
 _HEADING = re.compile(r"(?:INT\.?/EXT|EXT\.?/INT|INT|EXT|EST|I/E)[. ].*", re.IGNORECASE)
@@ -103,6 +104,7 @@ class FountainReader:
         self.at = 0
         self.blocks: list[Block] = []
         self.has_lyrics = any(line.text.lstrip().startswith("~") for line in self.lines)
+        self.in_verses = False  # below the heading of a song whose lyrics have no ~
         self.cues = {
             split_cue(MARKER.sub("", line.text).strip().removesuffix("^"))[0].upper()
             for before, line in pairwise([SourceLine(0, ""), *self.lines])
@@ -151,13 +153,20 @@ class FountainReader:
         bare = MARKER.sub("", text).strip()
         first = bare[0]
         part = self._song_part_in(bare)
-        if self._passage(text, bare, line):
+        if (title := self._song_title_in(bare, line)) is not None:
+            self.blocks.append(Block(BlockKind.SONG, line.number, text=title))
+            self._leave(text, line)
+        elif self._passage(text, bare, line):
+            self.in_verses = False
             self.at += 1
         elif part is not None:
             self._song_part(part, text, line)
         elif self._ends_song(bare):
             self.blocks.append(Block(BlockKind.SONG_END, line.number))
+            self.in_verses = False
             self.at += 1
+        elif self.in_verses and self._verse():
+            pass
         elif _PAGE_BREAK.fullmatch(bare) or first in "=#":
             self._leave(text, line)
         elif first == "!":
@@ -174,10 +183,79 @@ class FountainReader:
             self._scene(line, text)
         elif self._is_transition(raw):
             self._leave(text, line)
-        elif self._blank_before() and not self._blank_after() and is_cue(bare):
+        elif self._blank_before() and not self._blank_after() and (is_cue(bare) or self._is_joint_cue(bare)):
             self._character(line, text)
         else:
             self._action()
+
+    def _song_title_in(self, bare: str, line: SourceLine) -> str | None:
+        """Return the title where a paragraph or section heads a song, told by the lyrics or verses below it."""
+        if bare[0] in "~!@.>=[(" or (bare[0] != "#" and not self._blank_before()):
+            return None
+        text = strip_emphasis(bare.lstrip("#").strip())[0]
+        title = song_title(text, is_heading=False)
+        told = told_title(text) if title is None else title
+        if told is None:
+            return None
+        below = self._next_written(self.at + 1)
+        words = [MARKER.sub("", n.text).strip() for n in self._paragraph(below)]
+        part = read_part(words[0]) if words else None
+        if words and (any(word.startswith("~") for word in words[:2]) or (part and part.role and self.has_lyrics)):
+            return told
+        if self.has_lyrics or title is None or not (self._verse_lines(below) or (part and part.role)):
+            return None
+        self.in_verses = True
+        message = f'"{_short(text)}" was read as the heading of a song, and the lines like lyrics below it as sung; '
+        self._finding(FindingCode.SONG, message + "begin each sung line with ~ to be sure", line)
+        return title
+
+    def _next_written(self, at: int) -> int:
+        """Return where the next line stands that holds more than notes."""
+        while at < len(self.lines) and (self.lines[at].is_blank or self.lines[at].is_notes_only):
+            at += 1
+        return at
+
+    def _paragraph(self, at: int) -> list[SourceLine]:
+        """Return the lines from ``at`` down to a blank one, those of notes alone left out."""
+        found = []
+        while at < len(self.lines) and not self.lines[at].is_blank:
+            if not self.lines[at].is_notes_only:
+                found.append(self.lines[at])
+            at += 1
+        return found
+
+    def _verse_lines(self, at: int) -> tuple[str | None, list[SourceLine]] | None:
+        """Return who sings a paragraph that is like lyrics, and its lines; None for any other paragraph."""
+        lines = self._paragraph(at)
+        texts = [MARKER.sub("", line.text).strip() for line in lines]
+        singer = None
+        if texts and is_cue(texts[0]) and len(texts) > 1:
+            singer, lines, texts = split_cue(texts[0])[0], lines[1:], texts[1:]
+        if any(text[0] in "~!@.>=#[(" or _HEADING.fullmatch(text) for text in texts if text):
+            return None
+        is_headed = (
+            bool(self.blocks) and self.blocks[-1].kind is BlockKind.SONG_PART and not self.lines[at - 1].is_blank
+        )
+        return (singer, lines) if are_like_lyrics(texts) or (is_headed and texts) else None
+
+    def _verse(self) -> bool:
+        """Put a paragraph like lyrics as sung, below the heading of a song; any other one ends the song."""
+        found = self._verse_lines(self.at)
+        if found is None:
+            self.in_verses = False
+            self.blocks.append(Block(BlockKind.SONG_END, self.lines[self.at].number))
+            return False
+        singer, lines = found
+        parts = [Part(PartKind.LYRIC, line.text, line.number) for line in lines]
+        self.blocks.append(Block(BlockKind.SPEECH, lines[0].number, parts, speaker=singer))
+        while self.at < len(self.lines) and not self.lines[self.at].is_blank:
+            self.at += 1
+        return True
+
+    def _is_joint_cue(self, bare: str) -> bool:
+        """True for "TANSY and BRAM": names in capitals, each of which is a cue elsewhere, and a small word between."""
+        names = joined_names(split_cue(bare.removesuffix("^"))[0])
+        return len(names) > 1 and len(bare) <= _LONGEST_CUE_CHARACTERS and self.cues.issuperset(names)
 
     def _passage(self, text: str, bare: str, line: SourceLine) -> bool:
         """Put a paragraph of one line, or a name over one, that is a wait or a sound cue; False for any other."""
@@ -209,20 +287,25 @@ class FountainReader:
 
     def _song_part_in(self, bare: str) -> SongPart | None:
         """Return the part of a song that a section, a paragraph or a name over lyrics heads or calls back."""
-        if not self.has_lyrics:
+        if not (self.has_lyrics or self.in_verses):
             return None
-        part = read_part(bare.lstrip("#").strip().removesuffix("^"))
+        head = bare.lstrip("#").strip().removesuffix("^")
+        part = read_part(head)
+        slip = near_part(head) if part is None else None
+        part = slip[0] if slip else part
         if part is None or not part.role or part.rest:
             return None
-        if bare[0] == "#":
-            return part
-        if not self._blank_before():
-            return None
         after = self.lines[self.at + 1].text.lstrip() if self.at + 1 < len(self.lines) else ""
-        return part if self._blank_after() or after.startswith("~") else None
+        stands_alone = self._blank_after() or after.startswith("~") or self.in_verses
+        if bare[0] != "#" and not (self._blank_before() and stands_alone):
+            return None
+        if slip:
+            self._say_near(head, slip[1], self.lines[self.at])
+        return part
 
     def _ends_song(self, bare: str) -> bool:
-        return self.has_lyrics and bare[0] in "([" and ends_song(bare) and self._blank_before() and self._blank_after()
+        is_in_song = self.has_lyrics or self.in_verses
+        return is_in_song and bare[0] in "([" and ends_song(bare) and self._blank_before() and self._blank_after()
 
     def _song_part(self, part: SongPart, text: str, line: SourceLine) -> None:
         self.blocks.append(self._part_block(part, line))
@@ -256,7 +339,10 @@ class FountainReader:
             advice = "a scene heading needs a blank line before and after it; read as picture"
             self._finding(FindingCode.HEADING_NOT_ALONE, f'"{_short(bare)}": {advice}', line)
         names = set(joined_names(bare.upper()))
-        if self._blank_before() and not self._blank_after() and not is_cue(bare) and names <= self.cues:
+        is_named = names <= self.cues or (
+            len(names) > 1 and names & self.cues and is_upper("".join(joined_names(bare)))
+        )
+        if self._blank_before() and not self._blank_after() and not is_cue(bare) and is_named:
             message = f'"{_short(bare)}" was read as picture; if it is who speaks, write it in capitals: {bare.upper()}'
             self._finding(FindingCode.NAME_NOT_IN_CAPITALS, message, line)
 
@@ -319,7 +405,7 @@ class FountainReader:
             if speaker is None and not current.is_notes_only and not bare.startswith("~"):
                 break  # lyrics outside a speech end where the ~ ends
             if bare or current.is_notes_only:
-                called = read_part(bare[1:]) if bare.startswith("~") else None
+                called = self._called_back(bare, current) if bare.startswith("~") else None
                 if called is not None and (called.role or bare[1:].lstrip()[:1] in "(["):
                     self.blocks += [block, self._part_block(called, current)]
                     block = Block(BlockKind.SPEECH, current.number, speaker=speaker, directions=extensions)
@@ -332,11 +418,25 @@ class FountainReader:
         if block.parts or not self.blocks or self.blocks[-1].kind not in (BlockKind.AGAIN, BlockKind.SONG_PART):
             self.blocks.append(block)
 
+    def _called_back(self, bare: str, line: SourceLine) -> SongPart | None:
+        """Return the part of a song that a line of lyrics is the heading of, a misspelt one with a word about it."""
+        part = read_part(bare[1:])
+        if part is None and (slip := near_part(bare[1:])):
+            part = slip[0]
+            self._say_near(bare[1:].strip(), slip[1], line)
+        return part
+
+    def _say_near(self, head: str, meant: str, line: SourceLine) -> None:
+        self._finding(FindingCode.HEADING_NEAR, f'"{head}" was read as the heading "{meant}": write it so', line)
+
     def _warn_of_name(self, part: Part, bare: str, block: Block) -> None:
         """Say so where a speaker's name stands inside a speech: by Fountain's rule a blank line comes before it."""
-        if part.kind is not PartKind.WORDS or not is_cue(bare):
+        if part.kind is not PartKind.WORDS or not (is_cue(bare) or self._is_joint_cue(bare)):
             return
-        if split_cue(bare)[0].upper() in self.cues or (block.parts and block.parts[-1].kind is PartKind.LYRIC):
+        names = joined_names(split_cue(bare)[0])
+        if self.cues.issuperset(name.upper() for name in names) or (
+            block.parts and block.parts[-1].kind is PartKind.LYRIC
+        ):
             whose = f"{block.speaker}'s speech" if block.speaker else "these lyrics"
             advice = "if it is a name, leave a blank line before it"
             message = f'"{_short(bare)}" stands inside {whose} and is spoken; {advice}'

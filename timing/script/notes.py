@@ -10,7 +10,8 @@
     [[picture bay-wide]]                      its first picture
 
 Every other note is the writer's own and is ignored, as Fountain asks; one that was clearly meant to be a
-timing note ("[[pasue 0.8 s]]") gives a finding, because a silence that is left out is hard to see.
+timing note ("[[pasue 0.8 s]]", "[[/effects]]") gives a finding, because a silence that is left out is hard to see.
+Short ones are kept as remarks: one may turn out to name a profile ("[[using effects]]").
 """
 
 from __future__ import annotations
@@ -19,13 +20,13 @@ import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from timing.model import Finding, NotedLength, SongCue, Where
+from timing.model import Finding, NotedLength, Remark, SongCue, Where
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.plain.nearest import CLOSE, nearest, one_slip
 from timing.plain.numbers import exact
-from timing.script.passages import Wait
-from timing.script.song_signs import ROLE_OF, SongPart, read_part
+from timing.script.passages import Wait, read_wait
+from timing.script.song_signs import ROLE_OF, SongPart, ends_song, read_part
 
 _UNITS = {
     **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), "s"),
@@ -45,6 +46,13 @@ _SONG = re.compile(r"song\b[\s:]*(?P<id>[^\s,;][^,;]*?)?(?:\s*[,;]\s*|\s+)?(?:ba
 _AGAIN = re.compile(r"again\b[\s:,]*(?P<name>.*)", re.IGNORECASE | re.DOTALL)
 _CHOICE = re.compile(r"(?P<what>with|picture)\b[\s:=]*(?P<name>[^\s:=].*)", re.IGNORECASE | re.DOTALL)
 _NAME = re.compile(r"[\w.-]*\w")
+# "[[/effects]]", "[[end with]]", "[[song ends]]": as if a note had a beginning and an end.
+_CLOSING = re.compile(
+    r"/\s*(?P<slashed>\S.*)"
+    r"|(?:end|close|stop|finish)(?:\s+(?:of|the|using))*\s+(?:with|song|wait|pause|picture|chorus|verse|hold|again)\b.*"
+    r"|(?:with|song|wait|pause|picture|chorus|verse|hold)(?:\s+\S+)?\s+(?:ends?|over|off|stops?)",
+    re.IGNORECASE,
+)
 _WORDS = ("again", "pause", "song", "frames", "seconds", "bars", "bar", "silence", "wait", "hold")
 
 # A written "(beat)" has no fixed length; these are our own, near a comfortable breath.
@@ -79,6 +87,7 @@ class Note:
     profile: str | None = None
     still: str | None = None
     finding: Finding | None = None
+    remark: Remark | None = None
 
 
 def read_note(text: str, where: Where) -> Note:
@@ -117,13 +126,27 @@ def _read(plain: str, where: Where) -> Note:
         return Note(finding=near)
     if near := _near_choice(plain, where):
         return Note(finding=near)
+    if (pause := written_pause(plain)) is not None:  # "[[beat]]"
+        return Note(pause=pause)
+    if _CLOSING.fullmatch(plain):
+        return Note(finding=_closing(plain, where))
+    wait = read_wait(plain)
+    if wait is not None and (wait.is_for_answer or not wait.is_assumed):
+        return Note(pause=wait.length) if wait.is_pause else Note(wait=wait)
     match = _TIME_AT_END.fullmatch(plain)
     if match and (match["unit"] or "").casefold() in _UNITS:  # "[[waiting 2 s]]"
         advice = (
             f"write [[pause {match['time']}]] for a silence, [[{match['time']}]] for the length of a picture passage"
         )
         return Note(finding=_not_understood(plain, where, advice))
-    return Note()
+    return Note(remark=Remark(plain, where))
+
+
+def _closing(plain: str, where: Where) -> Finding:
+    if ends_song(plain.lstrip("/ ")) or re.search(r"\bsong\b", plain, re.IGNORECASE):
+        return _not_understood(plain, where, "a song ends where somebody speaks, or at a line (End of song)")
+    advice = "a note has no end; [[with NAME]] holds for the line beside it, at the head of a speech for all of it"
+    return _not_understood(plain, where, advice)
 
 
 def _timing(plain: str, where: Where) -> Note | None:
@@ -198,15 +221,18 @@ def _pause(plain: str, match: re.Match[str], where: Where) -> Note:
     is_wait = match["kind"].casefold() in ("wait", "hold")
     rest = match["rest"]
     if not rest:
+        if match["kind"].casefold() == "wait":
+            return Note(wait=read_wait(plain))
         return Note() if is_wait else Note(pause=PAUSES["pause"])  # "[[hold]]" alone is a remark
     amount = _AMOUNT.fullmatch(rest)
     length = _seconds(amount) if amount else None
     if length is not None:
         return Note(NotedLength(length, "s") if is_wait else None, length)
     if is_wait and amount and amount["unit"]:
-        return _length(rest, amount, where)  # "[[hold 12 frames]]" beside a picture
+        return _length(plain, amount, where)  # "[[hold 12 frames]]" beside a picture
     if amount is None and (is_wait or not re.search(r"\d", rest)):
-        return Note()  # "[[pause here? ask Ada]]": a remark, no number
+        wait = read_wait(plain)
+        return Note(wait=wait)  # "[[wait for an answer]]"; "[[pause here? ask Ada]]" is a remark, no number
     number = re.search(r"\d+(?:[.,]\d+)?", rest)
     example = (
         f"[[{match['kind'].casefold()} {number[0] if number and float(number[0].replace(',', '.')) else '0.8'} s]]"

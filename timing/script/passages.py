@@ -1,7 +1,7 @@
-"""Waits and sound cues, as people write them in the six languages: neither is spoken, and neither is a picture.
+"""Waits and sound cues, as people write them in every language with a record: neither spoken nor a picture.
 
 In: one line or bracket without its mark-up ("Pause for the children to answer", "SFX: PLOP!"). Out: the wait with its
-length, or the words of the cue. The words are common practice, from memory.
+length, or the words of the cue. The words are those of the languages' records.
 """
 
 from __future__ import annotations
@@ -10,7 +10,10 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from timing.language.registry import all_script_words
+from timing.language.script_words import either
 from timing.model.clock import Seconds
+from timing.plain.nearest import one_slip
 
 # Children answer more, and at more length, when given three seconds or more: M. B. Rowe, "Wait time: slowing down may
 # be a way of speeding up", Journal of Teacher Education 37 (1986), from memory.
@@ -19,52 +22,28 @@ BARE_WAIT_S = Fraction(3, 2)  # "(waits)", with nobody to wait for: our own
 LEAST_WAIT_S = Fraction(1)  # a shorter silence is a breath between two speeches, no passage (our own choice)
 MOST_WORDS = 14
 
-_NUMBER_WORDS = {
-    word: n
-    for n, words in enumerate(
-        (
-            "one um uma un una une ein eine einer", "two dois duas dos deux zwei due", "three três tres "
-            "trois drei tre",
-            "four quatro cuatro quatre vier quattro", "five cinco cinq fünf cinque", "six seis sechs sei",
-            "seven sete siete sept sieben sette", "eight oito ocho huit acht otto", "nine nove nueve neuf neun",
-            "ten dez diez dix zehn dieci",
-        ),
-        1,
-    )
-    for word in words.split()
-}  # fmt: skip
+_WORDS = all_script_words()
+_NUMBER_WORDS = {word: n for one in _WORDS for n, forms in enumerate(one.numbers, 1) for word in forms.split()}
 _TIME = re.compile(
-    r"(?P<amount>\d{1,3}(?:[.,]\d{1,3})?|" + "|".join(sorted(_NUMBER_WORDS, key=len, reverse=True)) + r")"
-    r"(?:[\s-]+(?:full|whole|good|long))?[\s-]*"
-    r"(?:s|secs?|seconds?|segs?|segundos?|secondes?|sekunden?|second[oi])\b",
+    rf"(?<!\w)(?P<amount>\d{{1,3}}(?:[.,]\d{{1,3}})?|{'|'.join(sorted(_NUMBER_WORDS, key=len, reverse=True))})"
+    rf"(?:[\s-]+{either(_WORDS, 'full')})?[\s-]*{either(_WORDS, 'seconds')}\b",
     re.IGNORECASE,
 )
-_PAUSE = r"paus[ae]|pauses|pausing|silence|silêncio|silencio|stille|silenzio|beat"
-_WAITING = (
-    r"waits?|waiting|esperam?|esperan|esperando|aguardam?|aguardando|attend|attendent|attendre|attente|attendez|"
-    r"warte|wartet|warten|wartend|aspettan?o?|aspettare|aspettando|attende|attendono|attendere|attesa"
-)
-_LISTENING = r"listens?|listening|escutam?|escutando|escuchan?|escuchando|écoutent?|écoutant|lauscht|hört|ascoltan?o?"
-_HAS_WAIT = re.compile(rf"\b(?:{_PAUSE}|{_WAITING})\b", re.IGNORECASE)
-_HAS_PAUSE = re.compile(rf"\b(?:{_PAUSE})\b", re.IGNORECASE)
-_HAS_LISTENING = re.compile(rf"\b(?:{_LISTENING})\b", re.IGNORECASE)
-_ANSWER = re.compile(
-    r"\b(?:answers?|respon[ds]e?s?|reply|replies|respostas?|respond\w*|respuestas?|réponses?|répond\w*|antwort\w*|"
-    r"rispost[ae]|rispond\w*|child(?:ren)?|kids|viewers?|audience|crianças?|niñ[oa]s?|enfants?|kinder[ns]?|"
-    r"bambin[oi]|"
-    r"público|public|publikums?|pubblico|zuschauer\w*|spectateurs?)\b",
-    re.IGNORECASE,
-)
-_ROOM = re.compile(r"\b(?:time|tempo|tiempo|temps|zeit)\b", re.IGNORECASE)
+
+
+def _any_word(*names: str) -> re.Pattern[str]:
+    return re.compile(rf"\b(?:{'|'.join(either(_WORDS, name) for name in names)})\b", re.IGNORECASE)
+
+
+_HAS_PAUSE, _HAS_WAIT = _any_word("pause"), _any_word("pause", "waiting")
+_HAS_LISTENING, _ANSWER = _any_word("listening"), _any_word("answers")
+_ROOM, _SPOKEN_TO = _any_word("room"), _any_word("to_me")
+_SIZE = rf"(?P<long{{0}}>{either(_WORDS, 'long')})|(?P<short{{0}}>{either(_WORDS, 'short')})"
 _BARE = re.compile(
-    rf"(?:(?:a|an|uma?|una?|une|eine?)\s+)?"
-    rf"(?:(?P<long>long|longer|longa|larga|longue|lange|lunga)\s+|(?P<short>short|brief|small|little|kurze|"
-    rf"breve|petite|courte)\s+)?"
-    rf"(?:(?P<pause>{_PAUSE})|(?P<wait>{_WAITING}))(?:\s+(?P<after>longa|larga|longue|lunga|breve|curta|corta|"
-    rf"courte))?",
+    rf"(?:{either(_WORDS, 'articles')}\s+)?(?:(?:{_SIZE.format(1)})\s+)?"
+    rf"(?:(?P<pause>{either(_WORDS, 'pause')})|(?P<wait>{either(_WORDS, 'waiting')}))(?:\s+(?:{_SIZE.format(2)}))?",
     re.IGNORECASE,
 )
-_SPOKEN_TO = re.compile(r"\b(?:me|i|you|we|us|let['’]s|mim|mí|moi|mich|mir|auf uns|nous)\b(?! (?:to )?answer)", re.I)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +55,40 @@ class Wait:
     is_assumed: bool = False
     is_for_answer: bool = False
     is_pause: bool = False  # a mere silence: within a speech it parts no words
+
+
+# Words of their own that lie one slip from a wait's.
+_NO_SLIP = frozenset(
+    "want wants wanting wail wails waist waste waits bait gait writ wart warts paused pausa cause causes causing "
+    "espero espera esperan esperam attend attends attente warten wartet wacht wachten bear boat best beast beats "
+    "belt listen listens stille stilt".split()
+)
+_SHORTEST_SLIP = 4  # letters
+_WAIT_WORDS = tuple(
+    form
+    for one in _WORDS
+    for name in ("pause", "waiting")
+    for word in getattr(one, name).split("|")
+    for form in ({word.replace("?", ""), re.sub(r"\w\?", "", word)} if "?" in word else {word})
+)
+
+
+def near_wait(text: str) -> tuple[str, str] | None:
+    """Return the mistyped word of what would be a wait without the slip, and what was meant; None for any other text.
+
+    >>> near_wait("wiats for an answer"), near_wait("pasue 2 seconds"), near_wait("wants an answer"), near_wait("waits")
+    (('wiats', 'waits'), ('pasue', 'pause'), None, None)
+    """
+    words = text.split()
+    for raw in words[:3] if len(words) <= MOST_WORDS else ():
+        word = raw.strip(".,…!()*_").casefold()
+        if len(word) < _SHORTEST_SLIP or word in _NO_SLIP or word in _WAIT_WORDS:
+            continue
+        for known in _WAIT_WORDS:
+            is_near = known[0] == word[0] and len(known) >= _SHORTEST_SLIP and one_slip(word, known)
+            if is_near and read_wait(text.replace(raw, known, 1)) is not None:
+                return word, known
+    return None
 
 
 def read_wait(text: str) -> Wait | None:
@@ -91,10 +104,9 @@ def read_wait(text: str) -> Wait | None:
     if not plain or len(plain.split()) > MOST_WORDS:
         return None
     if match := _BARE.fullmatch(plain):
-        size = (match["long"] or match["after"] or match["short"] or "").casefold()
         usual = Fraction(4, 5) if match["pause"] else BARE_WAIT_S
-        is_long = size[:2] in ("lo", "la", "lu")
-        length = Fraction(3, 2) if is_long else Fraction(2, 5) if size and match["pause"] else usual
+        is_long, is_short = match["long1"] or match["long2"], match["short1"] or match["short2"]
+        length = Fraction(3, 2) if is_long else Fraction(2, 5) if is_short and match["pause"] else usual
         return Wait(length, words, True, is_pause=match["pause"] is not None)
     time, answers = _TIME.search(plain), _ANSWER.search(plain) is not None
     early = " ".join(plain.split()[:6])
@@ -114,28 +126,11 @@ def read_wait(text: str) -> Wait | None:
     return Wait(ANSWER_S, words, True, True) if answers else None
 
 
-_SOUND_NAMES = (
-    r"sfx|fx|sounds?(?: effects?)?|efeitos? sonoros?|efectos? (?:de sonido|sonoros?)|effets? sonores?|"
-    r"effett[oi] sonor[oi]|"
-    r"som|ruídos?|sonidos?|ruidos?|bruitages?|bruits?|geräusche?|soundeffekte?|suon[oi]|rumor[ei]"
-)
-_MUSIC_NAMES = r"music|música|musica|musique|musik"
+_SOUND_NAMES, _MUSIC_NAMES = either(_WORDS, "sound"), either(_WORDS, "music")
 _NAMED_SOUND = re.compile(rf"(?P<name>{_SOUND_NAMES}|{_MUSIC_NAMES})\s*(?::|\s[–—-]\s)\s*(?P<words>.*\S)", re.I | re.S)
 _SHORT_SOUND = re.compile(r"s?fx\s+(?P<words>[^\W_].*\S)", re.IGNORECASE | re.DOTALL)  # nobody says "sfx"
-_TOLD_SOUND = re.compile(
-    r"(?:the )?sounds? of .+|.+ sounds?(?: effect)?|(?:o )?som d[eao]s? .+|(?:un )?sonido del? .+|"
-    r"(?:un )?bruits? d[eu]s? .+|"
-    r"geräusch(?:e)? (?:von|der|des) .+|\w*geräusche?|(?:un )?(?:rumore|suono) d\w* .+",
-    re.IGNORECASE,
-)
-_TOLD_MUSIC = re.compile(
-    r"(?:[\w'’-]+ ){0,4}(?:music|jingle)(?: (?:plays?|playing|starts?|begins?|swells?|fades?|"
-    r"stops?|ends?|continues|in|up|under)(?: \w+){0,3})?|"
-    r"(?:começa |toca )?(?:uma )?(?:música|musica)(?: de fundo)?(?: [\w'’-]+){0,2}|(?:suena )(?:la |"
-    r"una )?música(?: \w+){0,2}|"
-    r"musique(?: [\w'’-]+){1,3}|(?:\w+ )?musik(?: \w+)?",
-    re.IGNORECASE,
-)
+_TOLD_SOUND = re.compile(either(_WORDS, "told_sound"), re.IGNORECASE)
+_TOLD_MUSIC = re.compile(either(_WORDS, "told_music"), re.IGNORECASE)
 SOUND_CHARACTERS = re.compile(rf"(?:{_SOUND_NAMES}|{_MUSIC_NAMES})", re.IGNORECASE)
 
 

@@ -41,6 +41,7 @@ from timing.script.plain_signs import (
     RULE,
     SCENE,
     SINGS,
+    SMALL_WORDS,
     SPOKEN,
     SUNG_SIGN,
     TRANSITION,
@@ -51,7 +52,16 @@ from timing.script.plain_signs import (
     with_clock,
 )
 from timing.script.set_aside import set_aside
-from timing.script.song_signs import SongPart, ends_song, read_part, song_title, tells_song_end
+from timing.script.song_signs import (
+    SongPart,
+    are_like_lyrics,
+    ends_song,
+    near_part,
+    read_part,
+    song_title,
+    tells_song_end,
+    told_title,
+)
 from timing.script.together import joined_names
 
 SENTENCE_ENDS = (".", "!", "?", "…")
@@ -75,8 +85,9 @@ class _Spoken:
 
     @property
     def is_capitalised(self) -> bool:
-        small = {"and", "the", "of", "&", "y", "e", "und", "et", "de", "da", "do"}
-        return all(w[0].isupper() or w in small or not w[0].isalpha() for w in re.split(r"[\s/]+", self.name) if w)
+        return all(
+            w[0].isupper() or w in SMALL_WORDS or not w[0].isalpha() for w in re.split(r"[\s/]+", self.name) if w
+        )
 
 
 class PlainReader:
@@ -89,6 +100,8 @@ class PlainReader:
         self.lines, self.aside, self.cast = set_aside(self.lines, path, self._is_speech)
         written = [line for line in self.lines if line.text.strip()]
         self.below = {line.number: after for line, after in pairwise(written)}
+        first, last = (written[0].number, written[-1].number) if written else (0, 0)
+        self.has_blanks = any(line.is_blank for line in prepared.lines if first < line.number < last)
         self.blocks: list[Block] = []
         self.facts: dict[str, str] = {}
         self.after_blank = True
@@ -253,6 +266,8 @@ class PlainReader:
             self._song_part(sung_by, line, markers)
         elif (sung_so := self._part_with_manner(bare)) is not None:
             self._song_part(sung_so[0], line, markers, sung_so[1])
+        elif (slip := self._near_part(bare, line)) is not None:
+            self._song_part(slip, line, markers)
         elif bare.startswith("~") or is_signed:
             self.is_signed = True
             self._lyric(NOTE_SIGNS.sub("", text.replace("~", "", 1) if bare.startswith("~") else text), line)
@@ -271,18 +286,52 @@ class PlainReader:
     def _song_title(self, bare: str, text: str, line: SourceLine) -> str | None:
         """Return the title of the song that a line heads: certainly, or by a note sign, or by the verse below it."""
         title = song_title(bare, is_heading=True)
-        if title is None or song_title(bare, is_heading=False) is not None:
+        if title is not None and song_title(bare, is_heading=False) is not None:
             return title
+        title = told_title(bare) if title is None else title
         spoken = self._spoken(text)
         is_speech = spoken is not None and spoken.is_colon and not SOUND_CHARACTERS.fullmatch(spoken.name)
-        return title if not is_speech and self._heads_song(text, line) else None
+        return title if title is not None and not is_speech and self._heads_song(title, text, line) else None
 
-    def _heads_song(self, text: str, line: SourceLine) -> bool:
+    def _heads_song(self, title: str, text: str, line: SourceLine) -> bool:
+        """True where a note sign, a part of a song or lines like lyrics tell that the line above them heads a song."""
         if NOTE_SIGNS.search(text):
             return True
         below = self.below.get(line.number)
         part = read_part(strip_emphasis(strip(below.text))[0]) if below else None
-        return part is not None and bool(part.role) and not part.is_repeat
+        if part is not None and part.role and not part.is_repeat:
+            return True
+        if not title[:1].isupper() or not self._are_lyrics_below(line):
+            return False
+        message = f'"{title}" was read as the heading of a song: the lines below it are like lyrics'
+        self._found(FindingCode.SONG, message, line)
+        return True
+
+    def _are_lyrics_below(self, line: SourceLine) -> bool:
+        """True where the lines below one, down to a blank line, are those of a verse that nobody's name stands in."""
+        verse: list[SourceLine] = []
+        below = self.below.get(line.number)
+        while below is not None and (not verse or below.number == verse[-1].number + 1):
+            verse.append(below)
+            below = self.below.get(below.number)
+        bare = [strip_emphasis(MARKER.sub("", strip(one.text)))[0].strip() for one in verse]
+        return are_like_lyrics(bare) and not any(self._is_no_lyric(text) for text in bare)
+
+    def _is_no_lyric(self, bare: str) -> bool:
+        told = HEADING.fullmatch(bare) or SCENE.fullmatch(bare) or DIRECTION_LINE.fullmatch(bare)
+        spoken = self._spoken(bare)
+        is_speech = spoken is not None and (spoken.is_colon or spoken.key in self.capitals)
+        return bool(told) or is_speech or self._tells_of_somebody(bare)
+
+    def _near_part(self, bare: str, line: SourceLine) -> SongPart | None:
+        """Return the part of a song that a misspelt heading names, and say so: in a song, or over lines like lyrics."""
+        found = near_part(bare)
+        if found is None or not (self.song or (self.after_blank and self._are_lyrics_below(line))):
+            return None
+        part, meant = found
+        message = f'"{bare.strip("*_ :()[]")}" was read as the heading "{meant}": write it so'
+        self._found(FindingCode.HEADING_NEAR, message, line)
+        return part
 
     def _is_part(self, part: SongPart, bare: str) -> bool:
         """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung."""
@@ -348,7 +397,9 @@ class PlainReader:
         bare = NOTE_SIGNS.sub("", text).strip()
         is_first = not self.blocks and not self.facts.get("title")
         title = song_title(bare, is_heading=not is_first)
-        part = read_part(bare)
+        part = read_part(bare) or self._near_part(bare, line)
+        if title is None and not is_first and (told := told_title(bare)) and self._heads_song(told, bare, line):
+            title = told
         if title is not None:
             self._song(title, line, markers)
         elif part is not None and part.role and (self.song or not part.rest):
@@ -512,7 +563,7 @@ class PlainReader:
     def _is_sung_by_name(self, line: SourceLine) -> bool:
         """True while ``NAME:`` lines under a song heading are the song's."""
         unnamed = self.song_has_lyrics or (self.calls_back and self.written)
-        if unnamed and not self.song_has_names and self.after_blank:
+        if unnamed and not self.song_has_names and (self.after_blank or not self.has_blanks):
             self._found(
                 FindingCode.SONG_END_ASSUMED,
                 f'read as spoken: the song "{self.song}" seems to end before this line',
@@ -531,9 +582,9 @@ class PlainReader:
         self.written.add(self.headed)
 
     def _doubt_song(self, message: str, line: SourceLine) -> None:
-        if (FindingCode.SONG, self.song) not in {(f.code, f.facts.get("song")) for f in self.prepared.findings}:
-            finding = Finding(FindingCode.SONG, message, {"song": self.song}, Where(self.path, line.number))
-            self.prepared.findings.append(replace(finding, code=FindingCode.SONG_END_ASSUMED))
+        code = FindingCode.SONG_END_ASSUMED
+        if (code, self.song) not in {(f.code, f.facts.get("song")) for f in self.prepared.findings}:
+            self.prepared.findings.append(Finding(code, message, {"song": self.song}, Where(self.path, line.number)))
 
     @staticmethod
     def _leading_directions(words: str) -> tuple[str, list[str]]:

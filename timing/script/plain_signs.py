@@ -1,10 +1,13 @@
-"""What tells the lines of a plain script apart: words and patterns, in the languages we met them in."""
+"""What tells the lines of a plain script apart: words and patterns, in every language with a record."""
 
 from __future__ import annotations
 
 import re
 
+from timing.language.registry import all_script_words
+from timing.language.script_words import either, plain_words
 from timing.script.blocks import MARKER
+from timing.script.together import JOINTS
 
 EMOJI = "[\U0001f000-\U0001faff\u2600-\u2669\u266d-\u27bf\u2b00-\u2bff\ufe0e\ufe0f\u200d\u20e3]"  # not the notes ♪ ♫
 EMOJI_RUN = re.compile(f"{EMOJI}+")
@@ -23,47 +26,24 @@ SPOKEN = re.compile(
 CLOSED = re.compile(r"[(\[][^()\[\]]*[)\]]")
 DIRECTION_LINE = re.compile(r"(?:\(.*\)|\[.*\])")
 HEADING = re.compile(r"(?P<level>#{1,6})\s*(?P<text>.*?)\s*#*\s*$")
-EVERYBODY = frozenset(
-    "all everyone everybody together both todos todas ambos juntos tous toutes ensemble alle beide zusammen tutti "
-    "tutte insieme".split()
-)
-_SCENES = r"scene|act|part|chapter|szene|escena|cena|scène|scena|acto|ato|acte|atto"
-_SLIDES = r"slide|folie|diapositiva?|diapositive|lámina|panel|page|página|seite|pagina"
-_NUMBERS = (
-    r"#?\d+\w?|[ivx]+|one|two|three|four|five|six|seven|eight|nine|ten|première|deuxième|troisième|primera|segunda|"
-    r"tercera|primeira|terceira|prima|seconda|terza"
-)
+_WORDS = all_script_words()
+EVERYBODY = plain_words(_WORDS, "everybody")
+SMALL_WORDS = JOINTS | plain_words(_WORDS, "the") | {"&", "of", "de", "da", "do"}  # small in a name too
+_NUMBERS = "|".join(form for one in _WORDS for forms in one.numbers for form in forms.split())
 SCENE = re.compile(
-    rf"(?:(?:{_SCENES})\s*(?:{_NUMBERS})?\s*(?:[:.–—-].*)?|(?:{_SLIDES})\s*#?\d+\s*(?:[:.–—-].*)?"
-    r"|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
+    rf"(?:{either(_WORDS, 'scene')}\s*(?:#?\d+\w?|[ivx]+|{_NUMBERS}|{either(_WORDS, 'ordinals')})?\s*(?:[:.–—-].*)?"
+    rf"|{either(_WORDS, 'slide')}\s*#?\d+\s*(?:[:.–—-].*)?|(?:INT|EXT|EST|I/E|INT\.?/EXT)[. ].*)",
     re.IGNORECASE,
 )
 TRANSITION = re.compile(r"[A-Z ]+ TO:|(?i:fade (?:in|out|to black)|cut to black|smash cut)[:.]?")
 NOTE_SIGNS = re.compile(r"[♩♪♫♬🎵🎶]")
 SUNG_SIGN = re.compile(r"[\s*_\"“]*(?P<sign>~|[♩♪♫♬🎵🎶])\s*")  # at the beginning of the words
 RULE = re.compile(r"(?:[-*_=]\s*){3,}")
-FACTS = frozenset(
-    "title episode series author authors writer date draft version language format duration length runtime setting "
-    "characters cast time place location theme audience age note notes contact copyright summary synopsis logline"
-    .split()
-) | {"written by", "episode title", "working title", "draft date", "by", "target audience", "target age"}  # fmt: skip
-# The same in the other five languages, by the key that the rest of the program knows.
-FACT_KEYS = {
-    **dict.fromkeys("título titulo titre titel titolo".split(), "title"),
-    **dict.fromkeys("idioma língua langue sprache lingua".split(), "language"),
-    **dict.fromkeys("autor autora auteur autore autorin".split(), "author"),
-    **dict.fromkeys("duração duración durée dauer durata länge".split(), "duration"),
-    **dict.fromkeys("personagens personajes personnages figuren personaggi elenco".split(), "characters"),
-    **dict.fromkeys("cenário escenario décor schauplatz ambientazione ort lieu luogo local lugar".split(), "setting"),
-    **dict.fromkeys("público audiencia public zielgruppe pubblico idade edad âge alter età".split(), "audience"),
-    **dict.fromkeys("tema thème thema".split(), "theme"),
-    **dict.fromkeys(
-        ("público-alvo", "faixa etária", "público objetivo", "público cible", "genre", "format", "tone"), "note"
-    ),
-}
-FACTS |= frozenset(FACT_KEYS)
+# What a script says about itself, by the key that the rest of the program knows.
+FACT_KEYS = {word: fact for one in _WORDS for word, fact in one.facts.items()}
+FACTS = frozenset(FACT_KEYS)
 PICTURE_NAMES = frozenset(
-    "action sfx fx sound sounds music camera shot visual visuals picture image cut transition direction".split()
+    "action sfx fx sound sounds music song camera shot visual visuals picture image cut transition direction".split()
 ) | {"stage direction", "stage directions", "sound effect", "sound effects", "fade in", "fade out", "cut to"}
 NO_NAMES = FACTS | PICTURE_NAMES
 NOT_NAMES = frozenset(
@@ -71,12 +51,9 @@ NOT_NAMES = frozenset(
     "because so but and yes no well look listen see wait or".split()
 )  # fmt: skip
 # A line in capitals that begins or goes on like this is something shouted, "I SAID: NO", not a name.
-CLAUSE_STARTS = frozenset(
-    "i you he she we they it and but so then if when because look please this that there here "
-    "ich du wir und aber yo tú pero je tu elle nous mais eu você mas".split()
-)
+PERSONS = plain_words(_WORDS, "persons")
+CLAUSE_STARTS = PERSONS | plain_words(_WORDS, "begins_clause")
 CLAUSE_VERBS = frozenset("said says is are was were shouted told asked".split())
-PERSONS = frozenset("i you he she we they ich du wir yo tú je elle nous eu você".split())
 NOTE_NAMES = frozenset({"note", "notes"})
 SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
 

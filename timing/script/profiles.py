@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from timing.model import Finding, LineKind, ScriptLine, Where
+from timing.model import Finding, LineKind, Script, ScriptLine, Where
 from timing.model.findings import FindingCode
 from timing.model.settings import DEFAULT_PROFILE, ClipProfile, EpisodeSettings, Line
 from timing.plain.errors import ScriptError
@@ -22,6 +22,26 @@ def with_profiles(lines: Sequence[ScriptLine], settings: EpisodeSettings) -> tup
     Raises ScriptError for one word that is no profile, and for several that nearly are one.
     """
     return tuple(replace(line, profile=_named(line, settings)) if line.profile else line for line in lines)
+
+
+def remarked(script: Script, settings: EpisodeSettings) -> tuple[Finding, ...]:
+    """Return a finding for each remark of a word or two that names a profile or a first picture of the script.
+
+    "[[using effects]]" and "[[effects]]" where there is a profile effects were meant to be "[[with effects]]".
+    """
+    profiles = {name.casefold(): f"with {name}" for name in settings.profiles if name != DEFAULT_PROFILE}
+    stills = {line.still.casefold(): f"picture {line.still}" for line in script.lines if line.still}
+    known = {**stills, **profiles}
+    findings = []
+    for remark in script.remarks:
+        words = remark.text.split()
+        name = words[-1].casefold().strip("\"'“”.,:")
+        near = nearest(name, known, like=VERY_CLOSE) if len(words) < 3 else []
+        if near:
+            message = f"[[{remark.text}]] was not understood: did you mean [[{known[near[0].casefold()]}]]?"
+            facts = {"note": remark.text}
+            findings.append(Finding(FindingCode.NOTE_NOT_UNDERSTOOD, message, facts, remark.where))
+    return tuple(findings)
 
 
 def _named(line: ScriptLine, settings: EpisodeSettings) -> str | None:

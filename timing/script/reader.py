@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-from timing.model import Finding, LineKind, Script, ScriptLine, Where
+from timing.model import Finding, LineKind, Remark, Script, ScriptLine, Where
 from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 from timing.plain.inputs import read_regular, require_regular
@@ -13,6 +13,7 @@ from timing.plain.limits import LONGEST_TITLE, MOST_LINES
 from timing.script.assemble import Assembler, name_findings
 from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, SourceLine, prepare
 from timing.script.decoding import decode
+from timing.script.directions import is_known_direction
 from timing.script.fountain import FountainReader, is_cue, read_title_page
 from timing.script.plain import PlainReader
 from timing.script.together import each_apart
@@ -69,7 +70,23 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
     if title and len(title) > LONGEST_TITLE:
         raise ScriptError(f"its title has {len(title):,} characters; {LONGEST_TITLE} are the most", path)
     whole = (*findings, *assembler.findings, *name_findings(lines), *_dialogue_findings(lines, path))
-    return Script(lines, path, text_hash, title, facts, whole)
+    remarks = tuple(note.remark for note in prepared.notes if note.remark)
+    whole = (*whole, *_directions_in_notes(remarks))
+    return Script(lines, path, text_hash, title, facts, whole, remarks)
+
+
+def _directions_in_notes(remarks: tuple[Remark, ...]) -> list[Finding]:
+    """Return a finding for "[[whispering]]": a direction has no effect in a note."""
+    return [
+        Finding(
+            FindingCode.NOTE_NOT_UNDERSTOOD,
+            f"[[{remark.text}]] was not understood: a direction stands in round brackets, ({remark.text})",
+            {"note": remark.text},
+            remark.where,
+        )
+        for remark in remarks
+        if is_known_direction(remark.text)
+    ]
 
 
 def _bytes_of(path: Path) -> bytes:

@@ -1,7 +1,7 @@
 """What stands around a script and is no part of it: a chat's first and last words, cast lists, notes for the makers.
 
 In: the lines of a plain script. Out: the same lines with those blank, and one finding that names them all. The phrases
-are those of chat assistants and word processors in the six languages, from memory.
+are those of chat assistants and word processors, in every language with a record.
 """
 
 from __future__ import annotations
@@ -10,90 +10,36 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
+from timing.language.registry import all_script_words
+from timing.language.script_words import either, plain_words
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import SourceLine
+from timing.script.together import JOINTS
 
-_OPENING = re.compile(
-    r"(?:sure|of course|certainly|absolutely|great|okay|ok|got it|here(?:['’]s| is| are)|below is|"
-    r"claro|com certeza|com prazer|aqui (?:está|vai|estão)|segue|"
-    r"por supuesto|con gusto|aquí (?:tienes|está|va)|"
-    r"bien sûr|avec plaisir|voici|voilà|"
-    r"natürlich|gerne?|klar|hier (?:ist|sind|kommt)|"
-    r"certo|certamente|volentieri|ecco)\b",
-    re.IGNORECASE,
-)
-_ABOUT = re.compile(
-    r"\b(?:scripts?|episodes?|scenes?|songs?|lyrics|dialogues?|story|stories|version|draft|"
-    r"roteiros?|guião|episódios?|histórias?|cenas?|músicas?|canção|diálogos?|versão|"
-    r"gui[oó]n|episodios?|historias?|escenas?|canci[oó]n|versión|"
-    r"scénarios?|épisodes?|histoires?|scènes?|chansons?|"
-    r"drehbuch|skript|folge|geschichte|szene|lied|dialog|fassung|"
-    r"copione|sceneggiatura|episodio|storia|scena|canzone|dialogo|versione)\b",
-    re.IGNORECASE,
-)
-_CLOSING = re.compile(
-    r"(?:(?:would|do) you (?:like|want)|want me to|shall i|should i|let me know|if you(?:['’]d|"
-    r" would)? (?:like|want)|"
-    r"i hope (?:this|you)|hope (?:this|you)|feel free|i can also|happy to|"
-    r"(?:você )?(?:quer|gostaria|deseja) que eu|se (?:quiser|precisar|desejar)|me (?:diga|avise)|"
-    r"posso (?:também|ajustar)|"
-    r"espero que|fique à vontade|queres que|"
-    r"¿?(?:quieres|te gustaría|quisieras|desea[s]?) que|si (?:quieres|lo deseas|necesitas)|avísame|dime si|"
-    r"puedo también|"
-    r"(?:veux-tu|voulez-vous|souhaites-tu|souhaitez-vous|aimerais-tu|aimeriez-vous) que|si (?:tu veux|vous voulez|"
-    r"vous le souhaitez|tu le souhaites)|dis-moi|dites-moi|n['’]hésite|j['’]espère|je peux aussi|"
-    r"(?:möchtest|willst) du|möchten sie|soll ich|wenn du (?:möchtest|magst|willst)|sag(?:en sie)? mir|"
-    r"lass mich wissen|"
-    r"ich hoffe|gerne? kann ich|ich kann auch|"
-    r"(?:vuoi|vorresti|desideri) che|se (?:vuoi|ti va|desideri)|fammi sapere|dimmi se|spero che|posso anche)",
-    re.IGNORECASE,
-)
-_END_MARK = re.compile(
-    r"(?:the\s+)?end(?: of (?:script|episode|scene))?|fim(?: do episódio)?|fin(?:al)?(?: del episodio)?|"
-    r"fin de l['’]épisode|ende(?: der folge)?|fine(?: dell['’]episodio)?|fade to black|"
-    r"curtain|telón|rideau|vorhang|sipario|cai o pano|pano",
-    re.IGNORECASE,
-)
-_FIGURES = re.compile(
-    r"(?:(?:total )?(?:word|page) count|(?:total |approximate |estimated )?(?:run(?:ning)?[ -]?time|length|duration)|"
-    r"(?:approx\w*|about|~)\W*\d+ (?:words|minutes|seconds)|(?:contagem|número) de palavras|tempo (?:total|estimado)|"
-    r"(?:número|conteo|recuento) de palabras|nombre de mots|durée|wortzahl|wörter|gesamtlänge|dauer|"
-    r"numero di parole|durata|duração|duración)\b.*",
-    re.IGNORECASE,
-)
-_NOTES = re.compile(
-    r"(?:production|director['’]?s?|animation|animator['’]?s?|voice|performance|teacher['’]?s?|parent['’]?s?|"
-    r"teaching|"
-    r"educational|staging|additional|final|extra)?\s*(?:notes?|tips?|suggestions?|objectives?|"
-    r"goals?)(?: (?:for|on|about) .+)?|"
-    r"why (?:this|it) works|learning (?:goals|objectives|outcomes)|key (?:messages?|takeaways?)|props(?: list)?|"
-    r"notas?(?: (?:de|da|do|para) .+)?|dicas?(?: .+)?|observações|sugestões|objetivos?(?: .+)?|"
-    r"consejos?(?: .+)?|sugerencias|"
-    r"(?:notes?|conseils?|remarques?|objectifs?)(?: (?:de|pour|du) .+)?|"
-    r"(?:hinweise?|anmerkungen|tipps|lernziele?)(?: (?:für|zur) .+)?|(?:note|consigli|suggerimenti|"
-    r"obiettivi)(?: (?:di|per) .+)?",
-    re.IGNORECASE,
-)
+_WORDS = all_script_words()
+_ARTICLE = rf"(?:{'|'.join(sorted(plain_words(_WORDS, 'the')))})"
+_OPENING = re.compile(rf"{either(_WORDS, 'opening')}\b", re.IGNORECASE)
+_ABOUT = re.compile(rf"\b{either(_WORDS, 'about')}\b", re.IGNORECASE)
+_CLOSING = re.compile(either(_WORDS, "closing"), re.IGNORECASE)
+_END_MARK = re.compile(either(_WORDS, "end_mark"), re.IGNORECASE)
+_FIGURES = re.compile(rf"{either(_WORDS, 'figures')}\b.*", re.IGNORECASE)
+_NOTES = re.compile(either(_WORDS, "notes"), re.IGNORECASE)
 _NOTE_LINE = re.compile(
     r"(?:speaker|presenter|production|animation|director['’]?s?|animator['’]?s?|teacher['’]?s?)\s+notes?\s*:\s*\S", re.I
 )
-_CAST = re.compile(
-    r"(?:the |os |as |los |les |die |i )?(?:main )?(?:characters?|cast(?: list| of characters)?|"
-    r"dramatis personae|voices|"
-    r"personagens|elenco|personajes|reparto|personnages|distribution|figuren|personen|charaktere|besetzung|rollen|"
-    r"personaggi|interpreti)(?: principa\w+)?",
-    re.IGNORECASE,
-)
+_CAST = re.compile(rf"(?:{_ARTICLE} )?{either(_WORDS, 'cast')}", re.IGNORECASE)
 _ITEM = re.compile(
     r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)?[*_]*[^\W\d_][\w.'’ &-]{0,38}?[*_]*\s*(?:[:(,]|\s[–—-]\s|[–—])\S?.*"
 )
 _BULLET = re.compile(r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)\S.*")
 _NAMED = re.compile(
-    r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)?[*_]*(?:(?:the|an?|o|os|as?|el|la|los|las|le|les|der|die|das|il|lo|gli|i)\s+)?"
+    r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)?[*_]*"
+    rf"(?:(?:{_ARTICLE}|{either(_WORDS, 'articles')})\s+)?"
     r"(?P<name>[^\W\d_][\w.'’ -]{0,38}?)[*_]*\s*(?:[:(,].*|\s[–—-]\s.*|[–—].*)?",
     re.IGNORECASE | re.DOTALL,
 )
+_BETWEEN_CAST = re.compile(rf"[,;](?![^(]*\))|\s(?:&|{'|'.join(sorted(JOINTS))})\s(?![^(]*\))")
 CAST_WITHIN = 12  # written lines from the script's head
 _RULE = re.compile(r"\s*(?:[-*_=]\s*){3,}")
 _DRESS = re.compile(r"^[\s#>*_¡¿]+|[\s#*_]+$")
@@ -203,9 +149,7 @@ class _Around:
                 continue
             if ";" in rest:  # "TANSY, a crab; BRAM, a rock"
                 rest = "; ".join(part.split(",")[0] + " ()" for part in rest.split(";") if part.strip(" ."))
-            items = [
-                item for item in re.split(r"[,;](?![^(]*\))|\s(?:and|&|y|e|et|und)\s(?![^(]*\))", rest) if item.strip()
-            ]
+            items = [item for item in re.split(_BETWEEN_CAST, rest) if item.strip()]
             names = [name for item in items if (name := _cast_name(item))]
             if len(names) == len(items) and (len(items) > 1 or "(" in rest):
                 self._take("a cast list", [i])

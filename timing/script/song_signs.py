@@ -1,79 +1,61 @@
-"""How songs and their parts are headed, and how a part is called back, in the six languages.
+"""How songs and their parts are headed, and how a part is called back, in every language with a record.
 
 In: one line without its mark-up ("Chorus", "Refrão (2x)", "[Repeat chorus]", 'Canción: "La marea"'). Out: a
 :class:`SongPart` or a song's title. A chorus is written once in a lyric sheet and sung again and again, so how it is
-called back matters as much as how it is headed. The words are common practice, from memory.
+called back matters as much as how it is headed. The words are those of the languages' records.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-_ROLES = {
-    "chorus": "chorus refrain hook refrão refrao coro estribilho estribillo kehrreim ritornello",
-    "verse": "verse stanza verso estrofe estrofa couplet strophe vers strofa",
-    "pre-chorus": "pre-chorus prechorus pré-refrão pre-refrão pré-refrain pre-estribillo pre-coro pre-refrain "
-    "pre-ritornello vorrefrain",
-    "bridge": "bridge ponte puente pont brücke",
-    "intro": "intro introdução introducción introduction introduzione",
-    "outro": "outro coda",
+from timing.language.registry import all_script_words
+from timing.language.script_words import either, plain_words
+from timing.plain.nearest import one_slip
+
+_WORDS = all_script_words()
+ROLE_OF = {word: role for one in _WORDS for role, words in one.parts.items() for word in words.split()}
+_AGAIN_PAIRS = tuple(pair for one in _WORDS for pair in one.again_pairs)
+_THE, _EVERYBODY, _LAST = plain_words(_WORDS, "the"), plain_words(_WORDS, "everybody"), plain_words(_WORDS, "last")
+_REPEATS, _DOUBLE, _TIMES_WORDS = (
+    plain_words(_WORDS, "again"),
+    plain_words(_WORDS, "twofold"),
+    plain_words(_WORDS, "times"),
+)
+_FILLERS = plain_words(_WORDS, "little") | _THE | _EVERYBODY
+_COUNTS = {word: count for one in _WORDS for word, count in one.counts.items()}
+_ARTICLE = re.compile(either(_WORDS, "articles"), re.IGNORECASE)
+_NUMBERS = {
+    word: number
+    for one in _WORDS
+    for number, forms in enumerate(one.numbers, 1)
+    for word in forms.split()
+    if not _ARTICLE.fullmatch(word)
 }
-ROLE_OF = {word: role for role, words in _ROLES.items() for word in words.split()}
-_REPEATS = frozenset(
-    "repeat repeats repeated repeating again back same reprise "
-    "repete repetir repita repetem repete-se volta voltar novamente repetição "
-    "repite repetir repiten repetición vuelve nuevo "
-    "répéter répète répétez répétition reprendre reprend reprenez encore "
-    "wiederholen wiederholt wiederholung wdh nochmal nochmals einmal "
-    "ripetere ripeti ripete ripetono ripetizione ancora nuovo".split()
-)
-# Two words each; they stand for themselves where a part is named, and for "again" in brackets.
-_AGAIN_PAIRS = (
-    "de novo", "mais uma vez", "outra vez", "otra vez", "una vez más", "de nuevo", "encore une fois", "noch einmal",
-    "di nuovo", "ancora una volta", "un'altra volta", "one more time", "once more", "back to",
-)  # fmt: skip
-_FILLERS = frozenset(
-    "the to o ao a el al la le les du au on den der das zum des il lo se si sich all everyone everybody together todos "
-    "todas tous toutes ensemble alle zusammen tutti insieme".split()
-)
-_ARTICLES = frozenset("the o a el la le der das il".split())
-_LAST = frozenset("last final último ultimo última dernier dernière letzter letzte ultima".split())
-_DOUBLE = frozenset("double duplo doble doppelter doppio".split())
-_COUNTS = {
-    "twice": 2, "thrice": 3, "bis": 2, "zweimal": 2, "dreimal": 3, "viermal": 4,
-    **dict.fromkeys(("two", "duas", "dos", "deux", "zwei", "due"), 2),
-    **dict.fromkeys(("three", "três", "tres", "trois", "drei", "tre"), 3),
-    **dict.fromkeys(("four", "quatro", "cuatro", "quatre", "vier", "quattro"), 4),
-}  # fmt: skip
-_TIMES_WORDS = frozenset("times time vezes vez veces fois mal volte volta".split())
-_TIMES = re.compile(r"[x×](\d{1,2})|(\d{1,2})[x×]|(\d{1,2})-?mal")
+_TIMES = re.compile(rf"[x×](\d{{1,2}})|(\d{{1,2}})[x×]|(\d{{1,2}})-?(?:{'|'.join(sorted(_TIMES_WORDS))})")
 _MOST_TIMES = 12  # a longer round is a slip of the pen
 _QUOTES = " \"“”„'‘’‚«»‹›"
-_TITLED = re.compile(r"\s*[:.–—-]\s*(?P<title>.*)|\s+(?P<quoted>[\"“„«‹].*)", re.DOTALL)
-_SONG_WORD = r"song|lied|canci[oó]n|can[cç][aã]o|cantiga|chanson|comptine|canzone|canzoncina"
+_SONG_WORD, _MUSIC_WORD = either(_WORDS, "song"), either(_WORDS, "music")
+_TITLE_WORD = "|".join(word for one in _WORDS for word, fact in one.facts.items() if fact == "title")
 _WHOLE = re.compile(
-    rf"(?:the\s+)?(?:{_SONG_WORD}|lyrics|letra|paroles|liedtext|songtext)(?:\s+(?:title|título))?"
+    rf"(?:(?:{'|'.join(sorted(_THE))})\s+)?(?:{_SONG_WORD}|{either(_WORDS, 'lyrics')})(?:\s+(?:{_TITLE_WORD}))?"
     r"(?:\s*(?:n[oº°]?\.?\s*)?#?\d+)?(?P<rest>\s*[:.–—-].*|\s+[\"“„«‹].*)?",
     re.IGNORECASE | re.DOTALL,
 )
-_MUSIC = re.compile(
-    r"(?:música|musica|musique|musik|music)(?:\s*#?\d+)?(?P<rest>\s*[:–—-].*|\s+[\"“„«‹].*)", re.I | re.S
-)
-_NAMED = re.compile(
-    rf"(?!(?:scene|act|part|chapter|szene|escena|cena|scène|scena)\b).*\b(?:{_SONG_WORD})", re.IGNORECASE
-)
-_END = re.compile(
-    r"(?:the\s+)?(?:song|music|singing)\s+(?:ends?|stops?|fades?(?:\s+out)?|is over)"
-    r"|end(?:s|ing)?\s+(?:of\s+)?(?:the\s+)?song"
-    r"|(?:a\s+)?(?:música|canção)\s+(?:acaba|termina|para)|fim\s+da\s+(?:música|canção|cantiga)"
-    r"|(?:la\s+)?canción\s+(?:acaba|termina)|fin(?:al)?\s+de\s+la\s+canción"
-    r"|(?:la\s+)?(?:chanson|musique)\s+(?:s['’]arrête|se termine)|fin\s+de\s+la\s+(?:chanson|comptine)"
-    r"|(?:das\s+)?lied\s+(?:endet|ist (?:aus|zu ende))|(?:ende|schluss)\s+(?:des\s+liedes|vom\s+lied|lied)"
-    r"|(?:la\s+)?canzone\s+(?:finisce|termina)|fine\s+(?:della\s+)?canzone",
+_MUSIC = re.compile(rf"{_MUSIC_WORD}(?:\s*#?\d+)?(?P<rest>\s*[:–—-].*|\s+[\"“„«‹].*)", re.I | re.S)
+_NO_SCENE = rf"(?!{either(_WORDS, 'scene')}\b)"
+_NAMED = re.compile(rf"{_NO_SCENE}.*\b{_SONG_WORD}", re.IGNORECASE)
+_TOLD = re.compile(  # "The Song of the Tide", "La canción de la marea"; 'Up and Down (song)'
+    rf"{_NO_SCENE}(?:(?:{'|'.join(sorted(_THE))})\s+)?{_SONG_WORD}\s+{either(_WORDS, 'song_of')}[\s\w'’]{{2,40}}"
+    rf"|(?P<title>[^()\[\]]{{2,40}}?)\s*[(\[](?:{_SONG_WORD}|{_MUSIC_WORD})[)\]]",
     re.IGNORECASE,
 )
+LONGEST_LYRIC = 60  # characters: a longer line is prose (our own choice)
+LEAST_LYRICS = 2  # lines
+_END = re.compile(either(_WORDS, "song_ends"), re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +103,30 @@ def read_part(text: str) -> SongPart | None:
     return SongPart(part.role, part.number, part.times, part.is_repeat, rest)
 
 
+# Words of their own that lie one slip from a part's name.
+_NO_SLIP = frozenset("into bride couple versus pontes verses versos verso versa versi vers stanzas chores".split())
+_SHORTEST_SLIP = 5  # letters
+
+
+def near_part(text: str) -> tuple[SongPart, str] | None:
+    """Return the part that a line names with one slip, and the word that was meant; None for any other line.
+
+    >>> near_part("Corus"), near_part("[Chors x2]")[0].times, near_part("Into"), near_part("Chorus")
+    ((SongPart(role='chorus', number=None, times=1, is_repeat=False, rest=''), 'Chorus'), 2, None, None)
+    """
+    if len(text) > 40:
+        return None
+    for word in re.findall(r"[^\W\d_]+(?:-[^\W\d_]+)?", text):
+        small = word.casefold()
+        if len(small) < _SHORTEST_SLIP or small in ROLE_OF or small in _NO_SLIP:
+            continue
+        near = next((known for known in ROLE_OF if known[0] == small[0] and one_slip(small, known)), None)
+        part = read_part(text.replace(word, near, 1)) if near else None
+        if near and part is not None and part.role and not part.rest:
+            return part, near.capitalize()
+    return None
+
+
 def _is_boxed(text: str) -> bool:
     return re.fullmatch(r"\[[^\[\]]*\]|\([^()]*\)", text) is not None
 
@@ -139,8 +145,8 @@ def _of_words(text: str, is_boxed: bool) -> SongPart | None:
             times, counted = int(next(g for g in match.groups() if g)), True
         elif word in ROLE_OF and not role:
             role = ROLE_OF[word]
-        elif word.isdecimal() and len(word) < 3:
-            number = int(word)
+        elif (word.isdecimal() and len(word) < 3) or word in _NUMBERS:
+            number = _NUMBERS.get(word) or int(word)
         elif word in _TIMES_WORDS and number is not None:
             times, number, counted = number, None, True
         elif word in _TIMES_WORDS and counted:
@@ -155,7 +161,7 @@ def _of_words(text: str, is_boxed: bool) -> SongPart | None:
             return None
     if not 1 <= times <= _MOST_TIMES or (number is not None and not role):
         return None
-    if role and not (repeats or is_boxed) and any(f not in _LAST and f not in ("the", "all") for f in fillers):
+    if role and not (repeats or is_boxed) and any(f not in _LAST | _THE | _EVERYBODY for f in fillers):
         return None
     if not role and (fillers or not (repeats or counted) or not (is_boxed or _is_count(words, text))):
         return None
@@ -200,7 +206,8 @@ def song_title(text: str, is_heading: bool) -> str | None:
     """
     bare = text.strip().removesuffix(":").rstrip()
     if match := _WHOLE.fullmatch(bare):
-        return _title(match["rest"])
+        title = _title(match["rest"])
+        return None if ". " in title and not is_heading else title  # "Song: Up and Down. They dance."
     if match := _MUSIC.fullmatch(bare):
         rest = match["rest"].lstrip(" :–—-")
         if is_heading or re.fullmatch(r"[\"“„«‹].*[\"”“»›]", rest):
@@ -208,6 +215,29 @@ def song_title(text: str, is_heading: bool) -> str | None:
     if is_heading and _NAMED.fullmatch(bare):
         return bare.strip(_QUOTES)
     return None
+
+
+def told_title(text: str) -> str | None:
+    """Return the title where a line may head a song, which only the lines below it can tell; None for any other.
+
+    >>> told_title("La canción de la marea"), told_title('"Up and Down" (song)'), told_title("A song is heard")
+    ('La canción de la marea', 'Up and Down', None)
+    """
+    bare = text.strip().removesuffix(":").rstrip()
+    match = _TOLD.fullmatch(bare)
+    return (match["title"] or bare).strip(_QUOTES) if match else None
+
+
+def are_like_lyrics(lines: Sequence[str]) -> bool:
+    """True for short lines that were ended by hand and are not each a sentence: a verse, no prose.
+
+    >>> are_like_lyrics(["Up goes the water,", "down goes the sand."])
+    True
+    >>> are_like_lyrics(["They dance.", "The gull lands."]), are_like_lyrics(["Up goes the water"])
+    (False, False)
+    """
+    closed = sum(line.rstrip(_QUOTES + "*_").endswith((".", ":")) for line in lines)
+    return len(lines) >= LEAST_LYRICS and 2 * closed <= len(lines) and max(map(len, lines)) <= LONGEST_LYRIC
 
 
 def _title(rest: str | None) -> str:

@@ -6,16 +6,25 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from timing.model import LineKind
 from timing.model.settings import EpisodeSettings
 from timing.plain.errors import ScriptError, SettingsError
 from timing.plain.nearest import nearest
 from timing.plain.series import SERIES_FILE, episodes_below, series_folder
 from timing.script.episode import FILE_NAME, read_episode
+from timing.script.reader import FOUNTAIN_SUFFIXES, read_script
 
+MOST_LOOKED_INTO = 8  # texts of a folder that are read to find the script among them
 SCRIPT_SUFFIXES = (".fountain", ".spmd", ".txt", ".md")
 DOCUMENT_SUFFIXES = (".docx", ".doc", ".odt", ".rtf", ".pdf", ".html")
 NO_SCRIPTS = (".toml", ".json", ".csv", ".srt", ".vtt", ".otio", ".edl", ".pdf", ".mid", ".wav", ".mp3", ".mp4")
 RESULTS = "plan.json"
+# Text that lies in many folders and is no script, by the beginning of its name.
+ABOUT_A_FOLDER = (
+    "readme", "lisez-?moi", "leia-?me", "leeme", "leggimi", "liesmich", "lees-?mij", "notes", "todo", "notice", "news",
+    "license", "licence", "copying", "developers", "contributing", "changelog", "changes", "history", "authors",
+    "credits", "install", "security", "code_of_conduct", "requirements", "cmakelists", "robots",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -87,20 +96,57 @@ def _script_in(folder: Path) -> Path:
         raise ScriptError(f"the folder cannot be read ({error.strerror or error})", folder) from None
     found = [p for p in files if p.suffix.lower() in SCRIPT_SUFFIXES]
     found = [p for p in found if not _is_edition(p, found)]
-    candidates = [p for p in found if p.stem.lower() == "script"] or [
-        p for p in found if p.stem.lower() not in ("readme", "notes", "todo", "license")
-    ]
+    candidates = [p for p in found if p.stem.lower() == "script"] or [p for p in found if not _is_about(p)]
     fountains = [p for p in candidates if p.suffix.lower() in (".fountain", ".spmd")]
     if len(candidates) > 1 and len(fountains) == 1 and fountains[0].stem.lower() != "script":
         candidates = fountains
+    if len(candidates) > 1 or not (folder / FILE_NAME).exists():
+        candidates, silent = _with_speech(candidates), candidates
+        if not candidates and silent:
+            raise ScriptError(_no_script(silent, "nothing is spoken there"), folder)
     if len(candidates) == 1:
         return candidates[0]
     if candidates:
         names = ", ".join(p.name for p in candidates[:5])
         raise ScriptError(f"this folder has several scripts ({names}); name the one you mean", folder)
+    if found:
+        raise ScriptError(_no_script(found, "by its name no script"), folder)
     others = [p.name for p in files if p.suffix.lower() in DOCUMENT_SUFFIXES or not p.suffix or _near_name(p)]
     hint = f"; it has {', '.join(others[:3])}: save the text as script.txt" if others else ""
     raise ScriptError(f"this folder has no script{hint or '; put script.fountain or script.txt into it'}", folder)
+
+
+def _is_about(path: Path) -> bool:
+    """True for README.md, LICENSE-MIT.txt and their like.
+
+    >>> _is_about(Path("README.pt.md")), _is_about(Path("newsreel.txt"))
+    (True, False)
+    """
+    return any(re.fullmatch(rf"{name}(?:[^a-z].*)?", path.stem.lower()) for name in ABOUT_A_FOLDER)
+
+
+def _with_speech(files: list[Path]) -> list[Path]:
+    """Return the files that a script may be in: of Fountain, named script, or with something that is spoken or sung."""
+    if len(files) > MOST_LOOKED_INTO:
+        return files
+    return [p for p in files if p.suffix.lower() in FOUNTAIN_SUFFIXES or p.stem.lower() == "script" or _speaks(p)]
+
+
+def _speaks(path: Path) -> bool:
+    """True unless a file certainly is no script; one that cannot be read is told by whoever reads it."""
+    try:
+        lines = read_script(path).lines
+    except ScriptError:
+        return True
+    return any(line.kind is not LineKind.PICTURE for line in lines)
+
+
+def _no_script(files: list[Path], why: str) -> str:
+    names = ", ".join(p.name for p in files[:5])
+    return (
+        f"this folder has no script (there is {names}, {why}); put script.fountain or script.txt into it, "
+        "or name the file that you mean"
+    )
 
 
 def _is_edition(path: Path, scripts: list[Path]) -> bool:

@@ -9,11 +9,14 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from timing.language.registry import all_script_words
+from timing.language.script_words import plain_words
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import Block, BlockKind, PartKind
 
-_JOINT = re.compile(r"\s*(?:[&/+,]|(?<!\S)(?:and|und|et|y|e)(?!\S))\s*", re.IGNORECASE)
+JOINTS = plain_words(all_script_words(), "joint")  # "and", "y"
+_JOINT = re.compile(rf"\s*(?:[&/+,]|(?<!\S)(?:{'|'.join(sorted(JOINTS))})(?!\S))\s*", re.IGNORECASE)
 
 
 def joined_names(text: str) -> list[str]:

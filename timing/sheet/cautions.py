@@ -41,6 +41,5 @@ def of_reading(line: PlanLine) -> list[str]:
 def of_clip(plan: Plan, clip: Clip) -> list[str]:
     """Return every caution that belongs on a clip's first sheet."""
     take = [f"came back: {text}" for text in of_take(plan, clip)]
-    lines = {line.id: line for line in plan.lines}
-    reading = [t for line_id in clip.lines or (clip.line,) if line_id in lines for t in of_reading(lines[line_id])]
+    reading = [text for line in plan.lines_of(clip) for text in of_reading(line)]
     return take + [t for t in reading if f"came back: {t}" not in take]

@@ -76,10 +76,17 @@ def _titled(ink: Ink, title: str, facts: Sequence[tuple[str, str]], y: float, st
     return y
 
 
+def slim_room(face: Typeface, width: float, kind: str, corner: tuple[str, str]) -> float:
+    """Return the width that a slim header has for the title, beside the kind of page and its corner."""
+    caption, value = corner
+    beside = face.width_mm(value, BOLD, 14) + face.width_mm(caption, REGULAR, READ) + face.width_mm(kind, REGULAR, READ)
+    return width - RIGHT - LEFT - beside - 1.5 - 5 - 5
+
+
 def slim_header(
-    ink: Ink, width: float, height: float, plan: Plan, kind: str, corner: tuple[str, str]
+    ink: Ink, width: float, height: float, plan: Plan, kind: str, corner: tuple[str, str], room: float
 ) -> float:  # fmt: skip
-    """Draw the one-line head of a frame sheet and return where it ends; a long title wraps."""
+    """Draw the one-line head of a frame sheet and return where it ends; a title wider than ``room`` wraps."""
     right, y = width - RIGHT, page_top(width, height)
     caption, value = corner
     ink.text(right, y + 4.6, value, BOLD, 14, "right")
@@ -87,8 +94,7 @@ def slim_header(
     ink.text(x, y + 4.6, caption, REGULAR, READ, "right")
     x -= ink.width(caption, REGULAR, READ) + 5
     ink.text(x, y + 4.6, kind, REGULAR, READ, "right")
-    x -= ink.width(kind, REGULAR, READ) + 5
-    for n, line in enumerate(title_lines(ink.face, plan, x - LEFT)):
+    for n, line in enumerate(title_lines(ink.face, plan, room)):
         y += 4.2 * (n > 0)
         ink.text(LEFT, y + 4.6, line, BOLD, 10)
     ink.line(LEFT, y + 6.2, right, y + 6.2, 1.2)

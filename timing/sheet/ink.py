@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from operator import itemgetter
 from typing import NamedTuple
 
 from timing.sheet.fonts import MM_PER_POINT, REGULAR, Typeface
@@ -164,25 +165,28 @@ class Page:
 def as_read(ink: Ink, regions: Sequence[Region] = ()) -> list[tuple[float, float, str, Type]]:
     """Return the texts (x, y, text, type) in the order in which they are read: by regions, in each row by row."""
     head = min((region.y0 for region in regions), default=0.0)
-
-    def place(x: float, y: float) -> int:
-        for n, region in enumerate(regions):
-            if region.x0 - EASE <= x < region.x1 and region.y0 <= y <= region.y1:
-                return n + 1
-        return 0 if y < head else len(regions) + 1
-
-    placed = [(place(x, y), y, x, text, kind) for kind, texts in ink.texts.items() for x, y, text in texts]
+    bounds = [(n, r.x0 - EASE, r.x1, r.y0, r.y1) for n, r in enumerate(regions, 1)]
+    placed = []
+    for kind, texts in ink.texts.items():
+        for x, y, text in texts:
+            for n, x0, x1, y0, y1 in bounds:  # noqa: B007 (asked for after the loop)
+                if x0 <= x < x1 and y0 <= y <= y1:
+                    break
+            else:
+                n = 0 if y < head else len(bounds) + 1
+            placed.append((n, y, x, text, kind))
     placed.sort()
     found: list[tuple[float, float, str, Type]] = []
     row: list[tuple[float, float, str, Type]] = []
     region, top = -1, 0.0
     for n, y, x, text, kind in placed:
         if n != region or y - top > ROW:
-            found += sorted(row, key=_across)
+            row.sort(key=_across)
+            found += row
             row, region, top = [], n, y
         row.append((x, y, text, kind))
-    return found + sorted(row, key=_across)
+    row.sort(key=_across)
+    return found + row
 
 
-def _across(one: tuple[float, float, str, Type]) -> float:
-    return one[0]
+_across = itemgetter(0)

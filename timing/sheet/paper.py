@@ -56,6 +56,7 @@ COLUMNS = (
 )
 LANE = {"clip": 4.2, "words": 24.0, "mouth": 9.0}  # of each one who speaks at the same time, on a whole page
 LEAST_ACTION = 20.0
+DIGIT = 1.7  # mm of the column of numbers for each figure beyond 999, and beyond nine minutes
 
 
 @dataclass(frozen=True)
@@ -92,15 +93,21 @@ class Layout:
         return self.foot - self.top - band - HEAD_BAND
 
     def panels(
-        self, lanes: int = 1, has_music: bool = False, is_full: bool = False, has_mouth: bool = True
+        self, lanes: int = 1, has_music: bool = False, is_full: bool = False, has_mouth: bool = True, frames: int = 0
     ) -> tuple[Panel, ...]:
-        """Return the panels of a sheet, left to right: one over the whole width, or two halves."""
+        """Return the panels of a sheet, left to right: one over the whole width, or two halves.
+
+        ``frames`` is the highest number that stands in them.
+        """
+        more = DIGIT * (max(0, len(str(frames)) - 3) + max(0, len(str(frames // self.second // 60)) - 1))
         inner = self.width - LEFT - RIGHT
         if is_full:
-            return (_panel(LEFT, inner, "full", lanes, has_music, has_mouth),)
+            return (_panel(LEFT, inner, "full", lanes, has_music, has_mouth, more),)
         kind = "wide" if self.name == "wide" else "half"
         width = (inner - GUTTER) / 2
-        return tuple(_panel(LEFT + n * (width + GUTTER), width, kind, lanes, has_music, has_mouth) for n in (0, 1))
+        return tuple(
+            _panel(LEFT + n * (width + GUTTER), width, kind, lanes, has_music, has_mouth, more) for n in (0, 1)
+        )
 
 
 @dataclass(frozen=True)
@@ -188,19 +195,22 @@ def rows_for(
     return sheets, max(min(-(-each // layout.quarter) * layout.quarter, most), each)
 
 
-def rows_in(layout: Layout, panel: Panel, band: float, count: int) -> Rows:
-    """Return the rows of a panel under a band of this height."""
-    top = layout.top + band + HEAD_BAND
-    pitch = (layout.foot - top) / count
+def rows_in(
+    layout: Layout, panel: Panel, band: float, count: int, above: float | None = None, foot: float | None = None
+) -> Rows:
+    """Return the rows of a panel under a band of this height, which begins at ``above``, or where the header ends."""
+    top = (layout.top if above is None else above) + band + HEAD_BAND
+    pitch = ((layout.foot if foot is None else foot) - top) / count
     return Rows(
         panel, top, count, pitch, layout.second, layout.quarter, line_step(pitch, layout.quarter, layout.second)
     )
 
 
-def _panel(left: float, width: float, kind: str, lanes: int, has_music: bool, has_mouth: bool) -> Panel:
+def _panel(left: float, width: float, kind: str, lanes: int, has_music: bool, has_mouth: bool, more: float) -> Panel:
     widths: dict[str, float | None] = {c.name: getattr(c, kind) for c in COLUMNS}
     if kind == "full":
         widths |= {name: each * lanes for name, each in LANE.items()}
+    widths["frame"] = (widths["frame"] or 0) + more
     if not has_music:
         del widths["music"]
     if not has_mouth:

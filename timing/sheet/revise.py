@@ -36,6 +36,7 @@ REASONS = {"words": "words", "direction": "direction", "takes": "what came back"
            "times": "times", "ask": "what to ask for", "cues": "sounds and waits", "sound": "sound"}  # fmt: skip
 ALL_FOLLOWS = ("words", "takes", "origin", "times")
 _DIGITS = "0123456789abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ-_"
+_PAIRS = [low + high for high in _DIGITS for low in _DIGITS]
 
 
 @dataclass
@@ -89,7 +90,7 @@ def row_digest(marks: Iterable[str]) -> str:
     if not text:
         return ""
     number = zlib.crc32(text.encode())
-    return "".join(_DIGITS[number >> shift & 63] for shift in (0, 6, 12, 18))
+    return _PAIRS[number & 4095] + _PAIRS[number >> 12 & 4095]
 
 
 def clip_news(

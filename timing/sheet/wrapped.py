@@ -34,6 +34,8 @@ def name_lines(face: Typeface, name: str, style: str, size: float, room_mm: floa
 
 
 def _broken(face: Typeface, line: str, style: str, size: float, room_mm: float) -> list[str]:
+    if face.width_mm(line, style, size) <= room_mm:
+        return [line]
     found = [""]
     for character in line:
         if found[-1] and face.width_mm(found[-1] + character, style, size) > room_mm:

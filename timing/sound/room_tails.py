@@ -46,6 +46,7 @@ def decay_db(levels_db: NDArray[np.float64]) -> float | None:
     if len(heard) <= _LONG:
         return None
     floor, speech = np.percentile(heard, [5, 95])
+    levels_db = np.maximum(levels_db, heard.min())  # of digital silence the level is no number
 
     def falls(steps: int) -> NDArray[np.float64]:
         before, after = levels_db[:-steps], levels_db[steps:]

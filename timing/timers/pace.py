@@ -74,9 +74,10 @@ class PaceTimer:
         at = Fraction(0)
         asked = Fraction(0)
         words: list[TimedWord] = []
-        for phrase in phrases(utterance.words):
+        read = tuple(utterance.words)
+        for phrase in phrases(read):
             for word, lengths in zip(phrase, phone_lengths(phrase), strict=True):
-                if word is utterance.words[-1] and lengths[-1]:
+                if word is read[-1] and lengths[-1]:
                     lengths[-1][-1] += 1000 * FADE_S
                 timed = []
                 for number, syllable in enumerate(word.syllables):
@@ -87,7 +88,7 @@ class PaceTimer:
                     if word.is_syllabled and number < len(word.syllables) - 1:
                         at += _exact(1000 * SYLLABLE_PAUSE_S * self.scale)
                 words.append(TimedWord.of(word, tuple(timed)))
-            if len(words) < len(utterance.words):
+            if len(words) < len(read):
                 pinned = phrase[-1].pause_after
                 if pinned is None:
                     at += _exact(1000 * _PAUSES.get(phrase[-1].mark, PAUSE_S) * self.scale)

@@ -17,7 +17,7 @@ from timing.model.clock import Seconds, round_half_up
 from timing.plain.errors import RecordingError
 from timing.recording.results import Heard, Take
 from timing.recording.three_lists import three_lists
-from timing.sound.decode import read_audio
+from timing.sound.decode import Pieces, pieces
 
 if TYPE_CHECKING:
     import numpy as np
@@ -62,15 +62,17 @@ def with_sound(stretches: Sequence[Stretch], folder: Path, begin: Seconds) -> tu
     import numpy as np
 
     placed, parts, length = [], [], 0
-    sounds: dict[str, NDArray[np.int16]] = {}
+    reach = {one: (max(Fraction(0), one.start - AROUND), one.end + AROUND) for one in stretches}
+    sounds: dict[str, Pieces] = {}
     for one in stretches:
         if one.file not in sounds:
             try:
-                sounds = {one.file: read_audio(folder / one.file, RATE_HZ).samples}  # one at a time: they are long
+                own = [reach[other] for other in stretches if other.file == one.file]
+                sounds = {one.file: pieces(folder / one.file, RATE_HZ, own)}  # one at a time, and no more of it
             except RecordingError:
                 continue
-        first = max(Fraction(0), one.start - AROUND)
-        piece = sounds[one.file][round_half_up(first * RATE_HZ) : round_half_up((one.end + AROUND) * RATE_HZ)]
+        first, last = reach[one]
+        piece = sounds[one.file][round_half_up(first * RATE_HZ) : round_half_up(last * RATE_HZ)]
         if length + len(piece) > LONGEST_IN_ALL_S * RATE_HZ:
             placed.append(one)
             continue

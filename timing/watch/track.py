@@ -20,13 +20,14 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 SONG_PEAK = 0.16  # of full scale, under the voices
+_SAMPLES_AT_ONCE = 60 * RATE_HZ  # of an hour one copy is held, not four
 
 
 def sound_of(plan: Plan, folder: Path) -> tuple[NDArray[np.int16], list[str]]:
     """Return the samples of the whole episode, and a sentence for each song whose file cannot be heard."""
     import numpy as np
 
-    track = guide_track(plan, folder).astype(np.int32)
+    track = guide_track(plan, folder)
     notes = []
     for song in plan.songs:
         if song.file is None:
@@ -44,9 +45,11 @@ def sound_of(plan: Plan, folder: Path) -> tuple[NDArray[np.int16], list[str]]:
                 max(begin, round_half_up(song.heard_from * RATE_HZ)),
                 min(end, round_half_up(song.end * RATE_HZ)),
             )
-        if end > begin:
-            track[begin:end] += (sound[begin - at : end - at] * (SONG_PEAK * 32767 / highest)).astype(np.int32)
-    return np.clip(track, -32767, 32767).astype(np.int16), notes
+        for first in range(begin, end, _SAMPLES_AT_ONCE):
+            heard = track[first : min(end, first + _SAMPLES_AT_ONCE)]
+            under = (sound[first - at : first - at + len(heard)] * (SONG_PEAK * 32767 / highest)).astype(np.int32)
+            heard[:] = np.clip(heard + under, -32767, 32767)
+    return track, notes
 
 
 def part(track: NDArray[np.int16], start: Seconds, end: Seconds) -> NDArray[np.int16]:

@@ -8,6 +8,7 @@ import unicodedata
 from timing.language.english.figures import ABBREVIATIONS, FIGURES, ordinal
 from timing.language.english.manners import MANNERS
 from timing.language.english.rules import is_known, letter_name, pronounce, spelled, with_ending
+from timing.language.english.script_words import SCRIPT_WORDS
 from timing.language.english.word_lists import (
     BEFORE_CONJUNCTION,
     CONJUNCTIONS,
@@ -128,6 +129,7 @@ LANGUAGE = Language(
     pace=Figure(1.0, "the rules are made for English"),
     usual_rate=Figure(ENGLISH_RATE, READING_RATES),
     hearing=Hearing(is_recognisers_own=True, weak_forms=WEAK_FORMS),
+    script_words=SCRIPT_WORDS,
     manners=MANNERS,
     common_words=FUNCTION_WORDS,
     # Everyday words of General American for each vowel sign; ours.

@@ -21,6 +21,7 @@ from timing.sheet.tables.came_back import take_boxes, take_line
 from timing.sheet.wrapped import wrap
 
 STEP = 1.0  # bands have heights in whole steps, so that neighbours often share their rows' places
+BELOW = 1.2  # mm, at least, under the last line
 STILL = (17.6, 9.9)  # a small first or last picture, 16 : 9
 WORDS_SIZE, DIRECTION_SIZE = 10.5, 10.0
 LEADING = 0.385  # mm a point
@@ -28,10 +29,11 @@ LEADING = 0.385  # mm a point
 
 @dataclass(frozen=True)
 class Band:
-    """A band as it is drawn from (0, 0) on."""
+    """A band as it is drawn from (0, 0) on; ``low`` is its height where clips share a column."""
 
     ink: Ink
     height: float
+    low: float = 0.0
 
 
 class _Pencil:
@@ -69,7 +71,7 @@ def band(plan: Plan, face: Typeface, passage: Passage, width: float, cues: Seque
         pencil.write(told, BOLD, READ)
     y = pencil.y
     height = -(-(y + 1.6) // STEP) * STEP
-    return Band(ink, height)
+    return Band(ink, height, y + BELOW)
 
 
 def _clip(ink: Ink, plan: Plan, passage: Passage, clip: Clip, y: float, width: float) -> float:

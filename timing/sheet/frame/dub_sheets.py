@@ -41,6 +41,7 @@ from timing.sheet.wrapped import wrap
 COLUMNS = {"action": 12.0, "clip": 4.2, "frame": 15.0, "sound": 7.0, "mouth": 14.0, "music": 9.0}
 ORDER = ("action", "clip", "frame", "sound", "words", "mouth", "music")
 LANGUAGES = ("the original's", "the edition's")  # lanes where one speaks at a time
+CAPTION = "dub sheet"
 WRITE_MM = 8.5  # between lines for handwriting
 MOST_VOWELS = 4  # lanes; beside more there is room for the lips only
 EDGE = 2.0  # points: the bar of a window
@@ -65,9 +66,6 @@ class DubSheets:
         self.edition, self.face = edition, face
         self.plan: Plan = edition.plan
         settings = self.plan.settings.sheet
-        first = frame_layout(settings, self.plan.rate)
-        extra = 4.2 * (len(furniture.title_lines(face, self.plan, first.width - LEFT - RIGHT - 75)) - 1)
-        self.layout = frame_layout(settings, self.plan.rate, first.top + extra + 1.2)
         old, new = ScoreWriter(edition.original), ScoreWriter(self.plan)
         self.pairs = []
         for a, b in zip(passages_of(edition.original), passages_of(self.plan), strict=True):
@@ -75,6 +73,12 @@ class DubSheets:
             if lines:
                 was = old.score(a)
                 self.pairs.append(_Pair(a, self._both(was, new.score(b)), max(1, len(was.lanes)), lines))
+        first = frame_layout(settings, self.plan.rate)
+        self.kind = f"{self.plan.rate} fps · counts from the clip’s frame 1"
+        corners = [(CAPTION, f"{pair.passage.name} · 8 of 8") for pair in self.pairs] or [(CAPTION, "")]
+        self.title_room = min(furniture.slim_room(face, first.width, self.kind, corner) for corner in corners)
+        extra = 4.2 * (len(furniture.title_lines(face, self.plan, self.title_room)) - 1)
+        self.layout = frame_layout(settings, self.plan.rate, first.top + extra + 1.2)
         self._home = {dub.id: pair.passage.anchor for pair in reversed(self.pairs) for dub in pair.lines}
         self.grids: dict[str, Ink] = {}
 
@@ -132,8 +136,8 @@ class DubSheets:
         for index in range(count):
             ink = Ink(self.face)
             name = pair.passage.name + (f" · {index + 1} of {count}" if count > 1 else "")
-            kind = f"{self.plan.rate} fps · counts from the clip’s frame 1"
-            furniture.slim_header(ink, layout.width, layout.height, self.plan, kind, ("dub sheet", name))
+            size = layout.width, layout.height
+            furniture.slim_header(ink, *size, self.plan, self.kind, (CAPTION, name), self.title_room)
             if index == 0:
                 ink.place(band, LEFT, layout.top)
             else:

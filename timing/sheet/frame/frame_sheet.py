@@ -344,7 +344,7 @@ def _cues(ink: Ink, window: Window, score: Score) -> None:
         lines = wrap(ink.face, cue.told, BOLD, READ_SIZE, right - left - 4)
         high = CUE_LEADING * len(lines) + 1.5
         y = min(max(top, stop), window.foot - high - 0.3)
-        ink.line(left + 0.8 if y >= top else right - 1.4, top, right, top, 1.0)
+        ink.line(left + 0.8 if y == top else right - 1.4, top, right, top, 1.0)
         ink.fill(left + 0.8, y, right - left - 2.2, high, 1.0)
         ink.box(left + 0.8, y, right - left - 2.2, high, 0.5)
         for n, line in enumerate(lines):

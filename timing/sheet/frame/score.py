@@ -20,6 +20,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
+from typing import NamedTuple
 
 from timing.model import Clip, LineKind, Plan, PlanLine, Song, TimedSyllable, TimedWord, is_vowel
 from timing.model.basics import Passage as Happening
@@ -347,8 +348,7 @@ class ScoreWriter:
         return values
 
 
-@dataclass(frozen=True, slots=True)
-class MouthMark:
+class MouthMark(NamedTuple):
     """A vowel (``sign``), or lips closed or a lip on the teeth (``sign`` empty), on frames of the episode.
 
     ``start`` and ``end`` are the moments of the sound itself; the frames never leave their syllable's.

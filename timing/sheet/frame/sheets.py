@@ -19,7 +19,7 @@ from timing.sheet.frame.content import aspects, row_digests
 from timing.sheet.frame.frame_sheet import Window, draw_panel, grid, numbers
 from timing.sheet.frame.picture_sheet import draw_picture, seconds_from
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name, passages_of
-from timing.sheet.frame.slots import HALVES, Slot, known_pages, pages_of
+from timing.sheet.frame.slots import HALVES, Slot, columns_of, known_pages, pages_that_hold, settled
 from timing.sheet.furniture import READ, SMALL
 from timing.sheet.ink import Ink, Page, Region
 from timing.sheet.ipa import key_of
@@ -37,8 +37,12 @@ from timing.sheet.paper import (
 from timing.sheet.revise import SLOT_END, Revision, Sheet, row_digest
 from timing.sheet.wrapped import wrap
 
-PART = "frames"
+PART, CAPTION = "frames", "frame sheet"
+WIDEST_LABEL = "888 AA"  # room is left for
 EPISODE_BAND = 14.0  # over the rows of a set that counts through the episode
+CLOSER_PITCH = 2.95  # mm a frame where a clip's last rows share a column with the next clip
+LEAST_TAIL = 12  # frames of them
+LOW_GOES_ON = 7.0  # mm over them where they share a column
 GOES_ON = 28.0  # mm over the rows of a clip that goes on: its number, two pictures to draw
 FROM_BAND = 0.5  # mm from the band's foot to the heads of the columns
 MOST_SEEN = 2  # lines that name the clips seen in them
@@ -51,25 +55,36 @@ class FrameSheets:
         settings = plan.settings.sheet
         self.plan, self.face, self.scores = plan, face, scores
         first = frame_layout(settings, plan.rate)
-        room = first.width - LEFT - RIGHT - 75
-        extra = 4.2 * (len(furniture.title_lines(face, plan, room)) - 1)
-        self.layout = frame_layout(settings, plan.rate, first.top + extra + 1.2)
         chooses = bool(settings.only_clips or settings.only_speakers or settings.only_scenes)
         self.passages = passages_of(plan, settings.every_frame and not chooses)
+        self.title_room = furniture.slim_room(face, first.width, self._kind(), (CAPTION, WIDEST_LABEL))
+        extra = 4.2 * (len(furniture.title_lines(face, plan, self.title_room)) - 1)
+        self.layout = frame_layout(settings, plan.rate, first.top + extra + 1.2)
         self.bands: dict[str, Band] = {}
+        self._panels_of: dict[str, tuple[Panel, ...]] = {}
         self.slots: dict[str, Slot] = {}
+        even: dict[str, Slot] = {}
         for passage in self.passages:
-            for slot in self._slots(passage):
-                self.slots[slot.name] = slot
-        items = [(name, slot.halves) for name, slot in self.slots.items()]
-        self.sheets_of = pages_of(items, HALVES, known_pages(previous, PART))
+            slots = list(self._slots(passage))
+            even |= {slot.name: slot for slot in slots}
+            self.slots |= {slot.name: slot for slot in self._closer(slots)}
+        self.sheets_of = pages_that_hold(list(self.slots), self._holds, known_pages(previous, PART))
+        for names in self.sheets_of:  # nobody shares the last column: rows are spread over all of them
+            for last in (slot for slot in map(self.slots.__getitem__, names) if slot.index and slot.is_last):
+                if self._is_alone(names, last.name):
+                    self.slots |= {name: even[name] for name in last.all_names}
         for names in self.sheets_of:
-            self._level(names)
+            self._settle(names)
         self.keys = {name: names[0] for names in self.sheets_of for name in names}
         self._home = {clip.id: passage for passage in self.passages for clip in passage.clips}
         self.grids: dict[str, Ink] = {}
         self.numbers: dict[tuple[object, ...], Ink] = {}  # by where a panel lies and how it counts
         self._digests: dict[tuple[int, int, str], list[str]] = {}
+
+    def _kind(self) -> str:
+        whole = any(passage.counts_from_episode for passage in self.passages)
+        counts = "counts through the episode" if whole else "each clip counts from its frame 1"
+        return f"{self.plan.rate} fps · {counts}"
 
     # --- what stands where -------------------------------------------------------------------------------
 
@@ -78,11 +93,16 @@ class FrameSheets:
         return len(self.scores.score(passage).lanes) > 1
 
     def _panels(self, passage: Passage) -> tuple[Panel, ...]:
+        if passage.anchor not in self._panels_of:
+            self._panels_of[passage.anchor] = self._make_panels(passage)
+        return self._panels_of[passage.anchor]
+
+    def _make_panels(self, passage: Passage) -> tuple[Panel, ...]:
         score = self.scores.score(passage)
         lanes = max(1, len(score.lanes))
         lines = [self.plan.line(i) for clip in passage.clips for i in clip.lines or (clip.line,)]
         has_mouth = passage.counts_from_episode or not all(line.is_off_camera for line in lines)
-        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage), has_mouth)
+        return self.layout.panels(lanes, bool(score.beats), self._is_full(passage), has_mouth, passage.length)
 
     def _slots(self, passage: Passage) -> Iterator[Slot]:
         is_lying = self.layout.name == "wide"
@@ -106,15 +126,41 @@ class FrameSheets:
         count, rows = rows_for(self.layout, made.height, passage.length, reach, panels, wanted, least)
         for index in range(count):
             head = min(made.height, GOES_ON) if index else made.height
-            yield Slot(passage, index, count, rows, panels, halves, False, head, least)
+            can_share = wanted is None and halves == 1 and index + 1 == count and not passage.counts_from_episode
+            low = (LOW_GOES_ON if index else made.low) if can_share else None
+            first = index * rows * panels
+            yield Slot(passage, index, count, rows, panels, halves, False, head, least, first, low)
 
-    def _level(self, names: Sequence[str]) -> None:
-        """Let the rows of neighbours on a sheet begin at the same height, as far as they stay apart."""
-        beside = [self.slots[name] for name in names if not self.slots[name].is_picture]
-        head = max((slot.head for slot in beside), default=0.0)
-        for slot in beside:
-            if self.layout.room(head) / slot.rows >= slot.least:
-                self.slots[slot.name] = replace(slot, head=head)
+    def _closer(self, slots: Sequence[Slot]) -> list[Slot]:
+        """Return a passage's slots with as many rows in the first ones as can be read, so that the last is short."""
+        last = slots[-1]
+        if len(slots) == 1 or last.low_head is None:
+            return list(slots)
+        most = int(self.layout.room(slots[0].head) / max(CLOSER_PITCH, last.least))
+        each = max(slots[0].planned, min(most, (last.passage.length - LEAST_TAIL) // last.index))
+        return [replace(slot, planned=each, first=each * slot.index) for slot in slots]
+
+    def _is_alone(self, names: Sequence[str], name: str) -> bool:
+        """True where a slot has its column of a sheet to itself."""
+        columns = columns_of([self.slots[n] for n in names], self.layout.foot - self.layout.top) or []
+        return any(len(column) == 1 and column[0].name == name for column in columns)
+
+    def _holds(self, names: Sequence[str]) -> bool:
+        return columns_of([self.slots[name] for name in names], self.layout.foot - self.layout.top) is not None
+
+    def _settle(self, names: Sequence[str]) -> None:
+        """Put the slots of a sheet in their places.
+
+        Rows of neighbours that have their columns to themselves begin at the same height, as far as they stay apart.
+        """
+        top, foot = self.layout.top, self.layout.foot
+        columns = columns_of([self.slots[name] for name in names], foot - top) or []
+        alone = [c[0] for c in columns if len(c) == 1 and not c[0].is_picture]
+        head = max((slot.head for slot in alone), default=0.0)
+        for slot in settled(columns, top, foot):
+            is_alone = any(slot.name == one.name for one in alone)
+            can_be_level = is_alone and self.layout.room(head) / slot.rows >= slot.least
+            self.slots[slot.name] = replace(slot, head=head) if can_be_level else slot
 
     def digests(self, passage: Passage) -> list[str]:
         """Return a digest for each row of a passage."""
@@ -142,14 +188,14 @@ class FrameSheets:
         if slot.is_picture:
             listed = [f"{c.id} {seconds_from(passage.clips, c)} {asked(c)}" for c in passage.clips]
             return [row_digest([said, *listed])]
-        return [row_digest([said, str(slot.rows)]), *self.digests(passage)[slot.first : slot.first + slot.frames]]
+        return [row_digest([said, str(slot.planned)]), *self.digests(passage)[slot.first : slot.first + slot.frames]]
 
     def place_of(self, clip: Clip) -> tuple[str, str, int] | None:
         """Return the sheet on which a clip begins."""
         if (passage := self._home.get(clip.id)) is None:
             return None
         slot = self.slots[f"{passage.anchor}/1"]
-        index = 0 if slot.is_picture else (clip.start_frame - passage.first) // slot.frames
+        index = 0 if slot.is_picture else (clip.start_frame - passage.first) // (slot.planned * slot.panels)
         first = self.slots[self.keys[f"{passage.anchor}/{index + 1}"]]
         return PART, first.passage.anchor, first.index
 
@@ -179,41 +225,40 @@ class FrameSheets:
     def _sheet(self, slots: Sequence[Slot], revision: Revision, number: int, linked: Collection[str]) -> Page:
         layout, plan, ink = self.layout, self.plan, Ink(self.face)
         sheet = revision.sheet(PART, slots[0].passage.anchor, slots[0].index)
-        whole = slots[0].passage.counts_from_episode
-        kind = f"{plan.rate} fps · " + ("counts through the episode" if whole else "each clip counts from its frame 1")
-        furniture.slim_header(ink, layout.width, layout.height, plan, kind, ("frame sheet", sheet.label))
+        corner = CAPTION, sheet.label
+        furniture.slim_header(ink, layout.width, layout.height, plan, self._kind(), corner, self.title_room)
         forms: list[tuple[str, Ink]] = []
         marks: dict[str, furniture.Mark] = {}
         vowels: set[str] = set()
         regions: list[Region] = []
         at = 0
-        x = LEFT
         for slot in slots:
             rows = sheet.changed
             count = len(self._slot_rows(slot))
             changed = frozenset(row - at for row in rows if at <= row < at + count)
             at += count + 1
             width = self._width(slot)
+            x = LEFT + slot.column * (width + GUTTER)
             regions += self._regions(slot, x, width)
             self._head(ink, slot, x, width, linked)
             if slot.is_picture:
                 draw_picture(
-                    ink, plan, slot.passage.clips, x, layout.top + slot.head + 1, width,
-                    layout.foot,
+                    ink, plan, slot.passage.clips, x, slot.top + slot.head + 1, width,
+                    slot.foot,
                 )  # fmt: skip
                 if changed:
-                    furniture.changed_bar(ink, x + width + RIGHT, layout.top, layout.foot)
+                    furniture.changed_bar(ink, x + width + RIGHT, slot.top, slot.foot)
             else:
                 forms += self._rows(ink, slot, x, changed, marks, vowels)
-            x += width + GUTTER
-        if x < layout.width - RIGHT:
-            self._spare(ink, x, layout.width - RIGHT - x)
+        if slots[-1].halves < HALVES and slots[-1].column == 0:
+            width = self._width(slots[-1])
+            self._spare(ink, LEFT + width + GUTTER, width)
         if sheet.changed:
             marks["changed"] = furniture.CHANGED
         if ink.has_blanks:
             marks["blanks"] = furniture.BLANKS
-        corner = furniture.footer_text(ink, plan, number)
-        y = furniture.legend(ink, layout.width, layout.height, list(marks.values()), corner) if marks else 0.0
+        beside = furniture.footer_text(ink, plan, number)
+        y = furniture.legend(ink, layout.width, layout.height, list(marks.values()), beside) if marks else 0.0
         if key := key_of(vowels, language_of(plan.language).vowel_words):
             for n, line in enumerate(reversed(wrap(self.face, key, REGULAR, READ, layout.width - LEFT - RIGHT))):
                 ink.text(LEFT, y - 0.9 - 3.6 * n, line, REGULAR, READ)
@@ -231,7 +276,7 @@ class FrameSheets:
 
     def _regions(self, slot: Slot, x: float, width: float) -> Iterator[Region]:
         """Yield what is read of a slot, in order: the band, then its panels."""
-        top, foot = self.layout.top, self.layout.foot
+        top, foot = slot.top, slot.foot
         if slot.panels == 1:
             yield Region(x, top, x + width, foot)
             return
@@ -246,7 +291,7 @@ class FrameSheets:
 
     def _head(self, ink: Ink, slot: Slot, x: float, width: float, linked: Collection[str]) -> None:
         """Draw the band of a clip's first sheet, the number of a clip that goes on over the others."""
-        passage, top = slot.passage, self.layout.top
+        passage, top = slot.passage, slot.top
         if passage.counts_from_episode:
             last = min(slot.first + slot.frames, passage.length)
             ink.text(x, top + 5, f"frames {slot.first + 1}–{last}", BOLD, 11)
@@ -262,7 +307,7 @@ class FrameSheets:
             ink.link(x, top, x + width, top + 6.5, f"row-{passage.clips[0].id}")
 
     def _goes_on(self, ink: Ink, slot: Slot, x: float, width: float) -> None:
-        passage, top = slot.passage, self.layout.top
+        passage, top = slot.passage, slot.top
         ink.text(x, top + 5.6, passage.name, BOLD, 16)
         told = f"goes on · {slot.index + 1} of {slot.count}"
         ink.text(x + ink.width(passage.name, BOLD, 16) + 3, top + 5.6, told, BOLD, 11)
@@ -282,13 +327,14 @@ class FrameSheets:
         panels = [p for p in self._panels(passage) if slot.panels > 1 or abs(p.left - x) < 0.01]
         for n, panel in enumerate(panels):
             start = slot.first + n * slot.rows
-            rows = rows_in(layout, panel, height, slot.rows)
+            rows = rows_in(layout, panel, height, slot.rows, slot.top, slot.foot)
             window = Window(rows, start, start + slot.rows, ends)
             counted = start + (passage.first if passage.counts_from_episode else 0)
             key = (
                 x,
                 n,
                 rows.top,
+                rows.foot,
                 slot.rows,
                 counted,
                 min(window.f1, ends) - start,
@@ -300,14 +346,15 @@ class FrameSheets:
             ink.place(self.numbers[key], 0, 0)
             draw_panel(ink, window, score)
             phase = start % layout.second
-            name = f"grid-{x:.0f}-{n}-{rows.top:.1f}-{slot.rows}-{phase}-{len(score.lanes)}{bool(score.beats):d}"
+            name = f"grid-{x:.0f}-{n}-{rows.top:.2f}-{rows.foot:.2f}-{slot.rows}-{phase}"
+            name += f"-{len(score.lanes)}{bool(score.beats):d}"
             name += "" if "mouth" in panel.columns else "-unseen"
             if name not in self.grids:
                 self.grids[name] = grid(self.face, rows, phase)
             yield name, self.grids[name]
             for row in changed:
-                if row == 0 and n == 0:
-                    furniture.changed_bar(ink, panel.right + RIGHT, layout.top, rows.top)
+                if row == 0 and n == 0:  # the band, over all panels
+                    furniture.changed_bar(ink, x + self._width(slot) + RIGHT, slot.top, rows.top)
                 elif 0 <= row - 1 - n * slot.rows < slot.rows:
                     y = rows.top + (row - 1 - n * slot.rows) * rows.pitch
                     furniture.changed_bar(ink, panel.right + RIGHT, y, y + rows.pitch)

@@ -56,6 +56,7 @@ FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
 PLACE = 8.5  # points: frames and time code
 NOT_CUT = "not in the cut"
+FIRST, SECOND = 4.3, 8.0  # mm from a row's top to its baselines
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
 FROM_RIGHT = {"seconds": 99.0, "bar": 95.0, "ask": 39.0, "takes": 29.0, "sheet": 16.0}
 CAUTION = (
@@ -295,19 +296,19 @@ class Table:
         stops = [float(clip.speech_end - row.line.start) for clip in row.clips[:-1]]
         first, last = row.clips[0], row.clips[-1]
         self.bar.split(ink, y, float(first.head), float(row.line.length), float(last.tail), stops)
-        ink.text(self.x["ask"], y + 4.8, f"{len(row.clips)} parts", ITALIC, READ, "right")
+        ink.text(self.x["ask"], y + FIRST, f"{len(row.clips)} parts", ITALIC, READ, "right")
         for n, line in enumerate(self._place_lines(row)):
-            ink.text(self.x["bar"], y + 9.0 + NOTE_LINE * n, line, BOLD, PLACE)
+            ink.text(self.x["bar"], y + SECOND + NOTE_LINE * n, line, BOLD, PLACE)
 
     def _clip(self, ink: Ink, y: float, row: ClipRow) -> None:
-        clip, base = row.clip, y + 4.8
+        clip, base = row.clip, y + FIRST
         part, parts = clip.part
         text = f"{part} of {parts}: {clip.text}" if row.is_picture and parts > 1 else clip.text
         self._head(ink, y, row, clip.id, text, clip.kind is not LineKind.SPOKEN, row.is_part)
         self._figures(ink, y, "–" if row.is_picture else tenths(clip.speech), "needs " + tenths(clip.need), REGULAR)
         self.bar.clip(ink, y, clip)
         for n, line in enumerate(self._place_lines(row)):
-            ink.text(self.x["bar"], y + 9.0 + NOTE_LINE * n, line, BOLD, PLACE)
+            ink.text(self.x["bar"], y + SECOND + NOTE_LINE * n, line, BOLD, PLACE)
         ask = figure(clip.ask, "–")
         ink.text(self.x["ask"], base, ask, BOLD, 12, "right")
         ink.text(self.x["takes"], base, str(clip.takes), REGULAR, 10.5, "right")
@@ -365,14 +366,14 @@ class Table:
         return f"{self.plan.rate.timecode(start)}–{self.plan.rate.timecode(end)}"
 
     def _figures(self, ink: Ink, y: float, speech: str, need: str, style: str) -> None:
-        ink.text(self.x["seconds"], y + 4.8, speech, style, 10.5, "right")
-        ink.text(self.x["seconds"], y + 8.4, need, BOLD, SMALL, "right")
+        ink.text(self.x["seconds"], y + FIRST, speech, style, 10.5, "right")
+        ink.text(self.x["seconds"], y + SECOND, need, BOLD, SMALL, "right")
 
     def _head(
         self, ink: Ink, y: float, row: ClipRow | SplitRow, name: str, text: str, is_slanted: bool,
         is_part: bool = False,
     ) -> None:  # fmt: skip
-        base = y + 4.8
+        base = y + FIRST
         x = X_CLIP + (2.0 if is_part else 0.0)
         ink.text(x, base, name, BOLD, self.face.fit(name, BOLD, 9.5 if is_part else 11, X_SPEAKER - x - 1, SMALL))
         style = ITALIC if isinstance(row, ClipRow) and row.is_picture else REGULAR
@@ -383,7 +384,7 @@ class Table:
         how = said_how(row.line).removesuffix(" · ")
         ink.text(X_WORDS, base, self._first_words(f"{how} {text}".strip(), style), style, 9.5)
         for n, line in enumerate(self._small_lines(row)):
-            ink.text(X_WORDS, y + 8.4 + SMALL_LEADING * n, line, REGULAR, SMALL)
+            ink.text(X_WORDS, y + SECOND + SMALL_LEADING * n, line, REGULAR, SMALL)
 
     # --- once a set --------------------------------------------------------------------------------------
 

@@ -84,7 +84,8 @@ def facts(dub: DubLine) -> str:
 
 
 def _signed(value: Seconds) -> str:
-    return f"{tenths(abs(value))} s {'late' if value > 0 else 'early'}" if value else "on time"
+    told = tenths(abs(value))
+    return "on time" if told == tenths(Seconds(0)) else f"{told} s {'late' if value > 0 else 'early'}"
 
 
 def _drift(dub: DubLine) -> str:

@@ -19,9 +19,9 @@ from timing.sheet.ink import BEAT, Ink
 
 SCALE_MM, LONGEST_BAR_MM = 4.5, 45.0  # a second; the longest bar
 BAR, HANDLE_BAR = 3.2, 1.1  # the height of speech, and of a handle
-BAR_TOP = 1.6  # below the top of the row; there is a line of small type under the bar
+BAR_TOP = 1.3  # below the top of the row; there is a line of small type under the bar
 LEAST_HOLLOW_MM = 0.2  # less than a frame: nothing to see
-ROW = 10.2  # the height of a row of the table
+ROW = 8.9  # the height of a row of the table
 
 
 @dataclass(frozen=True)

@@ -18,10 +18,11 @@ from timing.sheet.tables.came_back import state_box
 from timing.sheet.wrapped import paginate, wrap
 
 LEADING = 0.4  # mm a point
-ABOVE, BELOW = 1.3, 1.5  # a row's text
+ABOVE, BELOW = 0.7, 0.8  # a row's text
+MOST_WIDER = 2.0  # mm more for each row where a page has the room
 GAP = 3.0  # between columns
-BOX, HEAD = 4.4, 5.4
-NOTE_SIZE, HEADING_SIZE, LEGEND_ROOM = 9.0, 10.5, 9.0
+BOX, HEAD = 4.2, 5.4
+NOTE_SIZE, HEADING_SIZE, LEGEND_ROOM, BARE_ROOM = 9.0, 10.5, 9.0, 5.0
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,7 @@ class _TablePages:
 
     def pages(self) -> list[Page]:
         heights = [self._height(row) for row in self.rows]
-        room = self.height - FOOT - LEGEND_ROOM - self.top
+        room = self.height - FOOT - (LEGEND_ROOM if self.marks else BARE_ROOM) - self.top
         found: list[Page] = []
         headings = {n for n, row in enumerate(self.rows) if row.heading}
         for numbers in paginate(heights, lambda _: room, 0, headings):
@@ -99,7 +100,9 @@ class _TablePages:
             y = self._header(ink) + HEAD
             self._heads(ink, y)
             keys = []
+            wider = min(MOST_WIDER, (room - sum(heights[n] for n in numbers)) / max(1, len(numbers)))
             for n in numbers:
+                heights[n] += max(0.0, wider)
                 self._row(ink, y, heights[n], self.rows[n])
                 y += heights[n]
                 ink.line(LEFT, y, self.right, y, 0.25)
@@ -173,7 +176,7 @@ class _TablePages:
     def _height(self, row: TableRow) -> float:
         notes = len(self._notes(row)) * NOTE_SIZE * LEADING
         drawn = 0 if row.heading else max((self._still(n) for n in range(len(self.columns))), default=0)
-        return max(self._body(row) + notes + BELOW, BOX + 2.4, drawn + 2.6)
+        return max(self._body(row) + notes + BELOW, BOX + 1.5, drawn + 2.6)
 
     def _still(self, n: int) -> float:
         """Return the height of the picture to draw in a column, 0 where there is none."""
@@ -201,7 +204,7 @@ class _TablePages:
             ink.text(self._note_x() + indent, base, line, BOLD if bold else REGULAR, NOTE_SIZE)
             at += NOTE_SIZE * LEADING
         if row.state is not None:
-            state_box(ink, self.right - BOX, y + 1.2, BOX, row.state)
+            state_box(ink, self.right - BOX, y + 0.8, BOX, row.state)
         if row.target:
             ink.link(LEFT, y, self.right, y + height, row.target)
 

@@ -283,10 +283,8 @@ def _pieces(beats: Array) -> list[Piece]:
         if j - i >= 4:
             slope, start = np.polyfit(np.arange(j - i), beats[i:j], 1)
             found.append(Piece(float(start), 60 / float(slope), j - i))
-        elif j - i > 1:
+        else:
             found.append(Piece(float(beats[i]), 60 * (j - i - 1) / float(beats[j - 1] - beats[i]), j - i))
-        elif found:
-            found[-1] = Piece(found[-1].start, found[-1].bpm, found[-1].beats + 1)
     return found
 
 
