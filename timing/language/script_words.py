@@ -24,8 +24,8 @@ class ScriptWords:
 
     Plain words: ``numbers`` one to ten, each with its forms; ``counts`` how often ("twice"); ``times``, ``last``,
     ``twofold``, ``again`` beside the name of a song's part; ``little``, words without a meaning there; ``the``;
-    ``everybody``, of those ``both`` that mean two, and ``performers`` beside them ("both characters"); ``by``, "sung by";
-    ``then`` between singers; ``persons`` who are nobody's name.
+    ``everybody``, of those ``both`` that mean two, and ``performers`` beside them ("both characters"); ``by`` behind
+    "sung"; ``then`` between singers; ``persons`` who are nobody's name.
 
     ``song`` names one, ``sings`` says that somebody does, ``song_of`` joins a song to what it is about, ``lyrics`` head
     its words, ``song_ends`` is a whole line; ``parts`` are named by ``PARTS``. ``again_pairs`` are several words that

@@ -1,4 +1,4 @@
-"""What stands beside the heading of a song's part: who sings it ("Verse 1 - Both", "(sung by Tansy)"), and how (softly).
+"""What stands beside the heading of a song's part: who sings it ("Verse 1 - Both", "(by Tansy)"), and how (softly).
 
 In: the words beside the heading, and who speaks in the script. Out: the names, or that everybody sings, and the manner;
 nothing where they are neither. The words are those of the languages' records.
