@@ -365,6 +365,13 @@ SCRIPT_WORDS = ScriptWords(
     figures="aantal woorden|totale duur|duur",
     notes="(?:opmerkingen|aanwijzingen|tips|leerdoelen)(?: (?:voor|over) .+)?",
     cast="personages|rolverdeling|rollen",
+    labels=(
+        r"leeftijds?(?:groep|categorie)?|(?:totale |geschatte )?(?:duur|lengte|speelduur)|aantal woorden|"
+        r"leerdoel(?:en)?|rekwisieten|materiaal|moraal|boodschap|serie|seizoen|stijl|woordenschat|toon"
+    ),
+    for_ages=(
+        r"(?:vanaf|voor) (?:\d+ (?:tot|jaar)|kinderen)\b.*"
+    ),
 )  # fmt: skip
 
 # Dutch was not in the study of reading rates: read as fast as its nearest neighbour there, German, at 5.97 syllables a

@@ -304,6 +304,14 @@ SCRIPT_WORDS = ScriptWords(
     figures="numero di parole|durata",
     notes="(?:note|consigli|suggerimenti|obiettivi)(?: (?:di|per) .+)?",
     cast=r"(?:personaggi|interpreti)(?: principa\w+)?",
+    labels=(
+        r"(?:fascia d['’])?età(?: consigliata)?|durata(?: \w+)?|numero di parole|obiettiv[oi](?: (?:didattic[oi]|"
+        r"di apprendimento|educativ[oi]))?|materiali|oggetti di scena|morale(?: della storia)?|messaggio|serie|"
+        r"stagione|stile|vocabolario|parole chiave|tono|sinossi"
+    ),
+    for_ages=(
+        r"(?:dai|per) (?:\d+ (?:ai|anni)|bambin[ei])\b.*"
+    ),
 )  # fmt: skip
 
 LANGUAGE = Language(

@@ -337,6 +337,14 @@ SCRIPT_WORDS = ScriptWords(
         r"notas?(?: (?:de|da|do|para) .+)?|dicas?(?: .+)?|observações|sugestões|objetivos?(?: .+)?"
     ),
     cast=r"(?:personagens|elenco)(?: principa\w+)?",
+    labels=(
+        r"faixa etária|idades?(?: recomendada)?|duração(?: \w+)?|número de palavras|objetivos?(?: (?:de aprendizagem|"
+        r"educativos?|pedagógicos?))?|materiais|adereços|moral(?: da história)?|mensagem|série|temporada|estilo|"
+        r"vocabulário|palavras-chave|gênero|género|tom|ambientação|sinopse"
+    ),
+    for_ages=(
+        r"(?:dos|para) (?:\d+ (?:a|aos|anos)|crianças|idades)\b.*"
+    ),
 )  # fmt: skip
 
 LANGUAGE = Language(

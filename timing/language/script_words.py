@@ -33,8 +33,9 @@ class ScriptWords:
     ``to_me`` tells that somebody in the story is spoken to. ``sound`` and ``music`` stand before a colon,
     ``told_sound`` and ``told_music`` are whole
     brackets. ``scene``, ``slide`` and ``ordinals`` head scenes. ``facts`` are named by ``FACTS``. ``opening`` to
-    ``cast`` stand around a script: a chat's first words (with ``about`` in them) and its closing ones, the end mark,
-    figures about the script, headings of notes for the makers and of cast lists.
+    ``labels`` stand around a script: a chat's first words (with ``about`` in them) and its closing ones, the end mark,
+    figures about the script, headings of notes for the makers and of cast lists; ``labels``
+    ("moral: ...") and ``for_ages`` ("for ages 3 to 5") are lines of their own above the first speech.
     """
 
     numbers: tuple[str, ...] = ()
@@ -86,6 +87,8 @@ class ScriptWords:
     figures: str = ""
     notes: str = ""
     cast: str = ""
+    labels: str = ""
+    for_ages: str = ""
 
 
 def either(words: Iterable[ScriptWords], name: str) -> str:

@@ -274,6 +274,14 @@ SCRIPT_WORDS = ScriptWords(
     figures="(?:número|conteo|recuento) de palabras|tiempo (?:total|estimado)|duración",
     notes=r"notas?(?: (?:de|del|para) .+)?|consejos?(?: .+)?|sugerencias|objetivos?(?: .+)?",
     cast=r"(?:personajes|reparto)(?: principa\w+)?",
+    labels=(
+        r"(?:rango de )?edad(?:es)?(?: recomendada)?|duración(?: \w+)?|número de palabras|"
+        r"objetivos?(?: (?:de aprendizaje|educativos?))?|materiales|utilería|moraleja|mensaje|serie|temporada|estilo|"
+        r"vocabulario|palabras clave|género|tono|ambientación|época|sinopsis"
+    ),
+    for_ages=(
+        r"(?:de|para|a partir de) (?:\d+ (?:a|años)|(?:niñ[oa]s|edades))\b.*"
+    ),
 )  # fmt: skip
 
 LANGUAGE = Language(

@@ -98,7 +98,7 @@ class PlainReader:
         self.prepared, self.path = prepared, path
         lines, self.left_out = laid_out(prepared.lines, path)
         self.lines, self.chat = without_stamps(lines, path, self._name_in)
-        self.lines, self.aside, self.cast = set_aside(self.lines, path, self.is_speech)
+        self.lines, self.aside, self.cast = set_aside(self.lines, path, self.is_speech, self._name_in)
         written = [line for line in self.lines if line.text.strip()]
         self.below = {line.number: after for line, after in pairwise(written)}
         first, last = (written[0].number, written[-1].number) if written else (0, 0)
