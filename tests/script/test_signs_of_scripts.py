@@ -340,7 +340,8 @@ def test_chat_stamps_go_and_the_writer_of_a_chat_is_no_character():
 def test_what_stands_beside_the_heading_of_a_part():
     told = "TANSY: Come.\n\nSong: Out\n\n{}\nOut and in.\n\nTANSY: Bye.\nTANSY: Bye bye.\n"
     assert ("sung", "TANSY", "Out and in.") in lines(told.format("[Verse 1: Tansy]"))
-    assert "beside-heading" in codes(told.format("[Verse 1: softly and low]"))
+    assert "beside-heading" in codes(told.format("[Verse 1: the crab]"))
+    assert not any("the crab" in text for _, _, text in lines(told.format("[Verse 1: the crab]")))
     assert not any("softly and low" in text for _, _, text in lines(told.format("[Verse 1: softly and low]")))
     sung = lines(told.format("Verse 1: The sea"))
     assert [text for kind, _, text in sung if kind == "sung"] == ["The sea", "Out and in."]

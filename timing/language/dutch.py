@@ -313,7 +313,11 @@ SCRIPT_WORDS = ScriptWords(
     again="herhaal herhalen herhaald herhaling nogmaals opnieuw weer",
     little="de het naar",
     the="de het",
-    everybody="allemaal iedereen allen beiden samen",
+    everybody="allemaal iedereen allen allebei beide beiden samen",
+    both="allebei beide beiden twee",
+    performers="personages stemmen zangers vrienden kinderen",
+    by="door",
+    then="dan daarna",
     persons="ik jij je hij zij wij jullie",
     begins_clause="maar",
     joint="en",
@@ -361,6 +365,13 @@ SCRIPT_WORDS = ScriptWords(
     figures="aantal woorden|totale duur|duur",
     notes="(?:opmerkingen|aanwijzingen|tips|leerdoelen)(?: (?:voor|over) .+)?",
     cast="personages|rolverdeling|rollen",
+    labels=(
+        r"leeftijds?(?:groep|categorie)?|(?:totale |geschatte )?(?:duur|lengte|speelduur)|aantal woorden|"
+        r"leerdoel(?:en)?|rekwisieten|materiaal|moraal|boodschap|serie|seizoen|stijl|woordenschat|toon"
+    ),
+    for_ages=(
+        r"(?:vanaf|voor) (?:\d+ (?:tot|jaar)|kinderen)\b.*"
+    ),
 )  # fmt: skip
 
 # Dutch was not in the study of reading rates: read as fast as its nearest neighbour there, German, at 5.97 syllables a

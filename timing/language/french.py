@@ -410,6 +410,10 @@ SCRIPT_WORDS = ScriptWords(
     little="le la les du au on",
     the="le la les",
     everybody="tous toutes ensemble",
+    both="deux",
+    performers="personnages voix chanteurs amis amies enfants",
+    by="par",
+    then="puis ensuite",
     persons="je tu elle il nous vous",
     begins_clause="mais",
     joint="et",
@@ -461,6 +465,14 @@ SCRIPT_WORDS = ScriptWords(
     figures="nombre de mots|durée",
     notes=r"(?:notes?|conseils?|remarques?|objectifs?)(?: (?:de|pour|du) .+)?",
     cast=r"(?:personnages|distribution)(?: principa\w+)?",
+    labels=(
+        r"(?:tranche d['’])?âges?(?: conseillé)?|durée(?: \w+)?|nombre de mots|objectifs?(?: (?:pédagogiques?|"
+        r"d['’]apprentissage))?|accessoires|matériel|morale(?: de l['’]histoire)?|message|série|saison|style|"
+        r"vocabulaire|mots[- ]clés|ton|synopsis"
+    ),
+    for_ages=(
+        r"(?:dès|pour les|à partir de) (?:\d+ ans|\d+[ -–]\d+ ans|enfants|tout-petits)\b.*"
+    ),
 )  # fmt: skip
 
 LANGUAGE = Language(

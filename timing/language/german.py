@@ -257,7 +257,11 @@ SCRIPT_WORDS = ScriptWords(
     again="wiederholen wiederholt wiederholung wdh nochmal nochmals einmal",
     little="den der das zum des sich",
     the="der die das",
-    everybody="alle beide zusammen",
+    everybody="alle allen beide beiden zusammen gemeinsam",
+    both="beide beiden zwei",
+    performers="figuren stimmen sänger freunde kinder",
+    by="von",
+    then="dann danach",
     persons="ich du er sie wir ihr",
     begins_clause="und aber",
     joint="und",
@@ -308,6 +312,14 @@ SCRIPT_WORDS = ScriptWords(
     figures="wortzahl|wörter|gesamtlänge|dauer",
     notes="(?:hinweise?|anmerkungen|tipps|lernziele?)(?: (?:für|zur) .+)?",
     cast="figuren|personen|charaktere|besetzung|rollen",
+    labels=(
+        r"(?:alters(?:gruppe|empfehlung|stufe)|alter)|(?:gesamt|lauf|spiel)?(?:länge|zeit|dauer)|(?:geschätzte|"
+        r"ungefähre) (?:länge|dauer|laufzeit)|wortzahl|(?:lern)?ziele?|requisiten|material(?:ien)?|"
+        r"moral(?: der geschichte)?|botschaft|serie|staffel|stil|wortschatz|stichwörter|stimmung|ton"
+    ),
+    for_ages=(
+        r"(?:ab|für) (?:\d+ jahren?|\d+ bis \d+|kinder)\b.*"
+    ),
 )  # fmt: skip
 
 LANGUAGE = Language(

@@ -252,7 +252,11 @@ SCRIPT_WORDS = ScriptWords(
     again="ripetere ripeti ripete ripetono ripetizione ancora nuovo",
     little="il lo la si",
     the="il lo la i gli le",
-    everybody="tutti tutte insieme",
+    everybody="tutti tutte insieme entrambi entrambe",
+    both="entrambi entrambe due",
+    performers="personaggi voci cantanti amici amiche bambini",
+    by="da",
+    then="poi",
     persons="io tu lui lei noi",
     begins_clause="ma però",
     joint="e",
@@ -300,6 +304,14 @@ SCRIPT_WORDS = ScriptWords(
     figures="numero di parole|durata",
     notes="(?:note|consigli|suggerimenti|obiettivi)(?: (?:di|per) .+)?",
     cast=r"(?:personaggi|interpreti)(?: principa\w+)?",
+    labels=(
+        r"(?:fascia d['’])?età(?: consigliata)?|durata(?: \w+)?|numero di parole|obiettiv[oi](?: (?:didattic[oi]|"
+        r"di apprendimento|educativ[oi]))?|materiali|oggetti di scena|morale(?: della storia)?|messaggio|serie|"
+        r"stagione|stile|vocabolario|parole chiave|tono|sinossi"
+    ),
+    for_ages=(
+        r"(?:dai|per) (?:\d+ (?:ai|anni)|bambin[ei])\b.*"
+    ),
 )  # fmt: skip
 
 LANGUAGE = Language(

@@ -279,7 +279,11 @@ SCRIPT_WORDS = ScriptWords(
     again="repete repetir repita repetem repete-se volta voltar novamente repetição",
     little="o ao a",
     the="o a os as",
-    everybody="todos todas ambos juntos",
+    everybody="todos todas ambos ambas juntos juntas",
+    both="ambos ambas dois duas",
+    performers="personagens vozes cantores amigos amigas crianças",
+    by="por pelos pelas",
+    then="depois então",
     persons="eu você ele ela nós",
     begins_clause="mas",
     joint="e",
@@ -333,6 +337,14 @@ SCRIPT_WORDS = ScriptWords(
         r"notas?(?: (?:de|da|do|para) .+)?|dicas?(?: .+)?|observações|sugestões|objetivos?(?: .+)?"
     ),
     cast=r"(?:personagens|elenco)(?: principa\w+)?",
+    labels=(
+        r"faixa etária|idades?(?: recomendada)?|duração(?: \w+)?|número de palavras|objetivos?(?: (?:de aprendizagem|"
+        r"educativos?|pedagógicos?))?|materiais|adereços|moral(?: da história)?|mensagem|série|temporada|estilo|"
+        r"vocabulário|palavras-chave|gênero|género|tom|ambientação|sinopse"
+    ),
+    for_ages=(
+        r"(?:dos|para) (?:\d+ (?:a|aos|anos)|crianças|idades)\b.*"
+    ),
 )  # fmt: skip
 
 LANGUAGE = Language(

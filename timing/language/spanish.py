@@ -218,7 +218,11 @@ SCRIPT_WORDS = ScriptWords(
     again="repite repetir repiten repetición vuelve nuevo",
     little="el al la le se",
     the="el la los las",
-    everybody="todos todas ambos juntos",
+    everybody="todos todas ambos ambas juntos juntas",
+    both="ambos ambas dos",
+    performers="personajes voces cantantes amigos amigas niños niñas",
+    by="por",
+    then="luego después",
     persons="yo tú él ella nosotros",
     begins_clause="pero",
     joint="y",
@@ -270,6 +274,14 @@ SCRIPT_WORDS = ScriptWords(
     figures="(?:número|conteo|recuento) de palabras|tiempo (?:total|estimado)|duración",
     notes=r"notas?(?: (?:de|del|para) .+)?|consejos?(?: .+)?|sugerencias|objetivos?(?: .+)?",
     cast=r"(?:personajes|reparto)(?: principa\w+)?",
+    labels=(
+        r"(?:rango de )?edad(?:es)?(?: recomendada)?|duración(?: \w+)?|número de palabras|"
+        r"objetivos?(?: (?:de aprendizaje|educativos?))?|materiales|utilería|moraleja|mensaje|serie|temporada|estilo|"
+        r"vocabulario|palabras clave|género|tono|ambientación|época|sinopsis"
+    ),
+    for_ages=(
+        r"(?:de|para|a partir de) (?:\d+ (?:a|años)|(?:niñ[oa]s|edades))\b.*"
+    ),
 )  # fmt: skip
 
 LANGUAGE = Language(

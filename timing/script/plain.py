@@ -28,7 +28,6 @@ from timing.script.plain_signs import (
     DIRECTION_LINE,
     EMOJI,
     EMOJI_RUN,
-    EVERYBODY,
     FACT_KEYS,
     FACTS,
     HEADING,
@@ -46,12 +45,14 @@ from timing.script.plain_signs import (
     SUNG_SIGN,
     TRANSITION,
     bold_name,
+    is_all_bold,
     is_all_slanted,
     is_clause,
     strip,
     with_clock,
 )
 from timing.script.set_aside import set_aside
+from timing.script.singers import Singers, are_everybody, beside_heading
 from timing.script.song_signs import (
     SongPart,
     are_like_lyrics,
@@ -62,7 +63,6 @@ from timing.script.song_signs import (
     tells_song_end,
     told_title,
 )
-from timing.script.together import joined_names
 
 SENTENCE_ENDS = (".", "!", "?", "…")
 LONGEST_NAME, LONGEST_CAPITALS = 5, 8  # words before a colon, in small letters and in capitals
@@ -98,7 +98,7 @@ class PlainReader:
         self.prepared, self.path = prepared, path
         lines, self.left_out = laid_out(prepared.lines, path)
         self.lines, self.chat = without_stamps(lines, path, self._name_in)
-        self.lines, self.aside, self.cast = set_aside(self.lines, path, self.is_speech)
+        self.lines, self.aside, self.cast = set_aside(self.lines, path, self.is_speech, self._name_in)
         written = [line for line in self.lines if line.text.strip()]
         self.below = {line.number: after for line, after in pairwise(written)}
         first, last = (written[0].number, written[-1].number) if written else (0, 0)
@@ -107,6 +107,8 @@ class PlainReader:
         self.facts: dict[str, str] = {}
         self.after_blank = True
         self.singer: str | None = None  # whom a verse's heading names
+        self.manner: tuple[str, ...] = ()  # how it is sung, by its heading
+        self.song_singers: list[str] = []  # who is named in the song we are in, in their order
         self.next_singer: str | None = None  # whom "MAMA: (sings)" above a heading names
         self.last_singer: str | None = None
         self.signed: Block | None = None  # the last block of lyrics with signs
@@ -128,6 +130,7 @@ class PlainReader:
             s.name.casefold() for s in found if s.is_colon and not SOUND_CHARACTERS.fullmatch(s.name)
         } - NO_NAMES
         self.told: set[str] = set()
+        self.told_singers: set[tuple[str, ...]] = set()
 
     @property
     def speech_count(self) -> int:
@@ -262,12 +265,10 @@ class PlainReader:
                 self._notes(line)
         elif (title := self._song_title(NOTE_SIGNS.sub("", unboxed), text, line)) is not None:
             self._song(title, line, markers)
-        elif (part := read_part(bare)) is not None and self._is_part(part, bare):
+        elif (part := self._read_part(bare)) is not None and self._is_part(part, bare):
             self._song_part(part, line, markers)
-        elif (sung_by := self._part_with_singers(bare, line)) is not None:
-            self._song_part(sung_by, line, markers)
-        elif (sung_so := self._part_with_manner(bare)) is not None:
-            self._song_part(sung_so[0], line, markers, sung_so[1])
+        elif (in_brackets := self._part_in_brackets(bare)) is not None:
+            self._song_part(in_brackets, line, markers, is_marked=True)
         elif (slip := self._near_part(bare, line)) is not None:
             self._song_part(slip, line, markers)
         elif bare.startswith("~") or is_signed:
@@ -338,47 +339,74 @@ class PlainReader:
     def _is_part(self, part: SongPart, bare: str) -> bool:
         """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung."""
         if part.rest and not self.song:
-            return part.role != "intro" and bare[0] not in "[(" and bool(self._singers(part.rest))
+            is_told = bare[0] not in "[(" or part.role in ("verse", "chorus", "pre-chorus")  # "[Bridge - Tansy]"
+            return part.role != "intro" and is_told and beside_heading(part.rest, self.colons).names_singers
         return bool(part.role) or bool(self.song)
 
-    def _part_with_singers(self, bare: str, line: SourceLine | None = None) -> SongPart | None:
-        """Return the part that "Verse 1 (Tansy)" or "Refrain (all)" heads, its singers as its rest."""
-        match = re.fullmatch(r"\[?(?P<part>[^()\[\]]+?)\s*\((?P<who>[^()]+)\)\]?", bare)
-        part = read_part(match["part"]) if match else None
+    def _read_part(self, bare: str) -> SongPart | None:
+        """Return the part that a line names; "all" in brackets behind it, no word of its name, as its rest."""
+        part = read_part(bare)
+        named = self._part_in_brackets(bare) if part is not None and not part.rest and bare[-1:] in ")]" else None
+        return named if named and beside_heading(named.rest, self.colons).is_everybody else part
+
+    def _part_in_brackets(self, bare: str) -> SongPart | None:
+        """Return the part that "Verse 1 (Tansy)", "(chorus x2, quietly)" head or call back, its rest in brackets."""
+        behind = re.fullmatch(r"(?P<open>\[?)(?P<part>[^()\[\]]+?)\s*[(\[](?P<rest>[^()\[\]]+)[)\]]\]?[.:]?", bare)
+        inside = re.fullmatch(r"(?P<open>[(\[])(?P<part>[^,()\[\]]+)(?:,\s*|\s*\()(?P<rest>[^()\[\]]+)\)?[)\]]", bare)
+        match = behind or inside
+        part = read_part(f"({match['part'].strip()})" if match["open"] else match["part"]) if match else None
         if match is None or part is None or not part.role or part.rest:
             return None
-        if self._singers(match["who"]):
-            return replace(part, rest=match["who"])
-        who = match["who"].split()
-        if line is not None and len(who) < 3 and all(w[0].isupper() for w in who) and not is_direction(match["who"]):
-            message = f'"{match["who"]}" beside the {part.role} is nobody of the script; it was set aside'
-            self._found(FindingCode.BESIDE_HEADING, message, line)
-            return part
-        return part if match["who"].strip(" .*_").casefold() in EVERYBODY else None
+        beside = beside_heading(match["rest"], self.colons)
+        is_name = len(match["rest"].split()) < 3 and all(w[0].isupper() for w in match["rest"].split())
+        is_headed = beside.is_known or (behind is not None and (bool(self.song) or is_name))
+        return replace(part, rest=match["rest"].strip()) if is_headed else None
 
-    @staticmethod
-    def _part_with_manner(bare: str) -> tuple[SongPart, tuple[str, ...]] | None:
-        """Return what "(chorus x2, quietly)" and "[Refrain (whispered)]" call back, and how it is sung."""
-        match = re.fullmatch(r"(?P<open>[(\[])(?P<part>[^,()\[\]]+)(?:,\s*|\s*\()(?P<how>[^()\[\]]+)\)?[)\]]", bare)
-        part = read_part(f"({match['part'].strip()})") if match else None
-        if match is None or part is None or not part.role or part.rest or not is_direction(match["how"]):
-            return None
-        return part, (match["how"].strip(),)
+    def _beside(self, part: SongPart, line: SourceLine, is_marked: bool) -> Singers:
+        """Return who is named beside a part's heading and in which manner; in bare text a manner may be sung words."""
+        beside = beside_heading(part.rest, self.colons)
+        if not is_marked and beside.left_over:
+            return Singers()
+        if not is_marked and beside.manner and not beside.names_singers:
+            words = part.rest.casefold().replace(",", " ").split()
+            below = self.below.get(line.number)
+            is_over_lines = below is not None and below.number == line.number + 1
+            if not is_over_lines or part.rest[-1:] in ".,!?;…" or len(set(words)) < len(words):
+                return Singers()
+        return beside
 
-    def _singers(self, text: str) -> str | None:
-        """Return the singers that a heading names ("Verse 1 - Tansy"), None where it names none of the script's."""
-        names = joined_names(text.strip(" .*_").upper())
-        return " AND ".join(names) if names and all(name in self.colons for name in names) else None
+    def _all_of_them(self, beside: Singers) -> list[str]:
+        """Return whom "both" or "all" means: those who are named in this song, else those who have spoken so far."""
+        spoke = [b.speaker for b in self.blocks if b.kind is BlockKind.SPEECH and b.speaker]
+        met = [name for name in dict.fromkeys(spoke) if self.colons[name] > 1 or name in self.cast]
+        met = met if len(met) > 1 else [*dict.fromkeys(spoke)]
+        found = are_everybody(self.song_singers) or are_everybody(met)
+        return found if not beside.is_both or len(found) == 2 else []
 
-    def _song_part(self, part: SongPart, line: SourceLine, markers: str, directions: tuple[str, ...] = ()) -> None:
-        """Begin a part of a song, or call one back."""
+    def _sung_by(self, part: SongPart, beside: Singers, line: SourceLine) -> str | None:
+        """Return the singers beside a heading; what "both" and "all" were read as is said."""
+        if not beside.is_everybody:
+            return " AND ".join(beside.names) or None
+        names = self._all_of_them(beside)
+        if (beside.is_both or names) and tuple(names) not in self.told_singers:
+            self.told_singers.add(tuple(names))
+            meant = f"read as {' and '.join(names)}" if names else "not understood: write the names of the two"
+            self._found(FindingCode.BESIDE_HEADING, f'"{part.rest}" beside the {part.role} was {meant}', line)
+        return " AND ".join(names) or None
+
+    def _song_part(self, part: SongPart, line: SourceLine, markers: str, is_marked: bool = False) -> None:
+        """Begin a part of a song, or call one back; ``is_marked``: its heading is told by more than its words."""
         if not self.song and not part.is_repeat:
             self._song("", line, markers)
         elif markers:
             self._notes(line)
-        self.singer, self.next_singer = self._singers(part.rest) or self.next_singer, None
+        is_marked = is_marked or strip(line.text)[:1] in "[(#" or is_all_bold(strip(line.text))
+        beside = self._beside(part, line, is_marked)
+        self.singer, self.next_singer = self._sung_by(part, beside, line) or self.next_singer, None
+        self.manner = beside.manner
+        self.song_singers += beside.names
         kind = BlockKind.AGAIN if part.is_repeat or not part.role else BlockKind.SONG_PART
-        block = Block(kind, line.number, text=part.name, times=part.times, directions=directions, speaker=self.singer)
+        block = Block(kind, line.number, text=part.name, times=part.times, directions=self.manner, speaker=self.singer)
         if part.is_repeat and part.role and part.times > 1:
             message = f"read as: the {part.role} is sung {part.times} times here"
             block.findings.append(
@@ -388,13 +416,22 @@ class PlainReader:
         self.song_has_names = self.song_has_lyrics = False
         self.song_has_parts = True
         self.headed, self.calls_back = part.name, kind is BlockKind.AGAIN or part.name in self.written
-        if part.rest and not self.singer:
-            self._after_part(part, line)
+        if beside.left_over:
+            self._after_part(replace(part, rest=beside.left_over), line, is_marked)
+        elif part.rest and not beside.is_known:
+            self._after_part(part, line, is_marked)
 
-    def _after_part(self, part: SongPart, line: SourceLine) -> None:
-        """Sing on after "Chorus: Out and in"; what "[Verse 1: softly]" says is set aside, and said so."""
-        if strip(line.text)[:1] in "[(#":
-            message = f'"{part.rest}" beside the heading of the {part.role} was set aside: it is not sung'
+    def _after_part(self, part: SongPart, line: SourceLine, is_marked: bool) -> None:
+        """Sing on after "Chorus: Out and in"; what "[Verse 1: the crab's]" says is left out, and said so."""
+        below = self.below.get(line.number)
+        is_over_lines = below is not None and below.number == line.number + 1
+        mark = re.search(r"[:–—]|\s-\s", strip(line.text))
+        is_dash = mark is not None and mark[0] != ":"
+        if is_marked or (is_dash and is_over_lines):
+            message = (
+                f'"{part.rest}" beside the heading of the {part.role} was not understood and left out: it is not sung; '
+                "who sings is named there, or how (softly)"
+            )
             self._found(FindingCode.BESIDE_HEADING, message, line)
         else:
             self._sung_here()
@@ -404,13 +441,13 @@ class PlainReader:
         bare = NOTE_SIGNS.sub("", text).strip()
         is_first = not self.blocks and not self.facts.get("title")
         title = song_title(bare, is_heading=not is_first)
-        part = read_part(bare) or self._near_part(bare, line)
+        part = self._read_part(bare) or self._part_in_brackets(bare) or self._near_part(bare, line)
         if title is None and not is_first and (told := told_title(bare)) and self._heads_song(told, bare, line):
             title = told
         if title is not None:
             self._song(title, line, markers)
-        elif part is not None and part.role and (self.song or not part.rest):
-            self._song_part(part, line, markers)
+        elif part is not None and part.role and (self.song or self._is_part(part, bare)):
+            self._song_part(part, line, markers, is_marked=True)
         elif not self.blocks and not self.facts.get("title") and not SCENE.fullmatch(text):
             self.facts["title"] = NOTE_SIGNS.sub("", text).strip()
         else:
@@ -428,11 +465,12 @@ class PlainReader:
         self.song = title or self.song or "song"
         self.song_has_names = self.song_has_lyrics = self.song_has_parts = self.calls_back = False
         self.headed, self.written, self.is_signed = "", set(), False
+        self.manner, self.song_singers = (), []
 
     def _end_song(self) -> None:
         if self.song:
             self.blocks.append(Block(BlockKind.SONG_END, 0))
-        self.song, self.singer, self.is_signed = "", None, False
+        self.song, self.singer, self.manner, self.is_signed = "", None, (), False
 
     def _lyric(self, text: str, line: SourceLine) -> None:
         last = self.blocks[-1] if self.blocks else None
@@ -441,7 +479,8 @@ class PlainReader:
         if last and last.kind is BlockKind.SPEECH and speaker in (None, last.speaker) and not self.after_blank:
             last.parts.append(part)
         else:
-            self.blocks.append(Block(BlockKind.SPEECH, line.number, [part], speaker=speaker))
+            block = Block(BlockKind.SPEECH, line.number, [part], speaker=speaker, directions=self.manner)
+            self.blocks.append(block)
             self.next_singer = None
         self.last_singer = self.blocks[-1].speaker
 
@@ -556,6 +595,7 @@ class PlainReader:
         if words.strip():
             block.parts.append(Part(PartKind.LYRIC if is_lyric else PartKind.WORDS, words, line.number))
         self.blocks.append(block)
+        self.song_singers += [spoken.key] if is_lyric and self.song else []
         self.lone_name = None if spoken.words.strip() else block
         self.sung_name = block if is_lyric and not words.strip() else None
 
@@ -564,7 +604,7 @@ class PlainReader:
         below = self.below.get(line.number)
         bare = strip_emphasis(strip(below.text))[0].strip() if below else ""
         title = song_title(NOTE_SIGNS.sub("", bare).lstrip("# "), is_heading=bare.startswith("#"))
-        is_part = read_part(bare.lstrip("# ")) is not None or self._part_with_manner(bare) is not None
+        is_part = read_part(bare.lstrip("# ")) is not None or self._part_in_brackets(bare) is not None
         return is_part or title is not None or bare.startswith("~") or NOTE_SIGNS.match(bare) is not None
 
     def _is_sung_by_name(self, line: SourceLine) -> bool:

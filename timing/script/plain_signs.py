@@ -27,7 +27,6 @@ CLOSED = re.compile(r"[(\[][^()\[\]]*[)\]]")
 DIRECTION_LINE = re.compile(r"(?:\(.*\)|\[.*\])")
 HEADING = re.compile(r"(?P<level>#{1,6})\s*(?P<text>.*?)\s*#*\s*$")
 _WORDS = all_script_words()
-EVERYBODY = plain_words(_WORDS, "everybody")
 SMALL_WORDS = JOINTS | plain_words(_WORDS, "the") | {"&", "of", "de", "da", "do"}  # small in a name too
 _NUMBERS = "|".join(form for one in _WORDS for forms in one.numbers for form in forms.split())
 SCENE = re.compile(
@@ -103,6 +102,11 @@ def bold_name(text: str) -> str:
     if len(re.findall(r"[*_]+", before)) % 2:  # the closing mark stands behind the colon
         after = re.sub(r"^\s*[*_]+", "", after, count=1)
     return re.sub(r"[*_]+", "", before) + after
+
+
+def is_all_bold(text: str) -> bool:
+    """True for a line wholly between stars or underscores, a colon inside them or behind: "**Verse 1 - Both:**"."""
+    return re.fullmatch(r"([*_]{1,3})(?=\S)[^*_]+\1[.:]?", MARKER.sub("", text).strip()) is not None
 
 
 def is_all_slanted(text: str) -> bool:

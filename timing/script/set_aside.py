@@ -7,14 +7,16 @@ are those of chat assistants and word processors, in every language with a recor
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 
-from timing.language.registry import all_script_words
+from timing.language.registry import all_manners, all_script_words
 from timing.language.script_words import either, plain_words
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import SourceLine
+from timing.script.plain_signs import SCENE
 from timing.script.together import JOINTS
 
 _WORDS = all_script_words()
@@ -33,6 +35,16 @@ _ITEM = re.compile(
     r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)?[*_]*[^\W\d_][\w.'’ &-]{0,38}?[*_]*\s*(?:[:(,]|\s[–—-]\s|[–—])\S?.*"
 )
 _BULLET = re.compile(r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)\S.*")
+_LABELS = re.compile(f"{either(_WORDS, 'labels')}|{either(_WORDS, 'figures')}|{either(_WORDS, 'cast')}", re.IGNORECASE)
+_FOR_AGES = re.compile(either(_WORDS, "for_ages"), re.IGNORECASE)
+_LABEL = re.compile(r"(?P<label>[^\W\d_][^:\n]{1,38}?)[*_]*\s*:(?!//)[*_]*\s*(?P<rest>\S.*)", re.DOTALL)
+_FACT_OF = {word: fact for one in _WORDS for word, fact in one.facts.items()}
+_READ_FACTS = frozenset(  # a title page's; these are not left out but read
+    (
+        "title", "language", "author", "episode", "draft", "date", "version", "copyright", "contact", "written by",
+        "by", "draft date", "episode title", "working title",
+    )
+)  # fmt: skip
 _NAMED = re.compile(
     r"\s*(?:[-*+•·–]\s+|\d{1,2}[.)]\s+)?[*_]*"
     rf"(?:(?:{_ARTICLE}|{either(_WORDS, 'articles')})\s+)?"
@@ -46,13 +58,13 @@ _DRESS = re.compile(r"^[\s#>*_¡¿]+|[\s#*_]+$")
 
 
 def set_aside(
-    lines: list[SourceLine], path: str, is_speech: Callable[[str], bool]
+    lines: list[SourceLine], path: str, is_speech: Callable[[str], bool], name_in: Callable[[str], str | None]
 ) -> tuple[list[SourceLine], list[Finding], frozenset[str]]:
     """Return the lines with those blank that are no part of the script, what is said of them, once, and who is cast.
 
-    ``is_speech``: a text that certainly is ``NAME: words``.
+    ``is_speech``: a text that certainly is ``NAME: words``; ``name_in``: the name in one that looks so.
     """
-    around = _Around(lines, is_speech)
+    around = _Around(lines, is_speech, name_in)
     around.find()
     return around.kept(), around.told(path), frozenset(around.cast)
 
@@ -95,8 +107,13 @@ def _cast_name(item: str) -> str | None:
 
 
 class _Around:
-    def __init__(self, lines: list[SourceLine], is_speech: Callable[[str], bool]):
-        self.lines, self.is_speech = lines, is_speech
+    def __init__(
+        self,
+        lines: list[SourceLine],
+        is_speech: Callable[[str], bool],
+        name_in: Callable[[str], str | None] = lambda text: None,
+    ):
+        self.lines, self.is_speech, self.name_in = lines, is_speech, name_in
         self.taken: dict[str, list[int]] = {}
         self.all_taken: set[int] = set()
         self.cast: set[str] = set()  # in capitals, without an article
@@ -123,6 +140,7 @@ class _Around:
         self._opening()
         self._cast_lists()
         self._makers_notes()
+        self._labels()
         self._closing()
 
     def _bare(self, i: int) -> str:
@@ -170,6 +188,59 @@ class _Around:
             if len(names) == len(items) and (len(items) > 1 or "(" in rest):
                 self._take("a cast list", [i])
                 self.cast |= set(names)
+
+    def _labels(self) -> None:
+        """Take "Running time: 4 minutes", "**Moral:** look up" above the first scene and the first who speaks twice.
+
+        A label is one that the languages' records know, or, in a paragraph with such a one, any name not in capitals.
+        """
+        head = self._head()
+        known = {i for i in head if self._is_label(i)}
+        beside = [i for i in head if any(j in known for j in self._neighbours(i, head))]
+        loose = [i for i in beside if i not in known and self._may_be_label(i)]
+        self._take("notes about the episode", sorted({*known, *loose}))
+
+    def _head(self) -> list[int]:
+        """Return the places of the lines above the first scene heading and the first cue of one who speaks again."""
+        names = Counter(name.upper() for i in self._written() if (name := self.name_in(self.lines[i].text)))
+        head = []
+        for i in self._written():
+            name = (self.name_in(self.lines[i].text) or "").upper()
+            is_cue = (names[name] > 1 or name in self.cast) and not self._is_known(name)
+            if is_cue or SCENE.fullmatch(self._bare(i).strip("[]()")):
+                return head
+            head.append(i)
+        return []
+
+    def _neighbours(self, i: int, head: list[int]) -> list[int]:
+        """Return the places of the lines of a paragraph, in both directions."""
+        found = []
+        for step in (-1, 1):
+            at = i + step
+            while at in head:
+                found.append(at)
+                at += step
+        return found
+
+    @staticmethod
+    def _is_known(label: str) -> bool:
+        small = label.strip("*_ ").casefold()
+        return _LABELS.fullmatch(small) is not None or small in _FACT_OF
+
+    def _is_label(self, i: int) -> bool:
+        text = self._bare(i).strip("()[]")
+        match = _LABEL.fullmatch(text)
+        if match is None:
+            return _FOR_AGES.fullmatch(text) is not None
+        label = match["label"].strip("*_ ")
+        fact = _FACT_OF.get(label.casefold())
+        is_second_title = fact == "title" and any(self.lines[j].text.lstrip().startswith("#") for j in range(i))
+        return self._is_known(label) and (fact not in _READ_FACTS or is_second_title)
+
+    def _may_be_label(self, i: int) -> bool:
+        name = self.name_in(self.lines[i].text)
+        tells = name is not None and any(manners.names_a_narrator(name) for manners in all_manners())
+        return name is not None and name != name.upper() and not tells
 
     def _items(self, start: int) -> list[int]:
         """Return the places of a list's items: down to a blank line, over which only bullets go on."""

@@ -20,6 +20,10 @@ SCRIPT_WORDS = ScriptWords(
     little="the to",
     the="the",
     everybody="all everyone everybody together both",
+    both="both two",
+    performers="characters voices singers friends children kids cast of them",
+    by="by with",
+    then="then",
     persons="i you he she we they",
     begins_clause="it and but so then if when because look please this that there here",
     joint="and",
@@ -90,4 +94,12 @@ SCRIPT_WORDS = ScriptWords(
         r"why (?:this|it) works|learning (?:goals|objectives|outcomes)|key (?:messages?|takeaways?)|props(?: list)?"
     ),
     cast=r"(?:the )?(?:main )?(?:characters?|cast(?: list| of characters)?|dramatis personae|voices)",
+    labels=(
+        r"(?:(?:target|intended) )?(?:age|audience)s?(?: range| group)?|(?:episode|total|estimated|approximate|"
+        r"approx\.?|running|run|screen) ?-?(?:length|time|duration|runtime)|word count|page count|(?:learning |"
+        r"lesson |teaching |educational )(?:goal|objective|outcome|focus|point)s?|props?|materials?|"
+        r"morals?(?: of the story)?|lesson|message|key (?:message|words?)|series|season|style|mood|vocabulary|"
+        r"keywords?|topic|subject|premise|animation style"
+    ),
+    for_ages=(r"for (?:ages?|children|kids|viewers|preschool\w*|toddlers)\b.*"),
 )
