@@ -18,6 +18,7 @@ from typing import NamedTuple
 from timing.language.registry import language_of
 from timing.model import Clip, Origin, Plan, Song
 from timing.model.clock import FrameRate
+from timing.sheet import furniture
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.content import aspects
@@ -26,7 +27,7 @@ from timing.sheet.frame.score import Passage, ScoreWriter
 from timing.sheet.furniture import READ, SMALL, changed_bar, footer, header, legend_line
 from timing.sheet.ink import BEAT, Ink, Page
 from timing.sheet.ipa import key_of
-from timing.sheet.paper import FOOT, LEFT, LYING_TOP, RIGHT, paper_size
+from timing.sheet.paper import LEFT, LYING_TOP, RIGHT, paper_size
 from timing.sheet.revise import Revision, Sheet, row_digest
 from timing.sheet.wrapped import wrap
 
@@ -139,7 +140,8 @@ class SongSheets:
         self.scale = self._scale() if self.systems else 1.0
         self.labels = self._label_lines()
         self.cue_rows = self._cue_rows()
-        room = self.size[1] - LYING_TOP - 14 - FOOT_ROOM
+        self.foot_room = FOOT_ROOM + furniture.LEGEND_LEADING * self._more_legend()
+        room = self.size[1] - LYING_TOP - 14 - self.foot_room
         self.a_page = max(1, min(MOST_SYSTEMS, int(room / self._needs())))
 
     def _sung_until(self) -> float:
@@ -204,17 +206,21 @@ class SongSheets:
             corner = ("bar sheet", sheet.label)
             top = header(ink, width, height, plan, kind, title, facts, corner, self._beats_from()) + 2
             pick_up = systems[0][0] if systems[0][0].number == 0 else None
-            each = (height - top - FOOT_ROOM) / self.a_page
+            each = (height - top - self.foot_room) / self.a_page
             for n, system in enumerate(systems):
                 lead = pick_up.end - pick_up.start if pick_up and n else 0.0
                 self._system(ink, system, top + n * each, each, scale, lead, words)
                 if n in sheet.changed:
                     changed_bar(ink, width, top + n * each, top + (n + 1) * each - 2)
             vowels = {v.sign for v in self.score.vowels if first <= v.frame < last}
-            legend = LEGEND + (CUES if self.cue_rows else "") + (PICK_UP if pick_up else "")
+            legend = self._legend(pick_up is not None)
             if key := key_of(vowels, language_of(plan.language).vowel_words):
                 ink.text(
-                    LEFT, height - FOOT - 7.6, key, REGULAR, ink.face.fit(key, REGULAR, 9, width - LEFT - RIGHT, 7)
+                    LEFT,
+                    height - self.foot_room + 2.8,
+                    key,
+                    REGULAR,
+                    ink.face.fit(key, REGULAR, 9, width - LEFT - RIGHT, 7),
                 )
             legend_line(ink, width, height, plan, before + index + 1, legend)
             footer(ink, width, height, plan, before + index + 1)
@@ -231,6 +237,14 @@ class SongSheets:
     @property
     def voices(self) -> int:
         return max(1, len(self.score.lanes))
+
+    def _legend(self, has_pick_up: bool) -> str:
+        return LEGEND + (CUES if self.cue_rows else "") + (PICK_UP if has_pick_up else "")
+
+    def _more_legend(self) -> int:
+        """Return by how many lines the longest legend of the song's pages is longer than two."""
+        text = f"{self._legend(has_pick_up=True)} · {furniture.BLANKS.label}"
+        return max(0, len(furniture.legend_lines(Ink(self.face), self.size[0], self.plan, 9999, text)) - 2)
 
     def _needs(self) -> float:
         """Return the height that a system needs."""

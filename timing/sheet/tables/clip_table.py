@@ -56,7 +56,7 @@ FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
 PLACE = 8.5  # points: frames and time code
 MOST_NAME_LINES = 2  # beside the words; a longer name stands above them
-NEEDS_ROOM = 13.0  # mm left of the seconds' edge: what a clip needs
+NEEDS_ROOM = 17.0  # mm left of the seconds' edge: what a clip needs
 NOT_CUT = "not in the cut"
 FIRST, SECOND = 4.3, 8.0  # mm from a row's top to its baselines
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
@@ -324,10 +324,10 @@ class Table:
         ink.text(self.x["sheet"], base, self.sheet_label(clip), REGULAR, 10.5, "right")
         state_box(ink, self.right - 4.1, y + 1.2, 4.1, state_of(self.back.get(clip.id), clip.kind))
 
-    def _first_words(self, text: str, style: str) -> str:
-        """Return as many whole words as there is room for; the clip's own sheet has all of them."""
+    def _first_words(self, text: str, style: str, beside: float) -> str:
+        """Return as many whole words as have room up to ``beside`` mm left of the seconds; the sheet has all."""
         words = text.split()
-        room = self.x["seconds"] - 10 - X_WORDS
+        room = self.x["seconds"] - beside - X_WORDS
         for count in range(min(len(words), self.word_count), 1, -1):
             first = self.face.printable(" ".join(words[:count]) + (" …" if len(words) > count else ""))
             if self.face.width_mm(first, style, 9.5) <= room:
@@ -361,7 +361,7 @@ class Table:
             told += [f"and line {line.id}, {display_name(line.speaker) or 'no name'}: {line.text}" for line in others]
         if isinstance(row, ClipRow) and row.beside:
             told.append(f"together with {', '.join(row.beside)}")
-        room = self.x["seconds"] - 17 - X_WORDS
+        room = self.x["seconds"] - NEEDS_ROOM - X_WORDS
         return [line for text in told for line in wrap(self.face, text, BOLD, SMALL, room)]
 
     def _place(self, start: int, end: int) -> str:
@@ -405,7 +405,8 @@ class Table:
         style = ITALIC if is_slanted else REGULAR
         how = said_how(row.line).removesuffix(" · ")
         above = self._name_above(row)
-        ink.text(X_WORDS, base + above, self._first_words(f"{how} {text}".strip(), style), style, 9.5)
+        shown = self._first_words(f"{how} {text}".strip(), style, NEEDS_ROOM if above else 10.0)
+        ink.text(X_WORDS, base + above, shown, style, 9.5)
         for n, line in enumerate(self._small_lines(row)):
             ink.text(X_WORDS, y + above + SECOND + SMALL_LEADING * n, line, BOLD, SMALL)
 
