@@ -56,7 +56,7 @@ FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
 PLACE = 8.5  # points: frames and time code
 MOST_NAME_LINES = 2  # beside the words; a longer name stands above them
-NEEDS_ROOM = 17.0  # mm left of the seconds' edge: what a clip needs
+BESIDE_SECONDS, BESIDE_NEEDS = 10.0, 17.0  # mm left of the seconds' edge: beside them, beside "parts need 10.2"
 NOT_CUT = "not in the cut"
 FIRST, SECOND = 4.3, 8.0  # mm from a row's top to its baselines
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
@@ -324,10 +324,10 @@ class Table:
         ink.text(self.x["sheet"], base, self.sheet_label(clip), REGULAR, 10.5, "right")
         state_box(ink, self.right - 4.1, y + 1.2, 4.1, state_of(self.back.get(clip.id), clip.kind))
 
-    def _first_words(self, text: str, style: str, beside: float) -> str:
-        """Return as many whole words as have room up to ``beside`` mm left of the seconds; the sheet has all."""
+    def _first_words(self, text: str, style: str, aside: float) -> str:
+        """Return as many whole words as there is room for ``aside`` mm left of the seconds' edge; the sheet has all."""
         words = text.split()
-        room = self.x["seconds"] - beside - X_WORDS
+        room = self.x["seconds"] - aside - X_WORDS
         for count in range(min(len(words), self.word_count), 1, -1):
             first = self.face.printable(" ".join(words[:count]) + (" …" if len(words) > count else ""))
             if self.face.width_mm(first, style, 9.5) <= room:
@@ -342,7 +342,7 @@ class Table:
         found = name_lines(self.face, shown, style, 9.5, X_WORDS - X_SPEAKER - 1.5)
         if len(found[0]) <= MOST_NAME_LINES:
             return found
-        return wrap(self.face, shown, style, READ, self.x["seconds"] - NEEDS_ROOM - X_SPEAKER), READ
+        return wrap(self.face, shown, style, READ, self.x["seconds"] - BESIDE_NEEDS - X_SPEAKER), READ
 
     def _name_above(self, row: ClipRow | SplitRow) -> float:
         """Return how much lower the words begin under a name that is too long to stand beside them."""
@@ -361,7 +361,7 @@ class Table:
             told += [f"and line {line.id}, {display_name(line.speaker) or 'no name'}: {line.text}" for line in others]
         if isinstance(row, ClipRow) and row.beside:
             told.append(f"together with {', '.join(row.beside)}")
-        room = self.x["seconds"] - NEEDS_ROOM - X_WORDS
+        room = self.x["seconds"] - BESIDE_NEEDS - X_WORDS
         return [line for text in told for line in wrap(self.face, text, BOLD, SMALL, room)]
 
     def _place(self, start: int, end: int) -> str:
@@ -405,8 +405,8 @@ class Table:
         style = ITALIC if is_slanted else REGULAR
         how = said_how(row.line).removesuffix(" · ")
         above = self._name_above(row)
-        shown = self._first_words(f"{how} {text}".strip(), style, NEEDS_ROOM if above else 10.0)
-        ink.text(X_WORDS, base + above, shown, style, 9.5)
+        words = self._first_words(f"{how} {text}".strip(), style, BESIDE_NEEDS if above else BESIDE_SECONDS)
+        ink.text(X_WORDS, base + above, words, style, 9.5)
         for n, line in enumerate(self._small_lines(row)):
             ink.text(X_WORDS, y + above + SECOND + SMALL_LEADING * n, line, BOLD, SMALL)
 
