@@ -33,12 +33,13 @@ from timing.sheet.wrapped import wrap
 
 BARS_A_SYSTEM, MOST_SYSTEMS = 4, 3
 NUMBERS, SOUND_LANE, RULER_LANE, VOICE_LANE = 5.6, 5.6, 5.6, 14.4  # the lanes of a system, from the top down
-LEAST_ACTION = 11.0  # for the pencil
+LEAST_ACTION = 8.0  # for the pencil, and the lane's name beside it
 CUE_ROW, CUE_GAP = 4.0, 1.2  # a line of what happens without words; from its upright to the text
 LABEL_LEADING, BRACKET = 3.7, 3.2
 LEAST_LABEL = 8.0  # mm; a clip that has less room before the line ends is named on the next line
 FEWEST_LABELS, MOST_LABELS = 2, 6  # lines of text under a clip's bracket
 INSET = 4.0  # for the lanes' names
+WIDEST_LABEL = "888 AA"
 FOOT_ROOM = 17.6
 HEARD = 0.004  # of the loudest: what a sound strip shows
 LEGEND = (
@@ -113,6 +114,10 @@ class CuePlace(NamedTuple):
     is_left: bool
 
 
+def _numbers(systems: list[list[Bar]]) -> str:
+    return f"{systems[0][0].number}–{systems[-1][-1].number}"
+
+
 def _frame(place: float) -> int:
     """Return the frame edge nearest to a place, halves up."""
     return floor(place + 0.5)
@@ -141,8 +146,8 @@ class SongSheets:
         self.labels = self._label_lines()
         self.cue_rows = self._cue_rows()
         self.foot_room = FOOT_ROOM + furniture.LEGEND_LEADING * self._more_legend()
-        room = self.size[1] - LYING_TOP - 14 - self.foot_room
-        self.a_page = max(1, min(MOST_SYSTEMS, int(room / self._needs())))
+        top = self._header(Ink(face), self.systems, WIDEST_LABEL) if self.systems else LYING_TOP
+        self.a_page = max(1, min(MOST_SYSTEMS, int((self.size[1] - top - self.foot_room) / self._needs())))
 
     def _sung_until(self) -> float:
         last_word = max((line.end for line in self.plan.lines if line.song == self.song.id), default=self.song.start)
@@ -185,26 +190,13 @@ class SongSheets:
     def pages(self, face: Typeface, revision: Revision, before: int) -> Iterator[Page]:
         plan, song = self.plan, self.song
         width, height = self.size
-        title = self.title
-        beat = plan.rate.frames_per_beat(song.bpm)
-        # A measured tempo is never exactly whole; a hundredth of a frame is not seen in a song.
-        is_whole = abs(beat - round(beat)) < Fraction(1, 100)
-        per_beat = str(round(beat)) if is_whole else f"{float(beat):.1f}"
         scale, words = self.scale, self._word_size(face)
         for index in range(self.count):
             systems = self.systems[index * self.a_page : (index + 1) * self.a_page]
             sheet = revision.sheet("bars", song.id, index)
             ink = Ink(face)
             first, last = _frame(systems[0][0].start), _frame(systems[-1][-1].end)
-            facts = [
-                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
-                ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
-                ("frames / beat", per_beat), ("metre", str(song.metre)),
-                ("frames of the song", f"{first + 1}–{last}"), ("fps", str(plan.rate)),
-            ]  # fmt: skip
-            kind = "frames count from the song’s start"
-            corner = ("bar sheet", sheet.label)
-            top = header(ink, width, height, plan, kind, title, facts, corner, self._beats_from()) + 2
+            top = self._header(ink, systems, sheet.label)
             pick_up = systems[0][0] if systems[0][0].number == 0 else None
             each = (height - top - self.foot_room) / self.a_page
             for n, system in enumerate(systems):
@@ -226,8 +218,23 @@ class SongSheets:
             footer(ink, width, height, plan, before + index + 1)
             key = f"bars-{song.id}-{index + 1}"
             label = f"bar sheet {sheet.label}"
-            outline = ((1, f"{title}, bars {facts[0][1]} ({label})", key),)
+            outline = ((1, f"{self.title}, bars {_numbers(systems)} ({label})", key),)
             yield Page(width, height, key, ink, outline=outline, label=label)
+
+    def _header(self, ink: Ink, systems: list[list[Bar]], label: str) -> float:
+        """Draw the head of a page with these systems and return where they begin."""
+        song, rate = self.song, self.plan.rate
+        beat = rate.frames_per_beat(song.bpm)
+        # A measured tempo is never exactly whole; a hundredth of a frame is not seen in a song.
+        is_whole = abs(beat - round(beat)) < Fraction(1, 100)
+        first, last = _frame(systems[0][0].start), _frame(systems[-1][-1].end)
+        facts = [
+            ("bars", _numbers(systems)), ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
+            ("frames / beat", str(round(beat)) if is_whole else f"{float(beat):.1f}"), ("metre", str(song.metre)),
+            ("frames of the song", f"{first + 1}–{last}"), ("fps", str(rate)),
+        ]  # fmt: skip
+        kind, corner = "frames count from the song’s start", ("bar sheet", label)
+        return header(ink, *self.size, self.plan, kind, self.title, facts, corner, self._beats_from()) + 2
 
     @property
     def title(self) -> str:
