@@ -262,7 +262,7 @@ class PlainReader:
                 self._notes(line)
         elif (title := self._song_title(NOTE_SIGNS.sub("", unboxed), text, line)) is not None:
             self._song(title, line, markers)
-        elif (part := read_part(bare)) is not None and self._is_part(part, bare):
+        elif (part := read_part(bare)) is not None and self._is_part(part, bare, line):
             self._song_part(part, line, markers)
         elif (sung_by := self._part_with_singers(bare, line)) is not None:
             self._song_part(sung_by, line, markers)
@@ -335,10 +335,15 @@ class PlainReader:
         self._found(FindingCode.HEADING_NEAR, message, line)
         return part
 
-    def _is_part(self, part: SongPart, bare: str) -> bool:
-        """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung."""
+    def _is_part(self, part: SongPart, bare: str, line: SourceLine) -> bool:
+        """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung.
+
+        "Bridge" and "Final" are words like others: outside a song they head one only in brackets or over a verse.
+        """
         if part.rest and not self.song:
             return part.role != "intro" and bare[0] not in "[(" and bool(self._singers(part.rest))
+        if not self.song and part.role in ("bridge", "intro", "outro") and bare[0] not in "[(":
+            return self._are_lyrics_below(line)
         return bool(part.role) or bool(self.song)
 
     def _part_with_singers(self, bare: str, line: SourceLine | None = None) -> SongPart | None:
