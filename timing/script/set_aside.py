@@ -203,7 +203,7 @@ class _Around:
     def _head(self) -> list[int]:
         """Return the places of the lines above the first scene heading and the first cue of one who speaks again."""
         names = Counter(name.upper() for i in self._written() if (name := self.name_in(self.lines[i].text)))
-        head = []
+        head: list[int] = []
         for i in self._written():
             name = (self.name_in(self.lines[i].text) or "").upper()
             is_cue = (names[name] > 1 or name in self.cast) and not self._is_known(name)
