@@ -57,6 +57,7 @@ X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
 PLACE = 8.5  # points: frames and time code
 MOST_NAME_LINES = 2  # beside the words; a longer name stands above them
 NEEDS_ROOM = 13.0  # mm left of the seconds' edge: what a clip needs
+BESIDE_SECONDS, BESIDE_NEEDS = 10.0, 17.0  # mm left of it: what stands beside the seconds, beside "parts need 10.2"
 NOT_CUT = "not in the cut"
 FIRST, SECOND = 4.3, 8.0  # mm from a row's top to its baselines
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
@@ -324,10 +325,10 @@ class Table:
         ink.text(self.x["sheet"], base, self.sheet_label(clip), REGULAR, 10.5, "right")
         state_box(ink, self.right - 4.1, y + 1.2, 4.1, state_of(self.back.get(clip.id), clip.kind))
 
-    def _first_words(self, text: str, style: str) -> str:
-        """Return as many whole words as there is room for; the clip's own sheet has all of them."""
+    def _first_words(self, text: str, style: str, aside: float) -> str:
+        """Return as many whole words as there is room for ``aside`` mm left of the seconds' edge; the sheet has all."""
         words = text.split()
-        room = self.x["seconds"] - 10 - X_WORDS
+        room = self.x["seconds"] - aside - X_WORDS
         for count in range(min(len(words), self.word_count), 1, -1):
             first = self.face.printable(" ".join(words[:count]) + (" …" if len(words) > count else ""))
             if self.face.width_mm(first, style, 9.5) <= room:
@@ -361,7 +362,7 @@ class Table:
             told += [f"and line {line.id}, {display_name(line.speaker) or 'no name'}: {line.text}" for line in others]
         if isinstance(row, ClipRow) and row.beside:
             told.append(f"together with {', '.join(row.beside)}")
-        room = self.x["seconds"] - 17 - X_WORDS
+        room = self.x["seconds"] - BESIDE_NEEDS - X_WORDS
         return [line for text in told for line in wrap(self.face, text, BOLD, SMALL, room)]
 
     def _place(self, start: int, end: int) -> str:
@@ -405,7 +406,8 @@ class Table:
         style = ITALIC if is_slanted else REGULAR
         how = said_how(row.line).removesuffix(" · ")
         above = self._name_above(row)
-        ink.text(X_WORDS, base + above, self._first_words(f"{how} {text}".strip(), style), style, 9.5)
+        words = self._first_words(f"{how} {text}".strip(), style, BESIDE_NEEDS if above else BESIDE_SECONDS)
+        ink.text(X_WORDS, base + above, words, style, 9.5)
         for n, line in enumerate(self._small_lines(row)):
             ink.text(X_WORDS, y + above + SECOND + SMALL_LEADING * n, line, BOLD, SMALL)
 
