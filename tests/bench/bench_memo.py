@@ -1,10 +1,11 @@
 """Whole scripts read in one memo, or several: which lines are found, where, and how true "sure" is.
 
-    python tests/bench/bench_memo.py [quick | chosen | reported | kept | languages | people] --kept FOLDER
+    python tests/bench/bench_memo.py [quick | chosen | reported | kept | "kept again" | languages | people] --kept FOLDER
         [--speech FOLDER] [--only TEXT]
 
 ``quick`` is a few memos of the half on which things are chosen; ``languages`` the reported half of the five other
-languages; ``kept`` the scripts and voices that nothing was chosen or looked at on. ``--kept`` holds what the
+languages; ``kept`` the scripts and voices that nothing was chosen or looked at on, ``kept again`` others,
+for what was chosen after ``kept`` had been reported. ``--kept`` holds what the
 synthesisers said (needs Debian's flite and espeak-ng) and what was heard, so that a second run is quick; ``--only``
 takes the memos whose name contains a text. What is searched anew when the search changes is up to the store's keys.
 
@@ -159,10 +160,11 @@ def specs(what: str) -> list[Spec]:
             for language in ("pt", "es", "fr", "de", "it")
             for way, sound in (("in order", "clean"), ("lived in", "clean"), ("in order", "15 dB"))
         ]
-    if what == "kept":
+    if what in ("kept", "kept again"):
         return [
-            *(Spec("en", "kept", v, way, sound) for v, (way, sound) in product((0, 1), _SHORT)),
-            *(Spec("pt", "kept", 0, way, sound) for way, sound in _SHORT),
+            *(Spec("en", what, v, way, sound) for v, (way, sound) in product((0, 1), _SHORT)),
+            *(Spec("pt" if what == "kept" else "es", what, 0, way, sound) for way, sound in _SHORT),
+            *(Spec("en", what, v, "lived in", "room") for v in (0, 1) if what == "kept again"),
         ]
     ways = [("in order", "clean"), ("lived in", "clean"), ("out of order", "clean")]
     ways += [("lived in", sound) for sound in ("room", "phone", "30 dB", "20 dB", "15 dB", "10 dB")]

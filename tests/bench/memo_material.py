@@ -23,10 +23,11 @@ VOICES = {
     "chosen": (("flite", "slt", 0, 0, 1.0), ("flite", "rms", 0, 0, 1.12), ("espeak", "en-us", 150, 50, 1.0)),
     "reported": (("flite", "awb", 0, 0, 1.0), ("flite", "slt", 0, 0, 0.9), ("espeak", "en+f2", 165, 60, 1.0)),
     "kept": (("flite", "kal16", 0, 0, 1.0), ("espeak", "en-gb-scotland+m3", 140, 40, 1.0)),
+    "kept again": (("flite", "awb", 0, 0, 1.14), ("espeak", "en-029+f4", 160, 55, 1.0)),
 }
 FOREIGN_VOICES = {
     "pt": {"chosen": ("pt-br", 150, 50), "reported": ("pt", 130, 50), "kept": ("pt-br+f2", 170, 60)},
-    "es": {"chosen": ("es", 150, 50), "reported": ("es-419", 130, 50)},
+    "es": {"chosen": ("es", 150, 50), "reported": ("es-419", 130, 50), "kept again": ("es+f4", 165, 60)},
     "fr": {"chosen": ("fr", 150, 50), "reported": ("fr-be", 130, 50)},
     "de": {"chosen": ("de", 150, 50), "reported": ("de+f2", 170, 60)},
     "it": {"chosen": ("it", 150, 50), "reported": ("it+m3", 130, 40)},

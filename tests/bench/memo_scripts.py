@@ -2,7 +2,7 @@
 
 Short lines, lines that come twice and lines that differ by a word are there on purpose: scripts are like that.
 ``CHOSEN`` and ``REPORTED`` are English, one for choosing and one for reporting; ``KEPT`` holds the two that were not
-looked at while anything was chosen (English, Portuguese). In other languages the lines are those of
+looked at while anything was chosen (English, Portuguese), ``KEPT_AGAIN`` two more. In other languages the lines are those of
 ``foreign_lines`` with the short ones of ``SHORT`` strewn in.
 """
 
@@ -111,6 +111,54 @@ Entrem, vocês dois, e fechem bem os cadarços.
 E foi assim que a bota ganhou um rei.""".splitlines(),
 }
 
+# Kept back a second time: for what was chosen after ``KEPT`` had been reported.
+KEPT_AGAIN = {
+    "en": """Tansy, wake up, the tide has forgotten to come back.
+Tides do not forget.
+Then why is the harbor as dry as toast?
+Hmm.
+Fetch your boots, we are going to look for it.
+Which way?
+Straight on, past the lighthouse and the two tall rocks.
+My feet are sinking.
+Walk where the sand is ripply, it is harder there.
+Is that a whale?
+That is a boat lying on its side.
+Excuse me, captain, have you seen the sea?
+It left at half past nine without saying goodbye.
+Did it take the fish along?
+Every last one, and the seaweed too.
+I miss the sound it makes at night.
+Me too.
+Hush, do you hear that?
+A very long way off, something is whispering.
+Run, Bram, run!
+It only went to fetch the biggest wave of the year.
+Welcome home, you great salty thing.
+Next time, please leave us a note.
+And that is why there is a letter box on our beach.""".splitlines(),
+    "es": """Despierta, Bram, la marea se olvidó de volver.
+Las mareas no se olvidan.
+¿Entonces por qué está seco el puerto?
+Trae tus botas, vamos a buscarla.
+¿Por dónde?
+Todo recto, después del faro y de las dos rocas altas.
+Se me hunden los pies.
+¿Eso es una ballena?
+Es un barco tumbado de lado.
+Perdone, capitán, ¿ha visto usted el mar?
+Se fue a las nueve y media sin decir adiós.
+¿Se llevó también los peces?
+Hasta el último, y las algas también.
+Echo de menos el ruido que hace por la noche.
+Yo también.
+Calla, ¿no oyes algo?
+Muy lejos de aquí alguien está susurrando.
+¡Corre, Bram, corre!
+Solo fue a buscar la ola más grande del año.
+La próxima vez, déjanos una nota.""".splitlines(),
+}
+
 SHORT = {
     "pt": ("Uau!", "Oh não!", "Olha só!", "Vamos lá!"),
     "es": ("¡Vaya!", "¡Oh no!", "¡Mira!", "¡Vamos!"),
@@ -138,9 +186,9 @@ I think that one was better.""".splitlines(),
 
 
 def script(language: str, half: str) -> list[str]:
-    """Return the lines of a language's script for a ``half``: "chosen", "reported" or "kept"."""
-    if half == "kept":
-        return KEPT[language]
+    """Return the lines of a language's script for a ``half``: "chosen", "reported", "kept" or "kept again"."""
+    if half in ("kept", "kept again"):
+        return (KEPT if half == "kept" else KEPT_AGAIN)[language]
     if language == "en":
         return CHOSEN if half == "chosen" else REPORTED
     lines = (FOREIGN if half == "chosen" else CONFIRM)[language][1].splitlines()

@@ -5,12 +5,12 @@ usage: python tests/bench/plant_faults.py cover                     which test r
 
 Faults: a comparison moved by one (``<`` for ``<=``, ``==`` for ``!=``), a number one off (a fraction of it for one
 with a point), a flag turned, ``and`` for ``or``, a plus for a minus, a term dropped, the first two arguments of a call
-swapped. Places are drawn with a seed from all such places of the package, so the same seed gives the same sample. For
-each, the quickest tests that run its line are run (of a name set once, the tests that run a line which uses it), then
-the golden episodes that run it, then the other tests that do, until one fails or hangs: as many as need ``--seconds``
-of the processor without the fault. Each trial is a forked process in which the libraries are loaded already, so this
-tool runs where processes can be forked. Works on a copy of the checkout; nothing in it is changed. Needs the extra
-``dev``.
+swapped (not those of ``max`` and ``min``, which do not care). Places are drawn with a seed from all such places of the
+package, so the same seed gives the same sample. For each, the quickest tests that run its line are run (of a name set
+once, the tests that run a line which uses it), then the golden episodes that run it, then the other tests that do,
+until one fails or hangs: as many as need ``--seconds`` of the processor without the fault. Each trial is a forked
+process in which the libraries are loaded already, so this tool runs where processes can be forked. Works on a copy of
+the checkout; nothing in it is changed. Needs the extra ``dev``.
 """
 
 from __future__ import annotations
@@ -107,7 +107,8 @@ def _others(node: ast.AST) -> Iterator[tuple[str, str]]:
     elif isinstance(node, ast.Call) and len(node.args) > 1:
         first, second = node.args[:2]
         plain = all(isinstance(n, ast.Name | ast.Attribute | ast.Subscript) for n in (first, second))
-        if plain and ast.dump(first) != ast.dump(second):
+        is_even_handed = isinstance(node.func, ast.Name) and node.func.id in ("max", "min")
+        if plain and not is_even_handed and ast.dump(first) != ast.dump(second):
             yield ast.unparse(ast.Call(node.func, [second, first, *node.args[2:]], node.keywords)), "arguments swapped"
 
 

@@ -128,8 +128,10 @@ def test_a_header_that_says_drop_frame_at_24_is_said_and_not_followed() -> None:
     assert [f.message for f in cut.findings] == [
         "its header says DROP FRAME, which 24 frames a second do not have; it is read at 24"
     ]
-    fewer = read("FCM: DROP FRAME\n" + "".join(rows[:2]))  # eight codes tell nothing: as the header says
+    fewer = read("FCM: DROP FRAME\n" + "".join(rows).replace("00:01:01:01", "00:00:01:01"))  # eleven different ones
     assert fewer.rate == FrameRate.parse("29.97", True)
+    at_25 = read("FCM: DROP FRAME\n" + "".join(rows).replace("00:00:02:22", "00:00:02:24"), "25")
+    assert at_25.rate == FrameRate.parse(25)
     marked = read("FCM: DROP FRAME\n" + "".join(rows).replace("00:01:01:01", "00:01:01;01"))
     assert marked.rate == FrameRate.parse("29.97", True)
     high = read("FCM: DROP FRAME\n" + "".join(rows).replace("00:00:02:22", "00:00:02:24"))

@@ -13,7 +13,7 @@ import pytest
 from numpy.typing import NDArray
 
 from tests.export.plans import line, plan_of, small_plan
-from timing.export.guide import RATE_HZ, clicks, clip_sounds, guide_wav
+from timing.export.guide import RATE_HZ, clicks, clip_sounds, guide_samples, guide_wav
 from timing.model import Plan
 from timing.model.clock import FrameRate
 
@@ -50,6 +50,17 @@ def test_the_guide_is_as_long_as_the_episode_and_never_over_minus_12_dbfs() -> N
     sound = samples(guide_wav(plan, loud))
     assert len(sound) == plan.frames * 2000  # 48 kHz at 24 frames a second: 2000 samples a frame
     assert 0 < np.max(np.abs(sound.astype(int))) / 32767 <= 10 ** (-12 / 20)
+
+
+def test_many_loud_takes_at_once_come_to_minus_12_dbfs_and_one_to_a_fifth() -> None:
+    """10 to the -0.6 is 0.25119 of full scale: 8230; two takes of a fifth each are 0.4 and would be over it."""
+    plan = plan_with_takes()
+    first = plan.lines[0]
+    other = replace(first, id="7", take="recordings/b.wav")
+    both = replace(plan, lines=(first, other), songs=())
+    assert int(np.abs(guide_samples(both, loud).astype(int)).max()) == pytest.approx(8230, abs=2)
+    alone = replace(plan, lines=(first,), songs=())
+    assert int(np.abs(guide_samples(alone, loud).astype(int)).max()) == pytest.approx(0.2 * 32767, abs=2)
 
 
 def test_two_loud_takes_at_once_stay_under_the_limit() -> None:

@@ -125,3 +125,22 @@ def test_the_grammar_leads_from_word_to_word_to_the_hub_and_to_the_next_line() -
     assert weights[0, 3] == pytest.approx(1e-10)  # into a line and one word passed over
     assert (weights[2, 4], weights[0, 2], weights[4, 5], weights[2, 0]) == (1e-8, 1e-2, 1.0, 1e-8)
     assert (weights[0, 1], weights[1, 1], weights[4, 0], weights[5, 0], weights[0, 6]) == (1e-4, 0.3, 1.0, 1.0, 1.0)
+
+
+def test_a_reading_is_cut_out_with_room_beside_it_but_never_into_another() -> None:
+    """0.3 s at each end, 1.2 s where a first or last word is missing; not over a neighbour."""
+    from timing.hearing.aligner import MARGIN, MISSING_WORD, room_of
+    from timing.hearing.line_places import Place
+
+    def place(line: int, start: str, end: str, first: int = 0, *, has_last: bool = True) -> Place:
+        return Place(line, ((first, Fraction(start), Fraction(end)),), True, has_last)
+
+    far = [place(0, "10", "12"), place(1, "30", "32"), place(2, "50", "52")]
+    sound = Fraction(0), Fraction(100)
+    assert room_of(far, 1, *sound) == (30 - MARGIN, 32 + MARGIN)
+    far[1] = place(1, "30", "32", 1, has_last=False)
+    assert room_of(far, 1, *sound) == (30 - MISSING_WORD, 32 + MISSING_WORD)
+    near = [place(0, "10", "29.99"), place(1, "30", "32"), place(2, "32.01", "52")]
+    assert room_of(near, 1, *sound) == (Fraction("29.99"), Fraction("32.01"))
+    assert room_of(near, 0, Fraction(10), Fraction(100)) == (10, min(30, Fraction("29.99") + MARGIN))
+    assert room_of(near, 2, Fraction(0), Fraction(52)) == (max(32, Fraction("32.01") - MARGIN), 52)

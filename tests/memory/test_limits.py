@@ -15,6 +15,7 @@ from timing.memory.clips import Changes, Earlier, Entry, Memory, Wording, clip_o
 from timing.memory.learnt_toml import keep_learnt, read_learnt
 from timing.memory.ledger import COLUMNS, Row, month_of, read_ledger, record, returned
 from timing.memory.line_ids import KnownLine, assign_ids, likeness, natural_order
+from timing.memory.lines_toml import lines_text, read_lines
 from timing.model.learnt import LearntPace, LearntTakes
 from timing.model.settings import ClipProfile
 from timing.plain.errors import SettingsError
@@ -283,3 +284,57 @@ def test_a_ledger_is_read_whatever_parts_its_cells(tmp_path, sign):
     (row,) = read_ledger(tmp_path / "generated.csv")
     assert row == Row(date(2026, 3, 31), "talking", F(3), F("0.3"), "C01", "clips/a, b.mp4", "", "aa")
     assert record(small_plan(), tmp_path, [], date(2026, 4, 1)) == ()
+
+
+# --- lines.toml -------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ('1 = { text = "a", rest = { x = "b" } }', None), ('1 = { text = "a", rest = 3 }', "rest is a table of findings and hashes"),
+        ('1 = { text = "a", rest = { x = 1 } }', "rest is a table"), ('1 = { text = "a", was = [1] }', "was is a list of texts"),
+        ('1 = { text = "a", was = "b" }', "was is a list"), ("1 = { text = 3 }", "text and speaker are texts in quotes"),
+        ('1 = { text = "a", speaker = 3 }', "text and speaker are texts"), ('1 = { speaker = "X" }', "text and speaker are texts"),
+        ('1 = "a"', 'line 1 is written 1 = { text = "what is said" }'), ('x = { text = "a" }', '"x" is no number of a line'),
+        ('1 = { text = "a", speker = "X" }', 'there is no key "speker"; did you mean "speaker"'),
+        ('1 = { text = "a", kind = "sang" }', 'there is no kind "sang"; did you mean "sung"'),
+        ('1 = { text = "a", kind = "qqqq" }', "it is one of spoken, sung, picture"),
+        ('1 = { text = "a" }\n1 = { text = "b" }', "line 1 stands on row 2 already; give this one a free number, 1A"),
+        ('1B = { text = "a" }\n1B = { text = "b" }', "give this one a free number, 1C"),
+        ('<<<<<<< ours\n1 = { text = "a" }', "a merge is not finished here"), ('1 = { text = "a" }\n[gon]\n', 'did you mean gone'),
+    ],
+)  # fmt: skip
+def test_rows_of_lines_toml_from_both_sides(tmp_path, row, said):
+    (tmp_path / "lines.toml").write_text(f"[lines]\n{row}\n", "utf-8")
+    if said is None:
+        memory = read_lines(tmp_path)
+        assert ([n.id for n in memory.lines], memory.rests) == (["1"], {"1": {"x": "b"}})
+    else:
+        with pytest.raises(SettingsError, match=said):
+            read_lines(tmp_path)
+
+
+def test_what_people_wrote_into_lines_toml_stays_where_it_is(tmp_path):
+    text = (
+        '# ours\n\n[lines]\n# about 1\n1 = { speaker = "TANSY", text = "Sea.", mood = "sad", "odd key" = [1, true] }  # ask Ada\n'
+        '2 = { kind = "picture", text = "A \\"wave\\"." }\n\n# left\n[gone]\n3 = { text = "Hm.", was = ["Oh."] }\n4 = {}\n\n[studio]\nx = 1\n'
+    )
+    (tmp_path / "lines.toml").write_text(text, "utf-8")
+    memory = read_lines(tmp_path)
+    assert [(n.id, n.kind, n.speaker, n.text, n.was) for n in (*memory.lines, *memory.gone)] == [
+        ("1", "spoken", "TANSY", "Sea.", ()), ("2", "picture", None, 'A "wave".', ()), ("3", "spoken", None, "Hm.", ("Oh.",)),
+        ("4", "spoken", None, "", ()),
+    ]  # fmt: skip
+    written = lines_text(memory)
+    for kept in (
+        "# ours",
+        "# about 1\n1 = ",
+        'mood = "sad", "odd key" = [1, true] }  # ask Ada',
+        "# left\n[gone]",
+        "[studio]\nx = 1",
+    ):
+        assert kept in written
+    (tmp_path / "lines.toml").write_text(written, "utf-8")
+    again = read_lines(tmp_path)
+    assert (again.lines, again.gone, lines_text(again)) == (memory.lines, memory.gone, written)

@@ -313,6 +313,17 @@ def test_a_folders_only_text_is_its_script_if_somebody_speaks_there(tmp_path: Pa
     assert open_source(tmp_path).script.name == "list.txt"
 
 
+def test_of_many_texts_none_is_looked_into(tmp_path: Path) -> None:
+    """Eight are; a folder with more is no episode's."""
+    for n in range(7):
+        (tmp_path / f"list{n}.txt").write_text("milk\neggs\n", "utf-8")
+    (tmp_path / "tide.txt").write_text("TANSY: Hi.\nBRAM: Ho.\n", "utf-8")
+    assert open_source(tmp_path).script.name == "tide.txt"
+    (tmp_path / "list8.txt").write_text("milk\neggs\n", "utf-8")
+    with pytest.raises(ScriptError, match="several scripts"):
+        open_source(tmp_path)
+
+
 def test_which_file_of_a_folder_was_taken_is_said(tmp_path: Path) -> None:
     (tmp_path / "tide.txt").write_text("TANSY: Hi.\nBRAM: Ho.\n", "utf-8")
     said = CliRunner().invoke(cli, ["lines", str(tmp_path)]).stderr

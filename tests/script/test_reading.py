@@ -246,3 +246,24 @@ def test_a_slip_in_a_note_that_chooses_is_met(typed: str, meant: str) -> None:
     assert found is not None
     assert f"did you mean [[{meant}]]?" in found.message
     assert read_note("whisk the eggs", Where("s")).finding is None  # a remark
+
+
+@pytest.mark.parametrize(
+    ("names", "near"),
+    [
+        ("TANSY TANYS", None),  # neither is frequent
+        ("TANSY TANSY TANYS", "TANSY"),
+        ("TANSY TANSY TANYS TANYS", None),  # met twice
+        ("TANSY TANSY TANSIE", None),
+        ("TANSY TANSY TANSY TANSIE", "TANSY"),
+        ("TOM TOM TOM TIM", None),  # three letters are too few
+        ("BRAM BRAM BRM", "BRAM"),
+        ("CRAB CRAB CRAB CRAB 2", None),
+    ],
+)
+def test_a_name_met_once_is_told_where_it_is_nearly_a_frequent_one(names: str, near: str | None) -> None:
+    script = parse_script(
+        "".join(f"{name}: Oh.\n" for name in names.replace(" 2", "_2").split()).replace("_2", " 2"), "x.txt"
+    )
+    found = [f.facts["near"] for f in script.findings if f.code == "speaker-near"]
+    assert found == ([near] if near else [])

@@ -418,3 +418,32 @@ def test_choices_go_to_the_lines_they_stand_beside():
     ]  # fmt: skip
     both = chosen("TANSY: Look. [[with pans]] [[picture bay]]\n")
     assert both == [("Look.", "pans", "bay")]
+
+
+@pytest.mark.parametrize(
+    ("script", "read"),
+    [
+        ("@McAvoy\nHi.", "2 spoken McAvoy: Hi."), ("TANSY\nHi.\n\n!INT. ROCK", "2 spoken TANSY: Hi.|4 picture: INT. ROCK"),
+        (".ROCK POOL\n\nTANSY\nHi.", "scene ROCK POOL|4 spoken TANSY: Hi."), ("..rock\n\nTANSY\nHi.", "1 picture: ..rock|4 spoken TANSY: Hi."),
+        ("> centered <\n\nTANSY\nHi.", "1 picture: centered|4 spoken TANSY: Hi."), (">FADE OUT\n\nTANSY\nHi.", "4 spoken TANSY: Hi."),
+        ("INT. ROCK #1A#\n\nTANSY\nHi.", "scene 1A INT. ROCK|4 spoken TANSY: Hi."), ("INT ROCK\n\nTANSY\nHi.", "scene INT ROCK|4 spoken TANSY: Hi."),
+        ("EXT. BAY\nTANSY\nHi.", "2 spoken EXT. BAY: TANSY Hi."),  # no blank line behind it: capitals over words are a name
+        ("TANSY\nHi.\n\nCUT TO:\n\nBRAM\nHm.", "2 spoken TANSY: Hi.|7 spoken BRAM: Hm."), ("===\n\nTANSY\nHi.", "4 spoken TANSY: Hi."),
+        ("= synopsis\n\n# Section\n\nTANSY\nHi.", "6 spoken TANSY: Hi."),
+        ("TANSY\n\nHi.\n\nBRAM\nHm.", "1 picture: TANSY|3 picture: Hi.|6 spoken BRAM: Hm."),  # a name stands right over its words
+        ("TANSY\nHi.\n\nBRAM ^\nHm.", "2 spoken TANSY: Hi.|5 spoken + BRAM: Hm."),
+        ("TANSY\n(softly)\nHi.\n(louder)\nThere.", "3 spoken TANSY (softly): Hi.|5 spoken TANSY (louder): There."),
+        ("TANSY\nHi. /* not\nthis */ There.", "2 spoken TANSY: Hi. There."), ("TANSY\n~ Out and in\n~ and in", "2 sung TANSY: Out and in|3 sung TANSY: and in"),
+        ("TANSY (O.S.)\nHi.", "2 spoken TANSY (O.S.): Hi."), ("TANSY (CONT'D)\nHi.", "2 spoken TANSY: Hi."),
+        ("TANSY\nHi.\n  \nThere.", "2 spoken TANSY: Hi. There."),  # a line of two blanks goes on with the speech
+        ("23\nHi.\n\nTANSY\nHm.", "1 picture: 23 Hi.|5 spoken TANSY: Hm."), ("R2D2\nHi.", "2 spoken R2D2: Hi."),  # a name has a letter
+        ("Title: Sea\nAuthor: Us\n\nTANSY\nHi.", "title Sea|5 spoken TANSY: Hi."),
+        ("TANSY\nHi.\n\nSFX\nPLOP\n\nBRAM\nHm.", "2 spoken TANSY: Hi.|5 sound: PLOP|8 spoken BRAM: Hm."),
+        ("TANSY\nHi.\n\nTANSY WAITS 3 SECONDS\n\nBRAM\nHm.", "2 spoken TANSY: Hi.|4 picture: TANSY WAITS 3 SECONDS|7 spoken BRAM: Hm."),
+        ("TANSY\nHi.\n\nTansy waits four seconds.\n\nBRAM\nHm.", "2 spoken TANSY: Hi.|4 wait TANSY [4 s]: Tansy waits four seconds.|7 spoken BRAM: Hm."),
+        ("TANSY AND BRAM\nHi.\n\nTANSY\nHm.\n\nBRAM\nOh.", "2 spoken TANSY: Hi.|2 spoken + BRAM: Hi.|5 spoken TANSY: Hm.|8 spoken BRAM: Oh.|! speak-together 1"),
+    ],
+)  # fmt: skip
+def test_fountain_is_read_as_its_standard_says(script, read):
+    """fountain.io/syntax, element by element: what is forced, what needs blank lines, what is passed over."""
+    assert render(parse_script(script + "\n", "s.fountain")) == read.replace("|", "\n")

@@ -6,6 +6,7 @@ import pytest
 
 from timing.model import LineKind, Script
 from timing.script import parse_script
+from timing.script.song_signs import SongPart, are_like_lyrics, near_part, read_part
 
 SONGS = {
     "en": ("Song: Up and Down", "The Song of the Tide", "Music: Up and Down", "up-and-down"),
@@ -82,3 +83,42 @@ def test_a_note_right_above_a_heading_names_the_song() -> None:
 def test_where_nothing_has_a_blank_line_a_name_below_a_verse_speaks() -> None:
     script = parse_script(f"TANSY: Now!\nSong: Up and Down\n{VERSE}\nBRAM: Nice.\nTANSY: Yes.\n", "x.txt")
     assert [line.text for line in script.lines if line.kind is LineKind.SPOKEN] == ["Now!", "Nice.", "Yes."]
+
+
+@pytest.mark.parametrize(
+    ("verse", "is_one"),
+    [
+        (["la la"], False),
+        (["la la", "la la"], True),
+        (["la.", "la"], True),  # one of two is a sentence
+        (["la.", "la."], False),
+        (["la.", "la.", "la"], False),
+        (["la.", "la.", "la", "la"], True),
+        (["la:", "la:", "la"], False),
+        (["l" * 60, "la"], True),
+        (["l" * 61, "la"], False),
+    ],
+)
+def test_what_a_verse_looks_like(verse: list[str], is_one: bool) -> None:
+    """Our own limits: two lines, at most half of them closed by a point, none over 60 characters."""
+    assert are_like_lyrics(verse) is is_one
+
+
+def test_only_long_words_are_slips_for_a_part() -> None:
+    """Five letters and more; "coro" (four) has too many neighbours. Lines over 40 characters head nothing."""
+    assert near_part("vere") is None
+    assert near_part("corr") is None
+    assert near_part("verce") == (SongPart("verse"), "Verse")
+    long = "Corus" + " " * 35
+    assert (len(long), near_part(long) is not None) == (40, True)
+    assert near_part(long + " ") is None
+
+
+def test_number_words_count_parts_and_times_as_figures_do() -> None:
+    assert read_part("Verse Two") == read_part("Verse 2") == SongPart("verse", 2)
+    assert read_part("Strophe zehn") == SongPart("verse", 10)
+    assert read_part("Refrão (duas vezes)") == SongPart("chorus", None, 2)
+    assert read_part("Refrain (drei Mal)") == SongPart("chorus", None, 3)
+    assert read_part("Final") == SongPart("outro")
+    assert read_part("Final Chorus") == SongPart("chorus")
+    assert read_part("Um refrão") is None

@@ -8,11 +8,12 @@ Cyrillic, Hebrew and emoji; eighty clips; takes that came back and are not what 
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
+from random import Random
 
 from tests.sheet import plans
 from timing.model import Clip, Delivered, Finding, LineKind, Origin, Plan, PlanLine, Song, WordFault, WordMark
@@ -225,6 +226,42 @@ def cued(**sheet: object) -> Plan:
     return plans.plan(lines, clips, **sheet)
 
 
+BRIEF = (
+    "*Bram!", "*Look at *that, it is *all *gone!", "*No-bo-dy has *ta-ken it.", "*All of it? At *once? In the *mor-ning?",
+    "The *moon has no *arms.", "*Yes, *Tan-sy, I *do.", "*Bram, *wake *up! *Some-bo-dy has *ta-ken the *sea!",
+    "It *fol-lows the *moon, *ve-ry *far a-*bove.", "*Peb-bles, *foam and *mos-sy *pools.",
+    "And *then? And *what *then?", "It *comes *back, *twice a *day, *e-ve-ry *day.",
+)  # fmt: skip
+LONGER = (
+    *BRIEF[1:5], *BRIEF[6:9], BRIEF[10],
+    "*Peb-bles, *foam and *mos-sy *pools, *ve-ry *far a-*way, I *count them *all a-*gain to-*mor-row.",
+    "It *goes *out and it *comes back *in, be-*cause the *moon is *pul-ling at it.",
+)  # fmt: skip
+
+
+def many_short(count: int, said: Sequence[str], frames: Sequence[int], **sheet: object) -> Plan:
+    """Lines drawn from ``said`` in any order, clip to clip: short ones share a column, long ones end in another's."""
+    chance = Random(4)
+    talk = [(chance.choice(("TANSY", "BRAM")), chance.choice(said)) for _ in range(count)]
+    return plans.talk_plan(talk, frames=frames, **sheet)
+
+
+def sung_with_sounds(**sheet: object) -> Plan:
+    """A song in which something happens without words: beside each other, before a bar line, too long for its line."""
+    of = sung(counted(Metre(9, 8), 3, 12, 2), **sheet)
+    happens = (
+        (60, 1, Passage.SOUND, "one pebble falls on another"), (61, 1, Passage.SOUND, "gulls"),
+        (150, 1, Passage.SOUND, "the echo of it from the far side of the bay, three times, each softer than the last, "
+                                "until nothing is heard any more but the sea"),
+        (420, 40, Passage.WAIT, "wait for the children to clap"), (440, 1, Passage.SOUND, "PLOP!"),
+    )  # fmt: skip
+    lines = [
+        replace(plans.picture(str(900 + n), at, at + length, of.rate)[0], text=text, passage=kind)
+        for n, (at, length, kind, text) in enumerate(happens)
+    ]
+    return replace(of, lines=(*of.lines, *lines))
+
+
 WRITTEN = {
     "en_US": "TANSY: Bram, wake up! Somebody has taken the sea!\nBRAM: Море ушло 🌊 далеко. שלום ים, good night!",
     "de_DE": "TANSY: Das Meer ist fort! Rindfleischetikettierungsüberwachungsaufgaben.\nBRAM: Es kommt zurück.",
@@ -271,6 +308,9 @@ def hard_set(**sheet: object) -> Iterator[tuple[str, Plan]]:
     yield "pictures", pictures(day, **sheet)
     yield "came back", came_back(**sheet)
     yield "cues", cued(**sheet)
+    yield "short lines of every length", many_short(14, (*BRIEF, *LONGER), (5, 6, 5), **sheet)
+    yield "short lines, one frame each", many_short(14, (*BRIEF, *LONGER), (1, 3, 8, 1, 9), **sheet)
+    yield "sounds in a song", sung_with_sounds(**sheet)
     for language in WRITTEN:
         yield f"written in {language}", written(language, **sheet)
 

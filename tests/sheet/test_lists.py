@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import random
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -14,6 +13,7 @@ import pytest
 from tests.clips.test_queue import by_hand
 from tests.sheet import plans
 from tests.sheet.geometry import texts
+from tests.sheet.hard_set import BRIEF, LONGER, many_short
 from tests.sheet.test_tie_out import Read, read
 from timing.clips.queue import pictures_csv, queue_csv
 from timing.model import Delivered, Plan
@@ -121,19 +121,6 @@ def test_five_minutes_in_a_hundred_clips_are_at_most_seventy_pages() -> None:
     assert len(pages) <= 70
 
 
-BRIEF = (
-    "*Bram!", "*Look at *that, it is *all *gone!", "*No-bo-dy has *ta-ken it.", "*All of it? At *once? In the *mor-ning?",
-    "The *moon has no *arms.", "*Yes, *Tan-sy, I *do.", "*Bram, *wake *up! *Some-bo-dy has *ta-ken the *sea!",
-    "It *fol-lows the *moon, *ve-ry *far a-*bove.", "*Peb-bles, *foam and *mos-sy *pools.", "And *then? And *what *then?",
-    "It *comes *back, *twice a *day, *e-ve-ry *day.",
-)  # fmt: skip
-LONGER = (
-    *BRIEF[1:5], *BRIEF[6:9], BRIEF[10],
-    "*Peb-bles, *foam and *mos-sy *pools, *ve-ry *far a-*way, I *count them *all a-*gain to-*mor-row.",
-    "It *goes *out and it *comes back *in, be-*cause the *moon is *pul-ling at it.",
-)  # fmt: skip
-
-
 @pytest.mark.parametrize(
     ("count", "said", "frames"), [(97, LONGER, (6, 6, 5, 6)), (129, BRIEF, (6, 5, 6))], ids=["97 clips", "129 clips"]
 )
@@ -141,9 +128,7 @@ def test_five_minutes_of_short_lines_of_every_length_are_at_most_seventy_pages(
     count: int, said: Sequence[str], frames: Sequence[int]
 ) -> None:
     """Clips of 3.1 and 2.4 seconds on average in any order, from 1.8 to 6.2 and from 0.8 to 3.6 seconds long."""
-    chance = random.Random(4)
-    talk = [(chance.choice(("TANSY", "BRAM")), chance.choice(said)) for _ in range(count)]
-    plan = plans.talk_plan(talk, frames=frames)
+    plan = many_short(count, said, frames)
     assert plan.frames >= 5 * 60 * 24
     pages = lay_out(plan)
     assert {"cliptable", "pictures", "queue", "sheet-C01-1"} <= {page.key for page in pages}

@@ -12,7 +12,7 @@ import pypdfium2
 import pytest
 
 from tests.sheet import plans
-from tests.sheet.hard_set import came_back, counted, long_names, sung
+from tests.sheet.hard_set import LONGER, came_back, counted, long_names, many_short, sung
 from timing.model import Plan
 from timing.model.metre import Metre
 from timing.sheet import render_sheets
@@ -68,6 +68,7 @@ PLANS = {
     "long names": replace(long_names(), lines=long_names().lines[:12], clips=long_names().clips[:12]),
     "came back": came_back(),
     "wide": plans.talk_plan(layout="wide"),
+    "shared columns": many_short(10, LONGER, (5, 6, 5)),
 }
 
 

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from timing import estimate
 from timing.language import read_line
 from timing.model import VOWELS, Break, Origin, PauseMark, Syllable, Utterance, Word
+from timing.model.learnt import LearntPace
 from timing.plain.errors import SettingsError
+from timing.timers.delivery import measured_pace
 from timing.timers.pace import TABLE, PaceTimer, SpeakerFactor, calibrate, delivery_for
 from timing.timers.sound_lengths import LENGTHS, phone_lengths
 
@@ -241,3 +243,29 @@ def test_any_line_is_timed_in_order(text: str) -> None:
         line = PaceTimer().time(utterance)
         assert 0 < line.low <= line.length <= line.high
         assert len(line.words) == len(utterance.words)
+
+
+@pytest.mark.parametrize(
+    ("measured", "learnt", "factor", "lines"),
+    [
+        # three measured lines 1.5 times as long and three learnt ones 1.2 times: the mean of six logarithms, two thirds of it
+        ([1.5] * 3, LearntPace(1.2, 3), (1.5 * 1.2) ** 0.5, 6), ([], LearntPace(1.2, 6), 1.2, 6), ([1.5] * 6, None, 1.5, 6),
+        ([1.5] * 2 + [0.0, -1.0], None, 1.5, 2),  # what has no length says nothing
+    ],
+)  # fmt: skip
+def test_what_was_learnt_counts_like_lines_of_ones_own(measured, learnt, factor, lines) -> None:
+    usual = TABLE["dialogue"].factor
+    found = calibrate([(2.0, 2.0 * usual * m) for m in measured], "dialogue", learnt)
+    assert found.lines == lines
+    assert found.factor == pytest.approx(usual * factor ** (lines / (lines + 3)))
+    row = TABLE["dialogue"]
+    assert found.sd == pytest.approx(math.sqrt(row.line_sd**2 + row.speaker_sd**2 * 3 / (lines + 3)))
+
+
+def test_where_a_factor_comes_from_is_said() -> None:
+    assert calibrate([(2.0, 2.0)], "dialogue").source == "from 1 recorded line"
+    assert calibrate([(2.0, 2.0)] * 2, "dialogue").source == "from 2 recorded lines"
+    usual = TABLE["slow"].factor
+    assert measured_pace([(2.0, 2.0 * usual * 1.1)] * 4, "slow") == LearntPace(1.1, 4)
+    assert measured_pace([(2.0, 2.0 * usual * 1.1)] * 4, "slow", Fraction(3, 2)) == LearntPace(1.65, 4)
+    assert measured_pace([(0, 1), (1, 0)], "slow") is None

@@ -18,9 +18,11 @@ from typing import TYPE_CHECKING, Any
 
 from timing.hearing.acoustic_model import PLAIN_STATES, acoustic_model
 from timing.hearing.line_states import LineStates, Walk
+from timing.hearing.missing_bands import filled
 from timing.hearing.phone_costs import anything
 from timing.hearing.recogniser import STEPS_PER_S
-from timing.hearing.sound_features import band_energies, cepstra_of, with_differences
+from timing.hearing.sound_features import band_energies, cepstra_of, edges_hz, with_differences
+from timing.hearing.voice_size import voice_size
 from timing.model.clock import Seconds
 
 if TYPE_CHECKING:
@@ -63,12 +65,18 @@ class Candidate:
 
 
 class Prepared:
-    """A sound made ready to be searched: features of what is near to sound, and what free phones cost there."""
+    """A sound made ready to be searched: features of what is near to sound, and what free phones cost there.
 
-    def __init__(self, samples: NDArray[np.int16], regions: Sequence[tuple[Seconds, Seconds]]):
+    ``is_narrow``: it holds only a telephone's band.
+    """
+
+    def __init__(self, samples: NDArray[np.int16], regions: Sequence[tuple[Seconds, Seconds]], is_narrow: bool = False):
         import numpy as np
 
-        energies = band_energies(samples)
+        size = voice_size(samples, regions)
+        energies = band_energies(samples, size)
+        if is_narrow:
+            energies = filled(energies, edges_hz(size)[1:-1])
         self._starts, self._ends = ([int(region[k] * STEPS_PER_S) for region in regions] for k in (0, 1))
         sounding = sounding_steps(len(energies), regions)
         self.kept = np.flatnonzero(_near(sounding, _KEPT_QUIET_STEPS))

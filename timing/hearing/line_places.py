@@ -36,6 +36,7 @@ _ABOVE_USUAL = 11.0  # so much above what the lines found cost in the middle
 _ALLOWANCES = 10.0, 30.0
 _FEW, _MORE = 3, 6.0  # with fewer lines than this found, so much more
 _NEAR_ENOUGH = 3.0
+_ROUNDS = 3
 _VARIANTS = 4  # pronunciations of a word that are searched for; all count when it is followed closely
 _RIVALS = 2
 _TO_THE_PAUSE = Fraction(3, 5)
@@ -100,11 +101,12 @@ def find_lines(
     regions: Sequence[tuple[Seconds, Seconds]],
     is_foreign: bool = False,
     is_noisy: bool = False,
+    is_narrow: bool = False,
 ) -> tuple[Place, ...]:
     """Return where ``lines`` (number, each word's pronunciations; in the script's order) are read in ``sound``.
 
     ``regions`` are the stretches that hold sound, in order; ``is_foreign``: the lines are not English; ``is_noisy``:
-    the pauses sound too, so that the regions do not tell where a reading begins.
+    the pauses sound too, so that the regions do not tell where a reading begins; ``is_narrow``: a telephone's band.
     """
     from timing.hearing.line_candidates import Prepared, candidates
     from timing.hearing.line_states import LineStates
@@ -113,11 +115,11 @@ def find_lines(
     if not lines or not regions:
         return ()
     states = LineStates([[tuple(word[:_VARIANTS]) for word in words] for _, words in lines])
-    prepared = Prepared(sound.samples, regions)
+    prepared = Prepared(sound.samples, regions, is_narrow)
     allowance = _FOREIGN_ALLOWANCE if is_foreign else _ALLOWANCE
     stretches = [(int(start * STEPS_PER_S), int(end * STEPS_PER_S)) for start, end in regions]
     pace = PACE
-    for _ in range(2):
+    for _ in range(_ROUNDS):
         found = candidates(prepared, states, allowance)
         path, chance = likeliest(found, len(lines), stretches, pace)
         pace = pace_of([found[i] for i in path if found[i].is_whole])

@@ -25,20 +25,24 @@ _STEP = RATE_HZ // STEPS_PER_S
 _SIZE, _FFT = 410, 512
 _EMPHASIS = 0.97
 _LOWEST_HZ, _HIGHEST_HZ = 130, 6800
+_KNEE_HZ = 4800
 BANDS, CEPSTRA, _LIFTER = 25, 13, 22
 _LEAST_ENERGY = 1e-4
 _STEPS_AT_ONCE = 1000
 
 
-def band_energies(samples: NDArray[np.int16] | NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return (steps, BANDS): the natural logarithm of each band's energy, one step for each begun 10 ms."""
+def band_energies(samples: NDArray[np.int16] | NDArray[np.float32], warp: float = 1.0) -> NDArray[np.float32]:
+    """Return (steps, BANDS): the natural logarithm of each band's energy, one step for each begun 10 ms.
+
+    ``warp``: by how much the voice's resonances lie higher than those of the model's readers (see ``edges_hz``).
+    """
     import numpy as np
 
     count = -(-len(samples) // _STEP)
     # Half a bit of noise, always the same: exact zeros are nothing that the model has ever heard.
     dice = np.random.default_rng(1)
     sound = np.zeros(0, np.float32)  # the part of it that is looked at, ready, from the first of its steps on
-    window, bands = np.hamming(_SIZE).astype(np.float32), _triangles().T
+    window, bands = np.hamming(_SIZE).astype(np.float32), _triangles(warp).T
     out = np.empty((count, BANDS), np.float32)
     for first in range(0, count, _STEPS_AT_ONCE):
         starts = np.arange(min(count, first + _STEPS_AT_ONCE) - first) * _STEP
@@ -85,15 +89,32 @@ def features_of(samples: NDArray[np.int16] | NDArray[np.float32]) -> NDArray[np.
     return with_differences(cepstra_of(band_energies(samples)))
 
 
-@cache
-def _triangles() -> NDArray[np.float32]:
-    """Return (BANDS, points): how much of each point of a spectrum belongs to each band."""
+def edges_hz(warp: float = 1.0) -> NDArray[np.float64]:
+    """Return the BANDS + 2 edges of the bands, each ``warp`` times as high up to where the rest must be squeezed.
+
+    L. Lee and R. Rose, "A frequency warping approach to speaker normalization", IEEE Trans. SAP 6 (1998).
+
+    >>> edges_hz().round()[[0, 1, -1]].tolist(), (edges_hz(1.2) / edges_hz()).round(2)[[0, 9, -1]].tolist()
+    ([130.0, 203.0, 6800.0], [1.2, 1.2, 1.0])
+    """
     import numpy as np
 
     low_mel, high_mel = (2595 * np.log10(1 + f / 700) for f in (_LOWEST_HZ, _HIGHEST_HZ))
-    mels = np.linspace(low_mel, high_mel, BANDS + 2)
+    plain = 700 * (10 ** (np.linspace(low_mel, high_mel, BANDS + 2) / 2595) - 1)
+    if warp == 1:
+        return np.asarray(plain)
+    knee = _KNEE_HZ / max(warp, 1.0)
+    above = warp * knee + (plain - knee) * (_HIGHEST_HZ - warp * knee) / (_HIGHEST_HZ - knee)
+    return np.asarray(np.where(plain <= knee, warp * plain, above))
+
+
+@cache
+def _triangles(warp: float) -> NDArray[np.float32]:
+    """Return (BANDS, points): how much of each point of a spectrum belongs to each band."""
+    import numpy as np
+
     spacing = RATE_HZ / _FFT
-    edges = np.round(700 * (10 ** (mels / 2595) - 1) / spacing) * spacing
+    edges = np.round(edges_hz(warp) / spacing) * spacing
     hertz = np.arange(_FFT // 2 + 1) * spacing
     low, middle, high = (edges[k : k + BANDS, None] for k in range(3))
     sides = np.minimum((hertz - low) / (middle - low), (high - hertz) / (high - middle))

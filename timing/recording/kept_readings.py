@@ -118,4 +118,4 @@ def places_kind(name: str, lines: Sequence[LineName]) -> Kind[tuple[Place, ...] 
             raise ValueError("a place without words")
         return tuple(found)
 
-    return Kind(name, 5, write, read)
+    return Kind(name, 6, write, read)

@@ -303,7 +303,8 @@ class Listener:
         if len(searched) > 1:
             words = [(n, [t.pronunciations for t in self.tokens[n]]) for n in known]
             is_foreign = not language_of(self.language).hearing.is_recognisers_own
-            return find_lines(opened.clear, words, regions, is_foreign, not opened.pauses_are_known)
+            is_noisy = not opened.pauses_are_known
+            return find_lines(opened.clear, words, regions, is_foreign, is_noisy, opened.levels.is_narrow)
         firsts = [sum(map(len, self.tokens[:n])) for n in known]
         one = [(n, Words(first, len(self.tokens[n]))) for n, first in zip(known, firsts, strict=True)]
         return locate(self.searcher, opened.clear, one, regions)

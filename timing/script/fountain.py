@@ -202,7 +202,7 @@ class FountainReader:
         part = read_part(words[0]) if words else None
         if words and (any(word.startswith("~") for word in words[:2]) or (part and part.role and self.has_lyrics)):
             return told
-        if self.has_lyrics or title is None or not (self._verse_lines(below) or (part and part.role)):
+        if self.has_lyrics or not title or not (self._verse_lines(below) or (part and part.role)):
             return None
         self.in_verses = True
         message = f'"{_short(text)}" was read as the heading of a song, and the lines like lyrics below it as sung; '

@@ -265,7 +265,7 @@ class PlainReader:
                 self._notes(line)
         elif (title := self._song_title(NOTE_SIGNS.sub("", unboxed), text, line)) is not None:
             self._song(title, line, markers)
-        elif (part := self._read_part(bare)) is not None and self._is_part(part, bare):
+        elif (part := self._read_part(bare)) is not None and self._is_part(part, bare, line):
             self._song_part(part, line, markers)
         elif (in_brackets := self._part_in_brackets(bare)) is not None:
             self._song_part(in_brackets, line, markers, is_marked=True)
@@ -336,11 +336,16 @@ class PlainReader:
         self._found(FindingCode.HEADING_NEAR, message, line)
         return part
 
-    def _is_part(self, part: SongPart, bare: str) -> bool:
-        """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung."""
+    def _is_part(self, part: SongPart, bare: str, line: SourceLine) -> bool:
+        """True unless "Intro: the sea at low tide" outside a song is picture, and "again" a word that is sung.
+
+        "Bridge" and "Final" are words like others: outside a song they head one only in brackets or over a verse.
+        """
         if part.rest and not self.song:
             is_told = bare[0] not in "[(" or part.role in ("verse", "chorus", "pre-chorus")  # "[Bridge - Tansy]"
             return part.role != "intro" and is_told and beside_heading(part.rest, self.colons).names_singers
+        if not self.song and part.role in ("bridge", "intro", "outro") and bare[0] not in "[(":
+            return self._are_lyrics_below(line)
         return bool(part.role) or bool(self.song)
 
     def _read_part(self, bare: str) -> SongPart | None:

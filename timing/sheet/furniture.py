@@ -118,12 +118,17 @@ def footer_text(ink: Ink, plan: Plan, page_number: int) -> str:
 
 def legend_line(ink: Ink, width: float, height: float, plan: Plan, page_number: int, text: str) -> None:
     """Draw a legend in words at the foot, on as many lines as it needs, clear of the footer beside the last."""
-    room = width - RIGHT - LEFT - ink.width(footer_text(ink, plan, page_number), BOLD, SMALL) - 3
     if ink.has_blanks:
         text += f" · {BLANKS.label}"
-    lines = wrap(ink.face, text, BOLD, SMALL, room)
+    lines = legend_lines(ink, width, plan, page_number, text)
     for n, line in enumerate(lines):
         ink.text(LEFT, height - FOOT - LEGEND_LEADING * (len(lines) - 1 - n), line, BOLD, SMALL)
+
+
+def legend_lines(ink: Ink, width: float, plan: Plan, page_number: int, text: str) -> list[str]:
+    """Return a legend in words in the lines that it takes beside the footer."""
+    room = width - RIGHT - LEFT - ink.width(footer_text(ink, plan, page_number), BOLD, SMALL) - 3
+    return wrap(ink.face, text, BOLD, SMALL, room)
 
 
 def clock(frames: int, second: int) -> str:

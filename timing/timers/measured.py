@@ -91,9 +91,10 @@ def _matched(utterance: Utterance, line: TimedLine) -> tuple[TimedWord, ...]:
             start, end = last.start + (last.end - last.start) / 2, last.end
             cut = replace(last, end=start, phone_starts=())
             timed[index - 1] = replace(before, syllables=(*before.syllables[:-1], cut))
+        step = (end - start) / count
         for offset, word in enumerate(group):
-            share = (end - start) * len(word.syllables) / count
-            timed[index + offset] = _spread(word, start, start + share, 0.0, Origin.ESTIMATED)
-            start += share
+            until = start + step * len(word.syllables)
+            timed[index + offset] = _spread(word, start, until, 0.0, Origin.ESTIMATED)
+            start = until
         index = stop
     return tuple(w for w in timed if w is not None)

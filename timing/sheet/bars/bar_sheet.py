@@ -18,6 +18,7 @@ from typing import NamedTuple
 from timing.language.registry import language_of
 from timing.model import Clip, Origin, Plan, Song
 from timing.model.clock import FrameRate
+from timing.sheet import furniture
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.content import aspects
@@ -26,18 +27,19 @@ from timing.sheet.frame.score import Passage, ScoreWriter
 from timing.sheet.furniture import READ, SMALL, changed_bar, footer, header, legend_line
 from timing.sheet.ink import BEAT, Ink, Page
 from timing.sheet.ipa import key_of
-from timing.sheet.paper import FOOT, LEFT, LYING_TOP, RIGHT, paper_size
+from timing.sheet.paper import LEFT, LYING_TOP, RIGHT, paper_size
 from timing.sheet.revise import Revision, Sheet, row_digest
 from timing.sheet.wrapped import wrap
 
 BARS_A_SYSTEM, MOST_SYSTEMS = 4, 3
 NUMBERS, SOUND_LANE, RULER_LANE, VOICE_LANE = 5.6, 5.6, 5.6, 14.4  # the lanes of a system, from the top down
-LEAST_ACTION = 11.0  # for the pencil
+LEAST_ACTION = 8.0  # for the pencil, and the lane's name beside it
 CUE_ROW, CUE_GAP = 4.0, 1.2  # a line of what happens without words; from its upright to the text
 LABEL_LEADING, BRACKET = 3.7, 3.2
 LEAST_LABEL = 8.0  # mm; a clip that has less room before the line ends is named on the next line
 FEWEST_LABELS, MOST_LABELS = 2, 6  # lines of text under a clip's bracket
 INSET = 4.0  # for the lanes' names
+WIDEST_LABEL = "888 AA"
 FOOT_ROOM = 17.6
 HEARD = 0.004  # of the loudest: what a sound strip shows
 LEGEND = (
@@ -112,6 +114,10 @@ class CuePlace(NamedTuple):
     is_left: bool
 
 
+def _numbers(systems: list[list[Bar]]) -> str:
+    return f"{systems[0][0].number}–{systems[-1][-1].number}"
+
+
 def _frame(place: float) -> int:
     """Return the frame edge nearest to a place, halves up."""
     return floor(place + 0.5)
@@ -139,8 +145,9 @@ class SongSheets:
         self.scale = self._scale() if self.systems else 1.0
         self.labels = self._label_lines()
         self.cue_rows = self._cue_rows()
-        room = self.size[1] - LYING_TOP - 14 - FOOT_ROOM
-        self.a_page = max(1, min(MOST_SYSTEMS, int(room / self._needs())))
+        self.foot_room = FOOT_ROOM + furniture.LEGEND_LEADING * self._more_legend()
+        top = self._header(Ink(face), self.systems, WIDEST_LABEL) if self.systems else LYING_TOP
+        self.a_page = max(1, min(MOST_SYSTEMS, int((self.size[1] - top - self.foot_room) / self._needs())))
 
     def _sung_until(self) -> float:
         last_word = max((line.end for line in self.plan.lines if line.song == self.song.id), default=self.song.start)
@@ -183,45 +190,51 @@ class SongSheets:
     def pages(self, face: Typeface, revision: Revision, before: int) -> Iterator[Page]:
         plan, song = self.plan, self.song
         width, height = self.size
-        title = self.title
-        beat = plan.rate.frames_per_beat(song.bpm)
-        # A measured tempo is never exactly whole; a hundredth of a frame is not seen in a song.
-        is_whole = abs(beat - round(beat)) < Fraction(1, 100)
-        per_beat = str(round(beat)) if is_whole else f"{float(beat):.1f}"
         scale, words = self.scale, self._word_size(face)
         for index in range(self.count):
             systems = self.systems[index * self.a_page : (index + 1) * self.a_page]
             sheet = revision.sheet("bars", song.id, index)
             ink = Ink(face)
             first, last = _frame(systems[0][0].start), _frame(systems[-1][-1].end)
-            facts = [
-                ("bars", f"{systems[0][0].number}–{systems[-1][-1].number}"),
-                ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
-                ("frames / beat", per_beat), ("metre", str(song.metre)),
-                ("frames of the song", f"{first + 1}–{last}"), ("fps", str(plan.rate)),
-            ]  # fmt: skip
-            kind = "frames count from the song’s start"
-            corner = ("bar sheet", sheet.label)
-            top = header(ink, width, height, plan, kind, title, facts, corner, self._beats_from()) + 2
+            top = self._header(ink, systems, sheet.label)
             pick_up = systems[0][0] if systems[0][0].number == 0 else None
-            each = (height - top - FOOT_ROOM) / self.a_page
+            each = (height - top - self.foot_room) / self.a_page
             for n, system in enumerate(systems):
                 lead = pick_up.end - pick_up.start if pick_up and n else 0.0
                 self._system(ink, system, top + n * each, each, scale, lead, words)
                 if n in sheet.changed:
                     changed_bar(ink, width, top + n * each, top + (n + 1) * each - 2)
             vowels = {v.sign for v in self.score.vowels if first <= v.frame < last}
-            legend = LEGEND + (CUES if self.cue_rows else "") + (PICK_UP if pick_up else "")
+            legend = self._legend(pick_up is not None)
             if key := key_of(vowels, language_of(plan.language).vowel_words):
                 ink.text(
-                    LEFT, height - FOOT - 7.6, key, REGULAR, ink.face.fit(key, REGULAR, 9, width - LEFT - RIGHT, 7)
+                    LEFT,
+                    height - self.foot_room + 2.8,
+                    key,
+                    REGULAR,
+                    ink.face.fit(key, REGULAR, 9, width - LEFT - RIGHT, 7),
                 )
             legend_line(ink, width, height, plan, before + index + 1, legend)
             footer(ink, width, height, plan, before + index + 1)
             key = f"bars-{song.id}-{index + 1}"
             label = f"bar sheet {sheet.label}"
-            outline = ((1, f"{title}, bars {facts[0][1]} ({label})", key),)
+            outline = ((1, f"{self.title}, bars {_numbers(systems)} ({label})", key),)
             yield Page(width, height, key, ink, outline=outline, label=label)
+
+    def _header(self, ink: Ink, systems: list[list[Bar]], label: str) -> float:
+        """Draw the head of a page with these systems and return where they begin."""
+        song, rate = self.song, self.plan.rate
+        beat = rate.frames_per_beat(song.bpm)
+        # A measured tempo is never exactly whole; a hundredth of a frame is not seen in a song.
+        is_whole = abs(beat - round(beat)) < Fraction(1, 100)
+        first, last = _frame(systems[0][0].start), _frame(systems[-1][-1].end)
+        facts = [
+            ("bars", _numbers(systems)), ("tempo", f"{round(float(song.bpm), 2):g} bpm"),
+            ("frames / beat", str(round(beat)) if is_whole else f"{float(beat):.1f}"), ("metre", str(song.metre)),
+            ("frames of the song", f"{first + 1}–{last}"), ("fps", str(rate)),
+        ]  # fmt: skip
+        kind, corner = "frames count from the song’s start", ("bar sheet", label)
+        return header(ink, *self.size, self.plan, kind, self.title, facts, corner, self._beats_from()) + 2
 
     @property
     def title(self) -> str:
@@ -231,6 +244,14 @@ class SongSheets:
     @property
     def voices(self) -> int:
         return max(1, len(self.score.lanes))
+
+    def _legend(self, has_pick_up: bool) -> str:
+        return LEGEND + (CUES if self.cue_rows else "") + (PICK_UP if has_pick_up else "")
+
+    def _more_legend(self) -> int:
+        """Return by how many lines the longest legend of the song's pages is longer than two."""
+        text = f"{self._legend(has_pick_up=True)} · {furniture.BLANKS.label}"
+        return max(0, len(furniture.legend_lines(Ink(self.face), self.size[0], self.plan, 9999, text)) - 2)
 
     def _needs(self) -> float:
         """Return the height that a system needs."""

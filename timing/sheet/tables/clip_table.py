@@ -56,8 +56,7 @@ FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
 PLACE = 8.5  # points: frames and time code
 MOST_NAME_LINES = 2  # beside the words; a longer name stands above them
-NEEDS_ROOM = 13.0  # mm left of the seconds' edge: what a clip needs
-BESIDE_SECONDS, BESIDE_NEEDS = 10.0, 17.0  # mm left of it: what stands beside the seconds, beside "parts need 10.2"
+BESIDE_SECONDS, BESIDE_NEEDS = 10.0, 17.0  # mm left of the seconds' edge: beside them, beside "parts need 10.2"
 NOT_CUT = "not in the cut"
 FIRST, SECOND = 4.3, 8.0  # mm from a row's top to its baselines
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
@@ -343,7 +342,7 @@ class Table:
         found = name_lines(self.face, shown, style, 9.5, X_WORDS - X_SPEAKER - 1.5)
         if len(found[0]) <= MOST_NAME_LINES:
             return found
-        return wrap(self.face, shown, style, READ, self.x["seconds"] - NEEDS_ROOM - X_SPEAKER), READ
+        return wrap(self.face, shown, style, READ, self.x["seconds"] - BESIDE_NEEDS - X_SPEAKER), READ
 
     def _name_above(self, row: ClipRow | SplitRow) -> float:
         """Return how much lower the words begin under a name that is too long to stand beside them."""
