@@ -392,6 +392,7 @@ def test_what_is_to_be_decided_is_told_with_the_row_to_write():
     left = (
         LeftOver("recordings/memo.m4a", F(10), F("12.25"), "1", "3", ("2", "5")),
         LeftOver("recordings/memo.m4a", F(20), F(21), None, "3", ()), LeftOver("recordings/memo.m4a", F(30), F(31), None, None, ()),
+        LeftOver("recordings/memo.m4a", F(40), F(41), "39", "39", ()),
     )  # fmt: skip
     lists = ThreeLists(("5", "6"), unsure, left)
     where = Where("recordings/memo.txt", 2)
@@ -403,10 +404,11 @@ def test_what_is_to_be_decided_is_told_with_the_row_to_write():
         "  line 1: a later reading has a fault", f"{row}3.000\t4.000\t1", f"{row}5.500\t7.000\t1",
         "  line 2: it may be line 3", f"{row}3.000\t4.000\t2", f"{row}3.000\t4.000\t3",
         "  line 4: it may be something that nobody wrote", f"{row}3.000\t4.000\t4",
-        "left over (3): speech that was given to no line",
+        "left over (4): speech that was given to no line; leave what nobody wrote as it is",
         "  recordings/memo.m4a 10.0 to 12.2 s, after line 1 and before line 3",
         "    if it is line 2, recordings/memo.txt:  10.000\t12.250\t2", "    if it is line 5, recordings/memo.txt:  10.000\t12.250\t5",
         "  recordings/memo.m4a 20.0 to 21.0 s, before line 3", "  recordings/memo.m4a 30.0 to 31.0 s",
+        "  recordings/memo.m4a 40.0 to 41.0 s, between two readings of line 39",
     ]  # fmt: skip
     assert listen.told(ThreeLists((), (), ()), Heard({}), 7) == [
         "",

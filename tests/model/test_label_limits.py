@@ -106,6 +106,15 @@ def test_a_syllable_is_left_a_hundredth_of_a_second_and_no_less():
     assert str(error.value) == "labels: there is no room left for “sea” (0.500 to 0.509 s); move a label"
 
 
+def test_a_row_that_ends_behind_what_comes_after_it_is_said_so():
+    # "the" is told to last until 1.7 s, and the line ends at 1.5 s.
+    with pytest.raises(InputError) as error:
+        with_pins(LINE, None, {0: row("0", "1.7", "the")}, nowhere)
+    assert "“sea goes”: what stands before it lasts until 1.700 s, and it has to end at 1.500 s, earlier" in str(
+        error.value
+    )
+
+
 def test_words_measured_anew_may_lie_half_a_millisecond_out_of_their_room_and_are_cut_to_it():
     # "sea" is told from 0.1 on and takes all of "the" but 0.1 s: that one is measured anew, between 0 and 0.1 s.
     told = {1: row("0.1", "1", "sea")}

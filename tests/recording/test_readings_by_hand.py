@@ -24,7 +24,7 @@ from timing.recording.listen import _check_rows, _choose, _is_meant, _with_stret
 from timing.recording.listener import Candidate, Listener, _explains, _not_that_line, _stray, from_first_sound
 from timing.recording.pinned import _meant, _reading_around
 from timing.recording.results import Heard, Instead, ScriptedLine, Take
-from timing.recording.three_lists import _between, _left_over, _outside, three_lists
+from timing.recording.three_lists import _left_over, _nearest, _outside, is_about_as_long, three_lists
 from timing.sound.levels import Levels
 from timing.store.store import Store
 from timing.timers.pace import PaceTimer
@@ -194,8 +194,9 @@ def left_over(sounding, takes, order=("1", "2", "3", "4"), measured=()):
         tuple(takes),
         sounding={"recordings/a.wav": tuple((F(a), F(b)) for a, b in sounding)},
     )
+    lines = [(i, "") for i in order]
     return [
-        (one.start, one.end, one.after, one.before, one.nearest) for one in _left_over(heard, "recordings/a.wav", order)
+        (one.start, one.end, one.after, one.before, one.nearest) for one in _left_over(heard, "recordings/a.wav", lines)
     ]
 
 
@@ -221,13 +222,30 @@ def test_what_is_left_lies_between_the_lines_heard_beside_it():
 
 def test_lines_not_found_between_two():
     heard = Heard({"2": timed()})
-    order = ["1", "2", "3", "4", "5"]
-    assert _between(order, "1", "4", heard) == ("3",)
-    assert _between(order, None, None, heard) == ("1", "3", "4")
-    assert _between(order, "4", "1", heard) == ("1", "3", "4")  # out of order
-    assert _between(order, "4", None, heard) == ("5",)
-    assert _between(order, "3", "4", heard) == ()
-    assert _between(order, "9", "2", heard) == ("1",)
+    lines = [(i, "") for i in ("1", "2", "3", "4", "5")]
+
+    def nearest(after, before):
+        return _nearest(lines, after, before, heard, F(3))
+
+    assert nearest("1", "4") == ("3",)
+    assert nearest(None, None) == ("1", "3", "4")
+    assert nearest("4", "1") == ("1", "3", "4")  # out of order
+    assert nearest("4", None) == ("5",)
+    assert nearest("3", "4") == ()
+    assert nearest("9", "2") == ("1",)
+
+
+def test_lines_not_found_that_are_as_long_as_the_speech_come_first():
+    # At 14 letters a second "Look high" (8) takes 0.6 s, 42 letters take 3 s; 1 and 6 were heard.
+    lines = [("1", ""), ("2", "Look high"), ("3", "a" * 42), ("4", ""), ("5", "a" * 42), ("6", "")]
+    heard = Heard({"1": timed(), "6": timed()})
+    assert _nearest(lines, "1", "6", heard, F(3)) == ("3", "5", "2")
+    assert _nearest(lines, "1", "3", heard, F(3)) == ("3", "5", "2")  # 2 alone stands between
+
+
+@pytest.mark.parametrize(("length", "fits"), [("1.49", False), ("1.5", True), ("6", True), ("6.01", False)])
+def test_speech_of_half_to_double_the_usual_length_may_be_a_line(length, fits):
+    assert is_about_as_long("a" * 41 + ", a!", F(length)) is fits  # 42 letters: 3 s
 
 
 # What is asked about.

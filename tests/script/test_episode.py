@@ -29,6 +29,7 @@ from timing.model.settings import (
 from timing.plain.errors import ScriptError, SettingsError
 from timing.script.episode import TEMPLATE, parse_episode, read_episode
 from timing.script.source import open_source
+from timing.script.template import SAMPLE
 
 UNCOMMENTED = re.sub(r"(?m)^# (?=\[|[\w-]+ = )", "", TEMPLATE)
 
@@ -277,8 +278,18 @@ def test_a_folder_without_or_with_several_scripts_is_refused(tmp_path: Path) -> 
     with pytest.raises(ScriptError, match=r"no script; put script.fountain or script.txt into it"):
         open_source(tmp_path)
     make(tmp_path, "a.txt", "b.txt")
-    with pytest.raises(ScriptError, match=r"several scripts \(a.txt, b.txt\)"):
+    with pytest.raises(ScriptError, match=r"several scripts \(a.txt, b.txt\); name the one you mean$"):
         open_source(tmp_path)
+
+
+def test_a_sample_that_nobody_changed_is_named_beside_a_script(tmp_path: Path) -> None:
+    sample = SAMPLE.format(title="My episode", first="SOMEBODY", second="BRAM")
+    make(tmp_path, "script.txt")
+    told = "; script.fountain is the sample that timing new wrote, unchanged, and may be deleted"
+    for text, ending in ((sample, told), (sample.replace("\n", "\r\n"), told), (sample + "\nBRAM\nNo.\n", "")):
+        (tmp_path / "script.fountain").write_bytes(text.encode())
+        with pytest.raises(ScriptError, match=f"name the one you mean{ending}$"):
+            open_source(tmp_path)
 
 
 @pytest.mark.parametrize("name", ["DEVELOPERS.md", "README.txt", "LICENSE-MIT.txt", "changelog.md", "leia-me.txt"])

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from tests.sheet import plans
-from timing.model import Origin
+from timing.model import LineKind, Origin
 from timing.model.settings import SayEntry
+from timing.pipeline import plan_source
 from timing.sheet.origin import NOT_READ, timed_by, unread_words
 
 # Greek "the sea goes out" and Arabic "hello to the sea": ordinary words (from memory).
@@ -28,6 +30,18 @@ GREEK, ARABIC = "Η θάλασσα φεύγει.", "مرحبا بالبحر"
 def test_a_line_says_where_its_timing_came_from(origin: Origin, take: str | None, words: str) -> None:
     plan = plans.talk_plan()
     assert timed_by(plan, replace(plan.lines[0], origin=origin, take=take)) == words
+
+
+def test_a_wait_says_whether_the_script_gives_its_length(tmp_path: Path) -> None:
+    (tmp_path / "script.txt").write_text(
+        "TANSY: Where?\n(wait for an answer)\nBRAM: So?\n(wait 4 seconds for an answer)\n"
+    )
+    plan = plan_source(tmp_path)
+    waits = [line for line in plan.lines if line.kind is LineKind.PICTURE]
+    assert [(timed_by(plan, line), str(line.origin)) for line in waits] == [
+        ("length assumed", "estimated"),
+        ("length noted in the script", "pinned"),
+    ]
 
 
 def test_a_line_measured_throughout_does_not_speak_of_estimates() -> None:

@@ -15,7 +15,7 @@ from timing.clips.budget import BudgetReport, Limit, make_budget
 from timing.clips.savings import Savings, make_savings
 from timing.model import Plan
 from timing.model.clock import Seconds
-from timing.plain.figures import at_most
+from timing.plain.figures import at_most, down_to_hundredths, up_to_hundredths
 
 
 def budget_text(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -113,8 +113,10 @@ def _savings(savings: Savings, unit: str) -> Iterator[str]:
             "What shorter handles would save (less silence at both ends, ask for the shorter length):",
         )
     for h in savings.handles:
+        less, head = up_to_hundredths(h.less), down_to_hundredths(h.head)
+        tail = down_to_hundredths(h.head + h.less + h.tail - less - head)  # with what is printed beside it, the whole
         yield (
-            f"  {h.clip} (line {h.line}): {_n(h.less)} s less, so {_n(h.head)} s before and {_n(h.tail)} s after, "
+            f"  {h.clip} (line {h.line}): {_n(less)} s less, so {_n(head)} s before and {_n(tail)} s after, "
             f"{_n(h.ask)} s -> {_n(h.to)} s, {saves(h.saves, h.cost)}"
         )
     if savings.syllables:

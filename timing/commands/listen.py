@@ -147,9 +147,11 @@ def told(lists: ThreeLists, heard: Heard, count: int) -> list[str]:
         ):
             if isinstance(take, Take) and line_id:
                 rows.append(f"    {label_file(take.file)}:  {label_row(take.start, take.end, line_id)}")
-    rows.append(f"left over ({len(lists.left_over)})" + ": speech that was given to no line" * bool(lists.left_over))
+    rows.append(f"left over ({len(lists.left_over)})" + _LEFT_OVER * bool(lists.left_over))
     for left in lists.left_over:
         beside = " and ".join(f"{word} line {i}" for word, i in (("after", left.after), ("before", left.before)) if i)
+        if left.after and left.after == left.before:
+            beside = f"between two readings of line {left.after}"
         where = f"{left.file} {float(left.start):.1f} to {in_seconds(left.end, 1)}"
         rows.append(f"  {where}{', ' + beside if beside else ''}")
         for line_id in left.nearest:
@@ -157,6 +159,9 @@ def told(lists: ThreeLists, heard: Heard, count: int) -> list[str]:
                 f"    if it is line {line_id}, {label_file(left.file)}:  {label_row(left.start, left.end, line_id)}"
             )
     return rows
+
+
+_LEFT_OVER = ": speech that was given to no line; leave what nobody wrote as it is"
 
 
 def _obeyed(heard: Heard) -> list[str]:

@@ -14,23 +14,6 @@ from timing.plain.names import readable
 if TYPE_CHECKING:
     from timing.model.settings import EpisodeSettings
 
-SCRIPT = """\
-Title: {title}
-
-INT. SOMEWHERE - DAY
-
-[[3 s]]
-[[picture wide]]
-What the picture shows before anybody speaks.
-
-{first}
-What they say.
-
-{second}
-(whispered)
-What they answer.
-"""
-
 
 @click.command("new")
 @click.argument("folder", type=click.Path(path_type=Path), metavar="DIR")
@@ -85,4 +68,6 @@ def _told(shared: EpisodeSettings) -> list[str]:
 def _script(title: str, cast: Sequence[str]) -> str:
     """Return a first script; the series' own speakers speak it."""
     first, second = [*cast[:2], "SOMEBODY", "SOMEBODY ELSE"][:2]
-    return SCRIPT.format(title=title, first=first, second=second if second != first else "SOMEBODY ELSE")
+    from timing.script.template import SAMPLE
+
+    return SAMPLE.format(title=title, first=first, second=second if second != first else "SOMEBODY ELSE")

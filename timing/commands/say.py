@@ -20,7 +20,7 @@ from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
 from timing.model.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
 from timing.plain.errors import InputError, SettingsError
-from timing.plain.figures import figure, in_seconds
+from timing.plain.figures import figure, in_seconds, needed
 from timing.plain.names import readable
 from timing.plain.numbers import exact
 from timing.script.reader import parse_script
@@ -127,7 +127,7 @@ def report(line: PlanLine, clips: tuple[Clip, ...], delivery: str, profile: Clip
     handles = f"{figure(profile.head)} s before, {figure(profile.tail)} s after"
     if len(clips) == 1 and clips[0].ask is not None:
         clip = clips[0]
-        rows.append(f"ask for {figure(clip.ask)} s: it needs {in_seconds(clip.need, 1)} with handles ({handles})")
+        rows.append(f"ask for {figure(clip.ask)} s: it needs {needed(clip.need)} s with handles ({handles})")
         rows.append(_room(clip, line, stretch))
     elif len(clips) == 1:
         rows.append(clips[0].findings[0].message)

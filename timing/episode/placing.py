@@ -276,13 +276,14 @@ def _picture(
                     "note a length, [[2 s]], to ask for one",
                 ),
             )
+    is_assumed = any(f.code is FindingCode.WAIT_ASSUMED for f in draft.findings)
     rate = settings.rate
     first = rate.frame_at(start)
     line = PlanLine(
         id=draft.id,
         kind=LineKind.PICTURE,
         text=draft.text,
-        origin=Origin.ESTIMATED if noted is None else Origin.PINNED,
+        origin=Origin.ESTIMATED if noted is None or is_assumed else Origin.PINNED,
         start=start,
         end=start + length,
         start_frame=first,

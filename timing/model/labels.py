@@ -460,6 +460,11 @@ def _between(
     if high - low < LEAST * count:
         said = " ".join(w.text for w in words)
         message = f"there is no room left for “{said}” ({float(low):.3f} to {in_seconds(high, 3)}); move a label"
+        if high < low:
+            message = (
+                f"there is no room left for “{said}”: what stands before it lasts until {in_seconds(low, 3)}, "
+                f"and it has to end at {in_seconds(high, 3)}, earlier; end the row before it sooner"
+            )
         raise blamed.error(message) if blamed else InputError(message)
     found = again(first, first + len(words), low, high)
     inside = found and found[0].start >= low - SAME and found[-1].end <= high + SAME

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import ceil, floor
 
 Number = int | float | Fraction
 
@@ -41,3 +42,27 @@ def in_seconds(value: Number, places: int) -> str:
     ('2.2 s', '3.00 s')
     """
     return f"{float(value):.{places}f} s"
+
+
+def needed(value: Fraction) -> str:
+    """Return the seconds that a clip needs with one decimal, halves up, or with two, rounded up, where it matters.
+
+    It does where one decimal would show a length that is asked for, a whole or half second, and the need is over it.
+
+    >>> needed(Fraction("3.0025")), needed(Fraction("3.05")), needed(Fraction("2.9975")), needed(Fraction("4.51"))
+    ('3.01', '3.1', '3.0', '4.51')
+    """
+    tenth = Fraction(floor(value * 10 + Fraction(1, 2)), 10)
+    if tenth < value and (2 * tenth).denominator == 1:
+        return f"{float(up_to_hundredths(value)):.2f}"
+    return f"{float(tenth):.1f}"
+
+
+def up_to_hundredths(value: Fraction) -> Fraction:
+    """Return the hundredth of a second that a value is not over."""
+    return Fraction(ceil(value * 100), 100)
+
+
+def down_to_hundredths(value: Fraction) -> Fraction:
+    """Return the hundredth of a second that a value is not under."""
+    return Fraction(floor(value * 100), 100)

@@ -23,6 +23,8 @@ WORTH_SHOWING = 0.1  # confidence from which another line, or the line elsewhere
 LEAST_LEFT = Fraction(4, 5)  # seconds of sound that may be a line; less is a breath or a false start
 JOINED = Fraction(7, 10)  # seconds of pause inside one stretch
 
+LETTERS_A_SECOND = 14  # four syllables of three and a half letters; our own choice
+
 
 @dataclass(frozen=True)
 class Unsure:
@@ -39,7 +41,8 @@ class Unsure:
 class LeftOver:
     """Speech that was given to no line; ``after`` and ``before`` are the lines heard beside it in the same file.
 
-    ``nearest`` are the lines that were not found and stand between those two in the script.
+    ``nearest`` are lines that were not found: those that stand between those two in the script, and others that are
+    about as long; first what is about as long as the speech.
     """
 
     file: str
@@ -64,8 +67,7 @@ def three_lists(heard: Heard, lines: Sequence[tuple[str, str]]) -> ThreeLists:
     unsure = tuple(found for line_id, words in lines if (found := _unsure(heard, line_id, words, lines)))
     doubted = {one.line_id for one in unsure}
     placed = tuple(line_id for line_id, _ in lines if line_id in heard.lines and line_id not in doubted)
-    order = [line_id for line_id, _ in lines]
-    left = tuple(one for file in heard.sounding for one in _left_over(heard, file, order))
+    left = tuple(one for file in heard.sounding for one in _left_over(heard, file, lines))
     return ThreeLists(placed, unsure, left)
 
 
@@ -131,7 +133,7 @@ def _doubt(timed: TimedLine) -> str | None:
     return None
 
 
-def _left_over(heard: Heard, file: str, order: Sequence[str]) -> list[LeftOver]:
+def _left_over(heard: Heard, file: str, lines: Sequence[tuple[str, str]]) -> list[LeftOver]:
     takes = sorted((t for t in heard.takes if t.file == file), key=lambda t: t.start)
     parts: list[list[Seconds]] = []
     for start, end in heard.sounding[file]:
@@ -147,7 +149,7 @@ def _left_over(heard: Heard, file: str, order: Sequence[str]) -> list[LeftOver]:
             continue
         after = next((t.line_id for t in reversed(takes) if t.end <= a + JOINED / 2), None)
         before = next((t.line_id for t in takes if t.start >= b - JOINED / 2), None)
-        found.append(LeftOver(file, a, b, after, before, _between(order, after, before, heard)))
+        found.append(LeftOver(file, a, b, after, before, _nearest(lines, after, before, heard, sounding)))
     return found
 
 
@@ -167,9 +169,27 @@ def _outside(start: Seconds, end: Seconds, takes: Sequence[Take]) -> list[tuple[
     return out
 
 
-def _between(order: Sequence[str], after: str | None, before: str | None, heard: Heard) -> tuple[str, ...]:
-    """Return the lines not found that stand between two; all beside the one there is, where they are out of order."""
+def _nearest(
+    lines: Sequence[tuple[str, str]], after: str | None, before: str | None, heard: Heard, sounding: Seconds
+) -> tuple[str, ...]:
+    """Return the lines not found that a stretch may be: of those between two in the script, and of all, what fits it.
+
+    All count as between where the two are out of order.
+    """
+    order = [line_id for line_id, _ in lines]
     first = order.index(after) + 1 if after in order else 0
     last = order.index(before) if before in order else len(order)
-    missing = [i for i in (order[first:last] if first <= last else order) if i not in heard.lines]
-    return tuple(missing[:3])
+    near = order[first:last] if first <= last else order
+    fits = {line_id for line_id, words in lines if is_about_as_long(words, sounding)}
+    missing = [i for i in order if i not in heard.lines and (i in near or i in fits)]
+    return tuple(sorted(missing, key=lambda i: (i not in fits, i not in near))[:3])
+
+
+def is_about_as_long(words: str, length: Seconds) -> bool:
+    """True where speech of a length may be some words: half to double of what their letters usually take.
+
+    >>> is_about_as_long("Look high, look low", 1), is_about_as_long("Look high, look low", 3)
+    (True, False)
+    """
+    usual = sum(map(str.isalpha, words)) / LETTERS_A_SECOND
+    return usual <= 2 * length and length <= 2 * usual

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
@@ -690,7 +691,46 @@ class _SpeechBuilder:
         owner._add(self.chosen.over(line))
 
 
+LEAST_SLIP = 5  # letters of a name in which one that is left out or changed is plainly a slip
 MET_OFTEN, MET_OFTEN_FAR = 2, 3  # times that a name is met before another one may be a slip for it: of one, of more
+
+
+def read_slips(lines: tuple[ScriptLine, ...], cast: Collection[str]) -> tuple[tuple[ScriptLine, ...], list[Finding]]:
+    """Return the lines with names that are plainly slips read as the one that was meant, and what is said of them.
+
+    ``cast``: names that a cast list holds, in capitals; they are nobody's slip.
+    """
+    names = Counter(line.speaker for line in lines if line.speaker)
+    meant: dict[str | None, str] = {}
+    for name, count in names.items():
+        near = [n for n, often in names.items() if often >= MET_OFTEN_FAR and is_plain_slip(name, n)]
+        if count == 1 and len(near) == 1 and name.upper() not in cast:
+            meant[name] = near[0]
+    findings = []
+    for line in lines:
+        if line.speaker in meant:
+            near_name = meant[line.speaker]
+            message = f'the speaker "{line.speaker}", met once, was read as {near_name}: write it so'
+            facts = {"speaker": line.speaker, "near": near_name}
+            findings.append(Finding(FindingCode.SPEAKER_NEAR, message, facts, line.where))
+    return tuple(replace(line, speaker=meant.get(line.speaker, line.speaker)) for line in lines), findings
+
+
+def is_plain_slip(name: str, near: str) -> bool:
+    """True for a letter left out, doubled, added or changed within a longer name, or two of any name changed over.
+
+    The first and the last letter tell people apart (MARIO and MARIA), and so does one changed within a short name.
+
+    >>> [is_plain_slip(name, "OTTOLINE") for name in ("OTTOLNE", "OTTOLENE", "OTTOLIEN", "OTTOLINA", "LOTTOLINE")]
+    [True, True, True, False, False]
+    >>> is_plain_slip("BRMA", "BRAM"), is_plain_slip("JADE", "JANE"), is_plain_slip("EMILY", "EMIL")
+    (True, False, False)
+    """
+    if len(near) < 4 or not one_slip(name, near):
+        return False
+    if sorted(name) == sorted(near):
+        return True
+    return min(len(name), len(near)) >= LEAST_SLIP and (name[0], name[-1]) == (near[0], near[-1])
 
 
 def name_findings(lines: tuple[ScriptLine, ...]) -> list[Finding]:

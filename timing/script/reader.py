@@ -10,7 +10,7 @@ from timing.model.findings import FindingCode
 from timing.plain.errors import ScriptError
 from timing.plain.inputs import read_regular, require_regular
 from timing.plain.limits import LONGEST_TITLE, MOST_LINES
-from timing.script.assemble import Assembler, name_findings
+from timing.script.assemble import Assembler, name_findings, read_slips
 from timing.script.blocks import LONGEST_LINE_CHARACTERS, Block, Prepared, SourceLine, prepare
 from timing.script.decoding import decode
 from timing.script.directions import is_known_direction
@@ -69,11 +69,11 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
     if len(blocks) > MOST_LINES:
         raise ScriptError(f"has {len(blocks):,} lines; {MOST_LINES:,} are the most: make an episode of each part", path)
     assembler = Assembler(prepared, path)
-    lines = assembler.assemble(blocks)
+    lines, slips = read_slips(assembler.assemble(blocks), frozenset() if is_fountain else plain.cast)
     title = _title(facts)
     if title and len(title) > LONGEST_TITLE:
         raise ScriptError(f"its title has {len(title):,} characters; {LONGEST_TITLE} are the most", path)
-    whole = (*findings, *assembler.findings, *name_findings(lines), *_dialogue_findings(lines, path))
+    whole = (*findings, *assembler.findings, *slips, *name_findings(lines), *_dialogue_findings(lines, path))
     remarks = tuple(note.remark for note in prepared.notes if note.remark)
     whole = (*whole, *_directions_in_notes(remarks))
     return Script(lines, path, text_hash, title, facts, whole, remarks)

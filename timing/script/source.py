@@ -13,6 +13,7 @@ from timing.plain.nearest import nearest
 from timing.plain.series import SERIES_FILE, episodes_below, series_folder
 from timing.script.episode import FILE_NAME, read_episode
 from timing.script.reader import FOUNTAIN_SUFFIXES, read_script
+from timing.script.template import is_sample
 
 MOST_LOOKED_INTO = 8  # texts of a folder that are read to find the script among them
 SCRIPT_SUFFIXES = (".fountain", ".spmd", ".txt", ".md")
@@ -108,12 +109,21 @@ def _script_in(folder: Path) -> Path:
         return candidates[0]
     if candidates:
         names = ", ".join(p.name for p in candidates[:5])
-        raise ScriptError(f"this folder has several scripts ({names}); name the one you mean", folder)
+        sample = next((p.name for p in candidates if _is_sample(p)), None)
+        which = f"; {sample} is the sample that timing new wrote, unchanged, and may be deleted" if sample else ""
+        raise ScriptError(f"this folder has several scripts ({names}); name the one you mean{which}", folder)
     if found:
         raise ScriptError(_no_script(found, "by its name no script"), folder)
     others = [p.name for p in files if p.suffix.lower() in DOCUMENT_SUFFIXES or not p.suffix or _near_name(p)]
     hint = f"; it has {', '.join(others[:3])}: save the text as script.txt" if others else ""
     raise ScriptError(f"this folder has no script{hint or '; put script.fountain or script.txt into it'}", folder)
+
+
+def _is_sample(path: Path) -> bool:
+    try:
+        return is_sample(path.read_bytes().decode("utf-8", "replace"))
+    except OSError:
+        return False
 
 
 def _is_about(path: Path) -> bool:

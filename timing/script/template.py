@@ -123,6 +123,35 @@ _VALUES = {
 }
 TEMPLATE = re.sub(r"\{(\w+)\}", lambda match: _VALUES[match[1]], _TEXT)
 
+# The first script that ``timing new`` writes.
+SAMPLE = """\
+Title: {title}
+
+INT. SOMEWHERE - DAY
+
+[[3 s]]
+[[picture wide]]
+What the picture shows before anybody speaks.
+
+{first}
+What they say.
+
+{second}
+(whispered)
+What they answer.
+"""
+_SAMPLE = re.compile(re.sub(r"\\\{\w+\\\}", "[^\\\\n]+", re.escape(SAMPLE.strip())))
+
+
+def is_sample(text: str) -> bool:
+    """True for the script that ``timing new`` writes while nobody has changed it.
+
+    >>> is_sample(SAMPLE.format(title="Tide", first="TANSY", second="BRAM")), is_sample("TANSY: What they say.")
+    (True, False)
+    """
+    return _SAMPLE.fullmatch(text.replace("\r\n", "\n").strip()) is not None
+
+
 _HEAD = TEMPLATE.split("\n\n", 1)[0]
 _SERIES_HEAD = """\
 # series.toml: what all episodes in the folders beside this file share. Every line is optional; take the "#" away in

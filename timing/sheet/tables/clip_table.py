@@ -14,7 +14,7 @@ from fractions import Fraction
 from timing.model import Clip, LineKind, Plan
 from timing.model.basics import Passage as Happening
 from timing.model.findings import FindingCode
-from timing.plain.figures import figure
+from timing.plain.figures import figure, needed
 from timing.sheet import cautions
 from timing.sheet.figures import sum_printed, tenth, tenths
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
@@ -314,7 +314,7 @@ class Table:
         part, parts = clip.part
         text = f"{part} of {parts}: {clip.text}" if row.is_picture and parts > 1 else clip.text
         self._head(ink, y, row, clip.id, text, clip.kind is not LineKind.SPOKEN, row.is_part)
-        self._figures(ink, y, "–" if row.is_picture else tenths(clip.speech), "needs " + tenths(clip.need), REGULAR)
+        self._figures(ink, y, "–" if row.is_picture else tenths(clip.speech), "needs " + needed(clip.need), REGULAR)
         self.bar.clip(ink, y, clip)
         for n, line in enumerate(self._place_lines(row)):
             ink.text(self.x["bar"], y + SECOND + NOTE_LINE * n, line, BOLD, PLACE)
