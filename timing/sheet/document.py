@@ -73,7 +73,7 @@ class _Set:
         self.songs = [
             sheets for song in plan.songs if (sheets := SongSheets(plan, self.face, song, self.scores)).systems
         ]
-        self.strips = Strips(plan, self.face, self.scores, self.frames.digests, comparable)
+        self.strips = Strips(plan, self.face, self.scores, self.frames.digests, self.frames.about, comparable)
         self.revision = self._revise(design, previous)
         self.news, self.revision.register["clips"] = clip_news(_asked(plan), previous)
         self._places = self._first_sheets()

@@ -14,7 +14,6 @@ from timing.plain.figures import figure
 from timing.sheet import cautions
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, REGULAR, Typeface
-from timing.sheet.frame.content import aspects
 from timing.sheet.frame.score import Passage, ScoreWriter, display_name
 from timing.sheet.frame.slots import known_pages, pages_of
 from timing.sheet.furniture import READ, SMALL, caution_square, changed_bar, footer, header, legend_line
@@ -41,9 +40,10 @@ class Strips:
 
     def __init__(
         self, plan: Plan, face: Typeface, scores: ScoreWriter, digests: Callable[[Passage], list[str]],
+        about: Callable[[Passage], str],
         previous: Mapping[str, Any] | None,
     ):  # fmt: skip
-        self.plan, self.face, self.scores, self.digests = plan, face, scores, digests
+        self.plan, self.face, self.scores, self.digests, self.about = plan, face, scores, digests, about
         self.link_of: Callable[[Clip], str | None] = lambda clip: None
         self.clips = {c.id: c for c in plan.clips if c.kind is not LineKind.PICTURE}
         self.frames = SECONDS_ACROSS * plan.rate.nominal
@@ -64,7 +64,7 @@ class Strips:
             for clip_id in ids:
                 passage = self._passage(self.clips[clip_id])
                 rows.append(row_digest(["".join(self.digests(passage)), clip_id]))
-            about = [aspects(self.plan, (self.clips[i],), self.scores.score(self._passage(self.clips[i]))) for i in ids]
+            about = [self.about(self._passage(self.clips[i])) for i in ids]
             yield Sheet("strips", ids[0], 0, tuple(rows), " ".join(ids), aspects="|".join(about))
 
     def pages(self, revision: Revision, before: int, shown: set[str]) -> Iterator[Page]:

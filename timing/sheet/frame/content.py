@@ -56,10 +56,11 @@ def row_digests(score: Score, length: int) -> list[str]:
     for beat in score.beats:
         put(beat.frame, f"b{beat.bar}.{beat.number}")
     if score.sound:
+        steps = "".join([chr(97 + int(v * _LOUDNESS_STEPS)) for v in score.sound])
         for frame in range(length):
-            part = score.sound[frame * VALUES_A_FRAME : (frame + 1) * VALUES_A_FRAME]
-            if any(part):
-                marks[frame].append("s" + "".join(chr(97 + int(v * _LOUDNESS_STEPS)) for v in part))
+            part = slice(frame * VALUES_A_FRAME, (frame + 1) * VALUES_A_FRAME)
+            if any(score.sound[part]):
+                marks[frame].append(f"s{steps[part]}")
     return [row_digest(row) for row in marks]
 
 

@@ -170,29 +170,31 @@ def numbers(face: Typeface, window: Window, passage: Passage) -> Ink:
 def _sound(ink: Ink, window: Window, score: Score) -> None:
     values = score.sound[window.f0 * VALUES_A_FRAME : window.f1 * VALUES_A_FRAME]
     left, right = window.columns["sound"]
-    reach, step = right - left - 0.8, window.pitch / VALUES_A_FRAME
+    edge, reach, top, step = left + 0.2, right - left - 0.8, window.rows.top, window.pitch / VALUES_A_FRAME
     points: list[tuple[float, float]] = []
     for n, value in enumerate([*values, 0.0]):
         if value > 0.004:
             if not points:
-                points.append((left + 0.2, window.rows.top + n * step))
-            points.append((left + 0.2 + max(value**0.7, 0.02) * reach, window.rows.top + (n + 0.5) * step))
+                points.append((edge, top + n * step))
+            points.append((edge + value**0.7 * reach, top + (n + 0.5) * step))
         elif points:
-            points.append((left + 0.2, window.rows.top + n * step))
+            points.append((edge, top + n * step))
             ink.polygon(points, 0.5)
             points = []
 
 
-def _lane(window: Window, column: str, lane: int, lanes: int) -> tuple[float, float]:
+def _lanes(window: Window, column: str, lanes: int) -> list[tuple[float, float]]:
+    """Return (left, right) of each lane of a column."""
     left, right = window.columns[column]
     width = (right - left) / lanes
-    return left + lane * width, left + (lane + 1) * width
+    return [(left + lane * width, left + (lane + 1) * width) for lane in range(lanes)]
 
 
 def _words(ink: Ink, window: Window, score: Score, lanes: int) -> None:
+    places = _lanes(window, "words", lanes)
     for rest in score.rests:
         if rest.start < window.f1 and rest.end > window.f0:
-            x = _lane(window, "words", rest.lane, lanes)[0] + WORDS_LEFT + 1
+            x = places[rest.lane][0] + WORDS_LEFT + 1
             ink.line(x, window.clamped(rest.start), x, window.clamped(rest.end), 0.9, DOTTED)
     following: dict[int, int] = {}  # the next start in each lane
     visible = [box for box in score.boxes if box.end > window.f0]
@@ -201,7 +203,7 @@ def _words(ink: Ink, window: Window, score: Score, lanes: int) -> None:
         rooms.append(following.get(box.lane, window.f1))
         following[box.lane] = box.start
     for box, next_start in zip(visible, reversed(rooms), strict=True):
-        _box(ink, window, box, _lane(window, "words", box.lane, lanes), next_start)
+        _box(ink, window, box, places[box.lane], next_start)
 
 
 def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_start: int) -> None:
@@ -279,14 +281,15 @@ def _fault(ink: Ink, fault: str, left: float, right: float, top: float, foot: fl
 def _mouth(ink: Ink, window: Window, score: Score, lanes: int) -> None:
     pitch = window.pitch
     size = min(VOWEL_SIZE, int((pitch - 0.3) / 0.72 / 0.3528 * 2) / 2)
+    places = _lanes(window, "mouth", lanes) if "mouth" in window.columns else []
     for vowel in score.vowels:
-        left, right = _lane(window, "mouth", vowel.lane, lanes)
+        left, right = places[vowel.lane]
         x = left + (5.2 if right - left > 9.5 else 3.9)
         fitted = ink.face.fit(vowel.sign, REGULAR, size, right - x - 0.3, LEAST_SIZE)
         ink.text(x, middle(window.y(vowel.frame), pitch, fitted), vowel.sign, REGULAR, fitted)
     for closure in score.closures:
         if closure.start < window.f1 and closure.end > window.f0:
-            left, right = _lane(window, "mouth", closure.lane, lanes)
+            left, right = places[closure.lane]
             draw = teeth_mark if closure.on_teeth else lips_mark
             y0, y1 = window.clamped(closure.start) + 0.2, window.clamped(closure.end) - 0.2
             draw(ink, left + 1.3, y0, y1, 3.2 if right - left > 9.5 else 2.2)
@@ -354,8 +357,9 @@ def _cues(ink: Ink, window: Window, score: Score) -> None:
 
 def _continuations(ink: Ink, window: Window, score: Score, whole: Score, lanes: int) -> None:
     """Say at the head and foot of the words that a line runs on, and with which syllable."""
+    places = _lanes(window, "words", lanes)
     for span in score.spans:
-        lane = _lane(window, "words", span.lane, lanes)
+        lane = places[span.lane]
         if span.speech_start < window.f0 < span.speech_end and lanes == 1:
             right, y = lane[1], window.rows.top
             ink.polygon([(right - 2.6, y - 3.8), (right - 0.8, y - 1.3), (right - 4.4, y - 1.3)])

@@ -80,6 +80,7 @@ class FrameSheets:
         self.grids: dict[str, Ink] = {}
         self.numbers: dict[tuple[object, ...], Ink] = {}  # by where a panel lies and how it counts
         self._digests: dict[tuple[int, int, str], list[str]] = {}
+        self._aspects: dict[tuple[int, int, str], str] = {}
 
     def _kind(self) -> str:
         whole = any(passage.counts_from_episode for passage in self.passages)
@@ -169,6 +170,13 @@ class FrameSheets:
             self._digests[key] = row_digests(self.scores.score(passage), passage.length)
         return self._digests[key]
 
+    def about(self, passage: Passage) -> str:
+        """Return the digests of what is said of a passage, from which a changed sheet knows why."""
+        key = (passage.first, passage.end, passage.name)
+        if key not in self._aspects:
+            self._aspects[key] = aspects(self.plan, passage.clips, self.scores.score(passage))
+        return self._aspects[key]
+
     def sheets(self) -> Iterator[Sheet]:
         """Yield the sheets, not yet labelled."""
         for names in self.sheets_of:
@@ -177,7 +185,7 @@ class FrameSheets:
                 rows += [*self._slot_rows(self.slots[name]), SLOT_END]
             first = self.slots[names[0]]
             slots = [self.slots[name] for name in names]
-            about = [aspects(self.plan, s.passage.clips, self.scores.score(s.passage)) for s in slots]
+            about = [self.about(slot.passage) for slot in slots]
             yield Sheet(
                 PART, first.passage.anchor, first.index, tuple(rows), " ".join(names), aspects="|".join(about)
             )  # fmt: skip
