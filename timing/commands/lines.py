@@ -76,7 +76,7 @@ def command(
     plan = _planned(opened, out)
     found = all_findings(plan)
     if as_json:
-        print_json(plan.to_json())
+        print_json(plan.json_in_rows())
     elif kind is not None:
         print_findings(found, _kind_of_finding(kind), most=None)
     else:

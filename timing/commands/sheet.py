@@ -177,7 +177,7 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     if as_json:
         for sentence in written.reprint:
             click.echo(sentence, err=True)
-        print_json(plan.to_json())
+        print_json(plan.json_in_rows())
         return
     found = all_findings(plan) + [("", f) for f in written.findings]
     click.echo(f"{plan.title}: {len(plan.lines)} lines, {len(plan.clips)} clips, {in_seconds(plan.length, 1)}")
