@@ -104,6 +104,7 @@ def test_lines_around_a_script(text, gone):
         (f"Cast: Tansy (a crab and, yes, a friend)\n{SPEECH}", [1], ["TANSY"]),
         (f"Cast: Tansy, a crab; Bram, a rock.\n{SPEECH}", [1], ["BRAM", "TANSY"]),
         (f"Cast: Tansy\n{SPEECH}", [], []),
+        (f"Look: Tansy, Bram\n{SPEECH}", [], []),
         (f"Cast: Tansy, and they sing\n{SPEECH}", [], []),
         # within twelve written lines of the head
         ("A wave.\n\n" * 11 + "Cast: Tansy, Bram\n", [23], ["BRAM", "TANSY"]),
