@@ -13,6 +13,7 @@ from timing.clips.budget import BudgetReport, Limit, make_budget
 from timing.clips.budget_text import _n, _time, budget_text
 from timing.clips.queue import first_pictures, queue, takes_left
 from timing.clips.savings import make_savings
+from timing.clips.sharing import planned_span
 from timing.clips.split import syllables_to_cut
 from timing.memory.ledger import Row, month_of
 from timing.model import Delivered, LineKind
@@ -269,3 +270,13 @@ def test_a_mouth_is_open_where_a_clip_begins_with_its_first_sound():
     both = replace(plan, clips=tuple(replace(c, head=F(0)) for c in plan.clips))
     assert first_pictures(both)[0].mouth == "open"
     assert (first_pictures(plan)[0].longest, first_pictures(plan)[0].clips) == (3, ("C01", "C02"))
+
+
+def test_neighbours_last_from_the_first_to_the_last_and_each_as_much_longer_as_it_is_likely_to():
+    # words of 0.4 s: 1 to 2.2 s and 3 to 4.6 s; the high ends are 1.5 times 1.2 s and 1.25 times 1.6 s
+    a, b = line("1", words(3), 1, RATE), line("2", words(4), 3, RATE)
+    group = (replace(a, high=F("1.8")), replace(b, high=F(2)))
+    likely, high = EpisodeSettings(fit_by="likely"), EpisodeSettings(fit_by="high")
+    assert planned_span(group, likely) == F("3.6")
+    assert planned_span(group, high) == F("3.6") + F("0.6") + F("0.4")
+    assert planned_span((a, replace(b, high=F(1))), high) == F("3.6")  # never shorter than likely

@@ -8,7 +8,7 @@ from fractions import Fraction as F
 import pytest
 
 from tests.export.plans import clip_of, line, plan_of
-from timing.model import Delivered, LineKind, Origin, Song, TimedSyllable, TimedWord
+from timing.model import Delivered, LineKind, Origin, Song, Sounding, TimedSyllable, TimedWord
 from timing.model.clock import FrameRate, seconds
 from timing.model.cut import Cut, CutEvent
 from timing.model.metre import Metre, parse_metre
@@ -247,3 +247,56 @@ def test_what_makes_a_lines_clip():
     assert [made(LineKind.SPOKEN, "tansy"), made(LineKind.SUNG, "TANSY"), made(LineKind.SPOKEN, "TANSY", "noted")] == [
         "a", "a", "noted",
     ]  # fmt: skip
+
+
+# --- what is heard, and where a part goes on ---------------------------------------------------------------------------
+
+
+def test_what_is_heard_of_a_line():
+    one = line("1", "sea sea sea sea sea", 1, RATE)
+    assert plan_of([one]).soundings() == ()  # an estimate is silent
+    taken = replace(one, take="recordings/a.wav", take_start=F(7))
+    assert plan_of([taken]).soundings() == (Sounding("1", "recordings/a.wav", F(7), F(1), F(2)),)
+    assert plan_of([replace(one, take="recordings/a.wav")]).soundings() == ()
+    # of a clip that came back: its own sound where that was followed, from its first sound on
+    back = replace(plan_of([replace(one, delivered=("clips/C01.mp4",))]), deliveries=(
+        Delivered("C01", "clips/C01.mp4", is_measured=True, speech_start=F(1, 2)),))  # fmt: skip
+    assert back.soundings() == (Sounding("1", "clips/C01.mp4", F(1, 2), F(1), F(2)),)
+    voice = Voice("clips/C01 voice.wav", F(1, 10), is_used=True)
+    (heard,) = replace(back, deliveries=(replace(back.deliveries[0], voice=voice),)).soundings()
+    assert (heard.file, heard.file_start) == ("clips/C01 voice.wav", F(6, 10))
+    unused = replace(back, deliveries=(replace(back.deliveries[0], voice=replace(voice, is_used=False)),))
+    assert unused.soundings() == back.soundings()
+    # ... else the scratch of the line as it was asked for: a second into it, as the clip's words begin there
+    asked = plan_of([replace(taken, start=F(1) - F(1, 4))])
+    part = replace(asked, clips=(replace(asked.clips[0], speech_start=F(1)),))
+    other = replace(back, deliveries=(), requested=part)
+    assert other.soundings() == (Sounding("1", "recordings/a.wav", F(7) + F(1, 4), F(1), F(2)),)
+
+
+def test_voices_over_a_passage_are_heard_while_it_is_seen():
+    wave = line("1", "A wave.", 2, RATE, LineKind.PICTURE)
+    over = [
+        replace(line(str(n), "sea", at, RATE), over="1")
+        for n, at in ((2, "1.6"), (3, "1.61"), (4, "3.99"), (5, "4"), (6, "3"))
+    ]
+    over[-1] = replace(over[-1], over="9")
+    plan = plan_of([wave, *over])
+    assert [n.id for n in plan.heard_over(plan.clips[0])] == ["3", "4"]  # seen from 2 to 4 s
+
+
+def test_a_later_part_starts_from_the_frame_in_which_the_earlier_one_is_left():
+    plan = plan_of([line("1", "sea sea sea sea sea", 1, RATE)])
+    first, second = replace(plan.clips[0], id="C01.1", part=(1, 2)), replace(plan.clips[0], id="C01.2", part=(2, 2))
+    plan = replace(plan, clips=(first, second))
+    assert plan.seam(first) is None
+    seam = plan.seam(second)
+    assert seam is not None
+    assert (seam.clip, seam.frame, seam.file, seam.still) == ("C01.1", 61, None, None)  # frames 18 to 80 of the cut
+    for state, picture, file, still in (
+        ("delivered", True, None, None), ("accepted", False, "clips/a.mp4", None), ("accepted", True, "clips/a.mp4", "stills/C01.2.png"),
+    ):  # fmt: skip
+        back = Delivered("C01.1", "clips/a.mp4", state=state, has_picture=picture)
+        seam = replace(plan, deliveries=(back,)).seam(second)
+        assert seam is not None
+        assert (seam.file, seam.still) == (file, still)

@@ -32,3 +32,12 @@ def test_a_pipe_gets_no_line(capsys):
     with progress.busy("making the plan") as bar:
         assert bar is None
     assert capsys.readouterr().err == ""
+
+
+def test_twenty_marks_are_the_whole_and_a_share_is_never_less_than_nothing_or_more_than_all(capsys):
+    now = [3.0]
+    line = progress._Line("making the plan", lambda: now[0])
+    now[0] = 5.0
+    for share in (-1.0, 0.04, 0.05, 0.99):
+        line.tell(share, "a")
+    assert shown(capsys) == [f"[{'#' * n}{'.' * (20 - n)}] a … 2 s" for n in (0, 0, 1, 19)]

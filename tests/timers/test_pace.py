@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given, settings
@@ -13,10 +14,12 @@ from timing import estimate
 from timing.language import read_line
 from timing.model import VOWELS, Break, Origin, PauseMark, Syllable, Utterance, Word
 from timing.model.learnt import LearntPace
+from timing.model.settings import CastMember, EpisodeSettings
 from timing.plain.errors import SettingsError
 from timing.timers.delivery import measured_pace
 from timing.timers.pace import TABLE, PaceTimer, SpeakerFactor, calibrate, delivery_for
 from timing.timers.sound_lengths import LENGTHS, phone_lengths
+from timing.timers.speaker import pace_timer, usual_delivery
 
 
 def _word(text: str, phones: str, mark: str = "", quality: Break = Break.SENTENCE, **more: object) -> Word:
@@ -269,3 +272,39 @@ def test_where_a_factor_comes_from_is_said() -> None:
     assert measured_pace([(2.0, 2.0 * usual * 1.1)] * 4, "slow") == LearntPace(1.1, 4)
     assert measured_pace([(2.0, 2.0 * usual * 1.1)] * 4, "slow", Fraction(3, 2)) == LearntPace(1.65, 4)
     assert measured_pace([(0, 1), (1, 0)], "slow") is None
+
+
+CAST = {
+    "TANSY": CastMember("Tansy", pace=Fraction("1.2")),
+    "BRAM": CastMember("Bram", "slow"),
+}
+BY_HAND = SpeakerFactor("dialogue", 0.8, 0.1, 5)
+
+
+@pytest.mark.parametrize(
+    ("speaker", "directions", "factor", "told_in", "wanted"),
+    [  # the table: dialogue 0.91, strong 1.03, narration 1.14, slow 1.73; whispered 1.1, quickly 0.85
+        (None, (), None, None, 0.91),
+        ("Otto", (), None, None, 0.91),
+        ("Narrator", (), None, None, 1.14),
+        ("Tansy", (), None, None, 0.91 * 1.2),
+        ("bram", (), None, None, 1.73),
+        ("BRAM", ("shouted",), None, None, 1.03),  # what stands beside a line wins
+        ("Tansy", ("whispered",), None, None, 0.91 * 1.2 * 1.1),
+        ("Otto", ("flüsternd",), None, "de_DE", 0.91 * 1.1),
+        ("Tansy", ("schnell",), None, "de_DE", 0.91 * 1.2 * 0.85),
+        ("Otto", (), BY_HAND, None, 0.8),
+        ("Otto", ("shouted",), BY_HAND, None, 0.8 * 1.03 / 0.91),  # keeps its relation to the usual delivery
+        ("Bram", (), SpeakerFactor("slow", 1.5, 0.1, 5), None, 1.5),
+    ],
+)
+def test_a_line_is_as_fast_as_its_speaker_and_what_stands_beside_it(speaker, directions, factor, told_in, wanted):
+    line = SimpleNamespace(speaker=speaker, directions=directions)
+    usual = PaceTimer().scale / 0.91  # the language's own
+    assert pace_timer(line, EpisodeSettings(cast=CAST), factor, told_in).scale == pytest.approx(wanted * usual)
+
+
+def test_a_speakers_usual_delivery_is_the_casts_or_what_the_name_says():
+    settings_of_all = EpisodeSettings(cast=CAST)
+    told = [usual_delivery(name, settings_of_all) for name in ("BRAM", "TANSY", "NARRATOR", "OTTO")]
+    assert told == ["slow", "dialogue", "narration", "dialogue"]

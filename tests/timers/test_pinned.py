@@ -92,3 +92,16 @@ def test_bars_beside_a_speech_have_no_effect_and_that_is_said(tmp_path: Path) ->
     (line,) = plan_source(tmp_path).lines
     assert line.origin is Origin.ESTIMATED
     assert [f.code for f in line.findings] == [FindingCode.LENGTH_IN_SPEECH]
+
+
+def test_of_a_silence_shorter_than_the_noted_one_all_is_kept_and_sounds_move_with_their_syllable() -> None:
+    # 1 s, half a second of silence (a whole one is noted), 2 s with a sound from 2.5 s on; onto 7 s: half a second
+    # stays, 3 s of words become 6.5 s, so each second becomes 13/6 s: the second word begins at 13/6 + 1/2 s.
+    line = line_of(("0", "1"), ("1.5", "3.5"))
+    (word, last), second = line.words, Fraction(13, 6)
+    sounds = (Fraction("1.5"), Fraction("2.5"))
+    last = replace(last, syllables=(replace(last.syllables[0], phones=("S", "IY1"), phone_starts=sounds),))
+    timed = PinnedTimer(Fixed(replace(line, words=(word, last))), Fraction(7)).time(utterance_of("1", None))
+    begin = second + Fraction(1, 2)
+    assert spans(timed) == [(Fraction(0), second), (begin, Fraction(7))]
+    assert timed.words[1].syllables[0].phone_starts == (begin, begin + second)
