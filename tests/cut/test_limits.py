@@ -66,7 +66,8 @@ def test_a_source_of_another_length_than_its_place_is_told(source_out, told):
     assert [f.facts["frames"] for f in cut.findings] == ([told] if told else [])
     if told:
         how = "longer" if told > 0 else "shorter"
-        assert f"its source is {abs(told)} frames {how} than its place" in cut.findings[0].message
+        frames = "1 frame" if abs(told) == 1 else f"{abs(told)} frames"
+        assert f"its source is {frames} {how} than its place" in cut.findings[0].message
     assert (cut.events[0].end, cut.length) == (2, 2)
 
 
