@@ -423,3 +423,41 @@ def test_the_outline_of_a_measured_line_is_that_of_its_stretch(tmp_path, monkeyp
     assert heard.loudness("2", 10) == ()
     assert Heard({"1": replace(line, take=None)}).loudness("1", 10) == ()
     assert take(start=F("12.34")).name == "recordings/a.wav@12.3"
+
+
+def test_labels_behind_the_end_and_of_no_word_are_told_and_move_nothing():
+    from timing.recording.listener import HeardFile
+    from timing.recording.pinned import pinned
+
+    one = listener("Look, the sea goes out.")
+    file = HeardFile(SimpleNamespace(name="recordings/a.wav"), "c", ((F(0), F(10)),), LEVELS)  # ten seconds long
+    heard = [candidate(start=3, end=5)]
+    labels = [
+        Label(F(10), F(11), "sea", Where("a.txt", 1)),
+        Label(F(999, 100), F(999, 100) + F(1, 100), "moon", Where("a.txt", 2)),
+    ]
+    found, unfit, obeyed = pinned(one, file, heard, labels)
+    assert (found, obeyed) == (heard, [])
+    assert [("behind the end" in f.message, "names no line" in f.message) for f in unfit] == [
+        (False, True),
+        (True, False),
+    ]
+
+
+def test_a_words_label_moves_its_word_and_nothing_else():
+    from timing.recording.listener import HeardFile
+    from timing.recording.pinned import pinned
+
+    one = listener("Look, the sea goes out.")
+    file = HeardFile(SimpleNamespace(name="recordings/a.wav"), "c", ((F(0), F(10)),), LEVELS)
+    line = replace(timed(), take="recordings/a.wav", take_start=F(3))
+    heard = [Candidate(take(start=3, end=3 + line.length), line, True)]
+    last = line.words[-1]
+    label = Label(3 + last.start + F(1, 20), 3 + last.end + F(1, 20), "out", Where("a.txt", 1))
+    found, unfit, obeyed = pinned(one, file, heard, [label])
+    (got,) = found
+    assert (unfit, obeyed) == ([], [("1", label)])
+    assert (got.is_pinned, got.is_named, got.row) == (True, True, None)
+    assert got.line.take_start == 3
+    assert 3 + got.line.words[-1].start == label.start
+    assert got.line.words[-1].syllables[0].origin is Origin.PINNED

@@ -722,3 +722,49 @@ def test_a_plan_with_a_settled_font_and_a_take_that_is_not_accepted(tmp_path):
     seen = accepted.of(clip, 120)
     assert (seen.name, seen.image.size) == ("C02.mp4", (320, 180))  # 160 x 90 as large as fits
     assert accepted.of(None, 3).image is None
+
+
+def test_a_reel_tells_how_far_it_is_each_half_second_and_at_its_end(tmp_path, monkeypatch):
+    from timing.watch.reel import Reel
+
+    reel = Reel(small_plan(), tmp_path, ((10, 30), (40, 50)))
+    monkeypatch.setattr(reel, "image", lambda frame: frame)
+    said = []
+    assert list(reel._images(lambda share, text: said.append((share, text)))) == [*range(10, 30), *range(40, 50)]
+    assert said == [(12 / 30, "frame 12 of 30"), (24 / 30, "frame 24 of 30"), (1.0, "frame 30 of 30")]
+    assert list(Reel(small_plan(), tmp_path, ())._images(None)) == []
+
+
+def test_the_sound_is_kept_a_block_ahead_of_the_picture(monkeypatch):
+    from timing.watch.film import _Heard
+
+    heard = _Heard(None, None, 48_000)
+    heard.samples = np.zeros(48_000 * 2 + 5, np.int16)
+    blocks = []
+
+    def block():
+        blocks.append(heard._at)
+        heard._at += len(heard.samples[heard._at : heard._at + 1024])
+
+    monkeypatch.setattr(heard, "_block", block)
+    heard.up_to(F(1))
+    assert (blocks[0], blocks[-1], heard._at) == (0, 46 * 1024, 47 * 1024)  # 47 blocks are the first over 48,000
+    heard.up_to(F(1))
+    assert len(blocks) == 47
+    heard.up_to(F(9))
+    assert heard._at == 48_000 * 2 + 5
+
+
+def test_which_sounds_a_lines_label_files_speak_of():
+    from timing.watch.page_data import _parts
+
+    plan = small_plan()
+    assert _parts(plan, plan.lines[0]) == []
+    taken = replace(plan.lines[0], take="a.wav", take_start=F(3))
+    assert _parts(plan, taken) == [(0, 7, "a.wav", 2)]  # 3 s of the file are 1 s of the episode
+    assert _parts(plan, plan.lines[3]) == [(0, 6, "songs/out-and-in.ogg", -12)]
+    back = Delivered("C01", "clips/C01.mp4", is_measured=True, speech_start=F(1, 2))
+    came = replace(plan, deliveries=(back,))
+    assert _parts(came, replace(plan.lines[0], delivered=("C01",))) == [(0, 7, "clips/C01.mp4", F(-1, 2))]
+    unmeasured = replace(plan, deliveries=(replace(back, is_measured=False),))
+    assert _parts(unmeasured, replace(plan.lines[0], delivered=("C01",))) == []
