@@ -12,10 +12,15 @@ def is_speech(text):
     return text.startswith(("TANSY:", "BRAM:", "Sure, a story:"))
 
 
+def name_in(text):
+    name, colon, _ = text.partition(":")
+    return name if colon else None
+
+
 def left_out(text):
     """Return the numbers of the lines left out of a script, and who is cast."""
     lines = [SourceLine(i, one) for i, one in enumerate(text.split("\n"), start=1)]
-    kept, findings, cast = set_aside(lines, "script.txt", is_speech)
+    kept, findings, cast = set_aside(lines, "script.txt", is_speech, name_in)
     gone = [line.number for line, after in zip(lines, kept, strict=True) if line.text != after.text]
     assert [f.facts["lines"] for f in findings] == ([gone] if gone else [])
     assert [f.where.line_number for f in findings] == gone[:1]

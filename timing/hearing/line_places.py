@@ -126,7 +126,7 @@ def find_lines(
         pace = pace_of(whole)
         learnt = _learnt(prepared, whole, allowance)
         # A memo of chatter teaches nothing: asked for less and less, some of it would pass for lines.
-        if abs(learnt - allowance) <= _NEAR_ENOUGH or number > 1 and len(whole) < _FEW:
+        if abs(learnt - allowance) <= _NEAR_ENOUGH or (number > 1 and len(whole) < _FEW):
             break
         allowance = learnt
     spans = _spans([found[i] for i in path], () if is_noisy else regions)
