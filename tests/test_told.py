@@ -10,16 +10,19 @@ from types import SimpleNamespace
 import pytest
 
 from tests.export.plans import clip_of, line, plan_of
-from timing.commands import check, findings, lines, options, say, song_block, song_order, tempo
+from timing.commands import check, findings, lines, listen, options, say, song_block, song_order, tempo
 from timing.commands.series import clips_of, lines_of
 from timing.delivery.verdict import Check
-from timing.model import Finding, LineKind, Where
+from timing.model import Finding, LineKind, Origin, TimedLine, Where
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
+from timing.model.labels import Label
 from timing.model.learnt import LearntPace, LearntTakes
 from timing.model.metre import Metre
 from timing.model.settings import ClipProfile, EpisodeSettings
 from timing.plain.errors import InputError, SettingsError
+from timing.recording.results import Heard, Instead, Take
+from timing.recording.three_lists import LeftOver, ThreeLists, Unsure
 
 RATE = FrameRate(F(24))
 PLAIN = ClipProfile()  # 3 to 8 s, 0.25 s before and 0.35 s after
@@ -337,3 +340,93 @@ def test_a_converted_voice_in_words():
     assert "drift too short to tell" in " ".join(told(drift=None).split())
     assert told(likeness=None).endswith(": not used")
     assert check.voice_rows(plan, []) == []
+
+
+# --- listen -----------------------------------------------------------------------------------------------------------
+
+
+def heard_line(seconds, confidence=0.8, **more):
+    words = line("1", "sea", 0, RATE, a_word=seconds).words
+    length = words[-1].end
+    return TimedLine(words, Origin.MEASURED, length, length, confidence, "recordings/memo.m4a", F(5), **more)
+
+
+def take(line_id, start, end, **more):
+    plain = {"is_complete": True, "confidence": 0.9, "is_chosen": True}
+    return Take(line_id, "recordings/memo.m4a", F(start), F(end), **{**plain, **more})
+
+
+def test_readings_are_a_table_with_the_one_that_counts_marked():
+    lines_ = [replace(line(str(n), f"sea {n}", 4 * n, RATE), song="tide" if n == 5 else None) for n in range(1, 6)]
+    lines_[3] = replace(lines_[3], delivered=("clips/C04.mp4",))
+    doubt = Finding(FindingCode.UNCLEAR, "x", {})
+    heard = Heard(
+        {"1": heard_line("2.2"), "2": heard_line("1.8", None, findings=(doubt,))},
+        (take("1", 3, 4, is_chosen=False), take("1", 5, "7.2"), take("1", 9, 10, is_chosen=False, is_complete=False), take("2", 12, 13)),
+        ("3", "4", "5"),
+    )  # fmt: skip
+    rows = listen.listen_table(lines_, heard, {"1": F(2), "2": F(2)})
+    assert [row.split() for row in rows[1:5]] == [
+        ["1.00", "recordings/memo.m4a@3.0"],
+        # 2.2 s are a tenth more than the estimate; as sure as its words, which fit less than the reading
+        ["1", "2.20", "+10", "%", "80", "%", "*recordings/memo.m4a@5.0", "sea", "1"],
+        ["begun", "recordings/memo.m4a@9.0"],
+        ["2", "1.80", "-10", "%", "!*recordings/memo.m4a@12.0", "sea", "2"],
+    ]
+    assert rows[5:] == [
+        "", "Not found in any recording, so estimated: 3.",
+        "", "Not found in any recording, timed by the clips that came back: 4.",
+        "", "Sung, so laid on the song's beat: 5.",
+        "", "2 of 5 lines measured, 4.0 s.",
+    ]  # fmt: skip
+    pinned = replace(heard_line("2.2", 0.95), origin=Origin.PINNED)
+    assert " 95 % " in listen.listen_table(lines_[:1], replace(heard, lines={"1": pinned}), {})[2]
+
+
+def test_what_is_to_be_decided_is_told_with_the_row_to_write():
+    this, that = take("1", 3, 4), take("1", "5.5", 7)
+    unsure = (
+        Unsure("1", this, "a later reading has a fault", that), Unsure("2", this, "it may be line 3", or_line="3"),
+        Unsure("4", this, "it may be something that nobody wrote"),
+    )  # fmt: skip
+    left = (
+        LeftOver("recordings/memo.m4a", F(10), F("12.25"), "1", "3", ("2", "5")),
+        LeftOver("recordings/memo.m4a", F(20), F(21), None, "3", ()), LeftOver("recordings/memo.m4a", F(30), F(31), None, None, ()),
+    )  # fmt: skip
+    lists = ThreeLists(("5", "6"), unsure, left)
+    where = Where("recordings/memo.txt", 2)
+    obeyed = (("19", Label(F(1), F(2), "19: It goes", where)), ("19", Label(F(1), F(1), "goes", where)))
+    row = "    recordings/memo.txt:  "
+    assert listen.told(lists, Heard({}, obeyed=obeyed), 7) == [
+        "", "as you wrote (2)", "  recordings/memo.txt:2: line 19, 1.000 to 2.000 s", "  recordings/memo.txt:2: “goes” in line 19, 1.000 s",
+        "", "placed (2 of 7): 5, 6", "unsure (3): write the row that is right, and it is settled",
+        "  line 1: a later reading has a fault", f"{row}3.000\t4.000\t1", f"{row}5.500\t7.000\t1",
+        "  line 2: it may be line 3", f"{row}3.000\t4.000\t2", f"{row}3.000\t4.000\t3",
+        "  line 4: it may be something that nobody wrote", f"{row}3.000\t4.000\t4",
+        "left over (3): speech that was given to no line",
+        "  recordings/memo.m4a 10.0 to 12.2 s, after line 1 and before line 3",
+        "    if it is line 2, recordings/memo.txt:  10.000\t12.250\t2", "    if it is line 5, recordings/memo.txt:  10.000\t12.250\t5",
+        "  recordings/memo.m4a 20.0 to 21.0 s, before line 3", "  recordings/memo.m4a 30.0 to 31.0 s",
+    ]  # fmt: skip
+    assert listen.told(ThreeLists((), (), ()), Heard({}), 7) == [
+        "",
+        "placed (0 of 7): none",
+        "unsure (0)",
+        "left over (0)",
+    ]
+
+
+def test_what_was_heard_as_plain_values():
+    rival = Instead("3", F(1), F(2), 0.25)
+    heard = Heard({"1": heard_line(F(4, 3))}, (take("1", 5, F(19, 3), rivals=(rival,)),), ("2",))
+    both = [line("1", "sea", 1, RATE), line("2", "sea", 4, RATE)]
+    values = listen.as_values(both, heard, {"1": F(1)}, ThreeLists(("1",), (), ()))
+    first, second = values["lines"]
+    assert (first["take"], first["take_start_s"], first["seconds"], first["estimate_s"], first["confidence"]) == (
+        "recordings/memo.m4a", 5.0, 1.333333, 1.0, 0.8,
+    )  # fmt: skip
+    (reading,) = first["takes"]
+    assert (reading["start_s"], reading["end_s"], reading["complete"], reading["chosen"]) == (5.0, 6.333333, True, True)
+    assert reading["instead"] == [{"line": "3", "start_s": 1.0, "end_s": 2.0, "confidence": 0.25}]
+    assert (second["take"], second["seconds"], second["takes"], second["findings"]) == (None, None, [], [])
+    assert (values["unread"], values["placed"], values["left_over"]) == (["2"], ["1"], [])

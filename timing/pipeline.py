@@ -605,7 +605,7 @@ def write_plan(
     sheets = _printed(plan, previous or PreviousPlan(), store, on, out)
     if tell and sheets.count:
         tell(sheets.count)
-    as_json = plan.to_json()
+    as_json = plan.json_in_rows()
     as_json["sheets"] = sheets.register
     as_json["findings"] += [finding_json(f) for f in sheets.findings]
     files: dict[str, bytes] = {"sheets.pdf": sheets.pdf}

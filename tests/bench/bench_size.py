@@ -30,6 +30,8 @@ SENTENCES = (
     "It goes out and it comes back in, twice a day, every day.",
     "Hold on to your shell, the little wave is coming!",
     "I counted 37 puddles and 12 limpets this morning.",
+    "Nobody knows.",
+    "Then we ask the gull!",
 )
 CHILD = """
 import json, resource, subprocess, sys
@@ -51,7 +53,11 @@ def measured(arguments: list[str]) -> tuple[float, float]:
 
 
 def script_of(lines: int) -> str:
-    return "\n".join(f"{'TANSY' if n % 2 else 'BRAM'}: {n}, {SENTENCES[n % 4]}" for n in range(lines)) + "\n"
+    """So many lines; 20,000 of them last 23 hours, and 24 are the most."""
+    return (
+        "\n".join(f"{'TANSY' if n % 2 else 'BRAM'}: {n % 1000}, {SENTENCES[n % len(SENTENCES)]}" for n in range(lines))
+        + "\n"
+    )
 
 
 def lines_at(folder: Path, count: int) -> Path:

@@ -205,3 +205,24 @@ def test_prices_and_allowances_that_clash_are_one_sentence(keys, message):
 def test_a_price_by_length_is_read_exactly():
     profile = parse_episode('[profile.x]\nlengths = [2.5, 5]\nprice_each = {"2.5" = 1.1, 5 = 2}\n', "e").profiles["x"]
     assert (profile.price(F(5, 2)), profile.price(F(5))) == (F("1.1"), 2)
+
+
+def test_a_chorus_that_is_sung_again_can_be_bought_once():
+    """ "Out and in again" 3 times: 4 words of 0.4 s and 0.6 s of handles are 2.2 s, so 3 s, 7 takes, 0.10 a second:
+    two of them fewer save 2 x 3 x 7 = 42 s and 4.20. Sung a little later in the beat, or spoken, it is another clip."""
+    sung = {"kind": LineKind.SUNG, "rate": RATE}
+    settings = EpisodeSettings(profiles={"talking": TALKING}, default_profile="talking")
+    words = "Out and in again"
+    lines = [
+        *(line(str(n + 1), words, 1 + 4 * n, **sung) for n in range(3)),
+        line("4", words, 14, a_word="0.45", **sung),
+        line("5", "Out and out again", 18, **sung),
+        line("6", words, 22, speaker="BRAM", **sung),
+        line("7", words, 26, RATE),
+        line("8", words, 30, RATE),
+    ]
+    one = plan_of(lines, settings)
+    (found,) = make_savings(one).repeated
+    assert (found.clip, found.others, found.saves, found.cost) == ("C01", ("C02", "C03"), 42, F("4.2"))
+    assert "  C01 in place of C02, C03: saves 42 s, 4.20\n" in text_of(one)
+    assert "sung again" not in text_of(plan())

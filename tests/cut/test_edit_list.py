@@ -117,6 +117,31 @@ def test_a_label_that_drop_frame_skips_is_refused_with_its_line() -> None:
         read(text, "29.97")
 
 
+def test_a_header_that_says_drop_frame_at_24_is_said_and_not_followed() -> None:
+    """24 frames a second have no drop-frame time code (SMPTE ST 12-1 has it for 30000/1001); twelve different codes
+    without a frame above 23 are what tells that they are at 24."""
+    rows = [
+        f"{n:03d} C{n:02d} V C 00:00:0{n}:0{n} 00:00:0{n}:2{n} 00:01:0{n}:0{n} 00:01:0{n}:2{n}\n" for n in (1, 2, 3)
+    ]
+    cut = read("FCM: DROP FRAME\n" + "".join(rows))
+    assert cut.rate == FrameRate.parse(24)
+    assert [f.message for f in cut.findings] == [
+        "its header says DROP FRAME, which 24 frames a second do not have; it is read at 24"
+    ]
+    fewer = read("FCM: DROP FRAME\n" + "".join(rows[:2]))  # eight codes tell nothing: as the header says
+    assert fewer.rate == FrameRate.parse("29.97", True)
+    marked = read("FCM: DROP FRAME\n" + "".join(rows).replace("00:01:01:01", "00:01:01;01"))
+    assert marked.rate == FrameRate.parse("29.97", True)
+    high = read("FCM: DROP FRAME\n" + "".join(rows).replace("00:00:02:22", "00:00:02:24"))
+    assert high.rate == FrameRate.parse("29.97", True)
+
+
+def test_a_remark_may_hold_codes_and_figures() -> None:
+    line = "001 C01 V C 00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:00\n"
+    text = f"TITLE: 001 TIDE\n{line}* 002 FROM 00:00:00:00 TO 00:00:01:00\nFROM CLIP NAME: 003 a.mov\n24 FPS\n"
+    assert [e.names[0] for e in read(text).events] == ["003 a.mov"]
+
+
 def test_a_rate_that_differs_is_said() -> None:
     """Frame 28 exists at 30 frames a second, not at 24 or 25; a comment of ours names any rate."""
     cut = read("001 C01 V C 00:00:00:00 00:00:01:28 00:00:00:00 00:00:01:28\n")
@@ -217,6 +242,9 @@ def test_tracks_say_what_is_seen_and_heard() -> None:
          "002 C01 V C 00:00:00:00 00:00:01:00 00:00:01:00 00:00:01:29\n", "has frame 29"),
         ("001 C01 V C 25:00:00:00 25:00:01:00 00:00:00:00 00:00:01:00\n", "does not exist"),
         ("001 C01 V C 00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:150\n", "frame 150"),
+        ("001 C01 V C 00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:00\n002  C02\n", "cut.edl:2: this line looks like"),
+        ("001 C01 V C 00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:00\n"
+         "O02 C02 V C 00:00:00:00 00:00:01:00 00:00:01:00 00:00:02:00\n", "cut.edl:2: this line looks like an event"),
         ("001 C01 V K O 00:00:00:00 00:00:01:00 00:00:00:00 00:00:01:00\n", "key is not read"),
     ],
 )  # fmt: skip

@@ -80,7 +80,7 @@ def test_our_own_timeline_read_back_changes_nothing(write: object) -> None:
     there = in_cut(plan, text.decode())
     assert words(there) == [(w.text, w.start * 24) for n in plan.lines for w in n.words]
     assert make_captions(there) == make_captions(plan)
-    assert codes(there) == {"": [Code.CUT_GAP]}
+    assert codes(there) == {}  # what the plan itself shows nothing for is no news
     assert [there.cut and there.cut.places(c.id) for c in plan.clips] == [((18, 71),), ((90, 143),), ((162, 205),)]
 
 
@@ -313,8 +313,23 @@ def test_ten_trims_by_a_library_leave_every_caption_on_its_frame() -> None:
         early = 2 * trims + sum(range(trims)) + (2 if k < 10 else 0)
         start = 24 * (1 + 3 * k) - early
         assert caption.start_ms == round(start * 1000 / 24), k
-    # A tail handle has 8 frames: the trim of 9 reaches a frame into "again.", which is no loss.
-    assert codes(there) == {"": [Code.CUT_GAP]}
+    # A tail handle has 8 frames: the trim of 9 reaches a frame into "again.", which is no loss. The gaps are the plan's.
+    assert codes(there) == {}
+
+
+def test_a_gap_of_the_plans_own_is_told_where_it_became_another() -> None:
+    """Between C01 (to frame 71) and C02 (from 90) the plan shows nothing for 19 frames: 18 and 20 are rounding, 21 not;
+    and 19 frames between C01 and C03 are another gap."""
+    plan = three_speeches()
+    for gap, told in ((18, False), (20, False), (21, True), (17, True)):
+        text = event(1, "C01", 0, 0, 53) + event(2, "C02", 0, 53 + gap, 53) + event(3, "C03", 0, 106 + gap + 19, 43)
+        found = [f.facts["gaps"] for f in in_cut(plan, text).findings if f.code is Code.CUT_GAP]
+        assert found == ([[[53, 53 + gap]]] if told else []), gap
+    swapped = event(1, "C01", 0, 0, 53) + event(2, "C03", 0, 72, 43) + event(3, "C02", 0, 115, 53)
+    assert [f.facts["gaps"] for f in in_cut(plan, swapped).findings if f.code is Code.CUT_GAP] == [[[53, 72]]]
+    one = event(1, "C01", 0, 0, 53) + event(2, "C03", 0, 54, 43) + event(3, "C02", 0, 97, 53)
+    message = next(f.message for f in in_cut(plan, one).findings if f.code is Code.CUT_GAP)
+    assert message == "the cut shows nothing for 1 frame at 00:00:02:05"
 
 
 def test_what_was_generated_for_each_second_seen() -> None:

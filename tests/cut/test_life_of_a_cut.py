@@ -125,3 +125,12 @@ def test_cuts_that_come_close_in_the_real_cut_are_cautioned(episode: Path) -> No
         run("sheet", str(episode))
         found = json.loads((episode / "out" / "plan.json").read_text("utf-8"))["findings"]
         assert [f["cuts"] for f in found if f["code"] == "cuts-close"] == told
+
+
+def test_lines_says_what_a_named_cut_does(episode: Path) -> None:
+    """The whole of C01 (frames 0 to 38 of its file) and nothing else: the other three clips are left out."""
+    cut = episode / "version 3.edl"
+    cut.write_text("001 C01 V C 00:00:00:00 00:00:01:14 00:00:00:00 00:00:01:14\n", encoding="utf-8")
+    told = run("lines", str(episode), "--cut", str(cut), "--findings", "cut-left-out")
+    assert "cut-left-out (3)" in told
+    assert "cut-left-out" not in run("lines", str(episode))

@@ -91,6 +91,14 @@ def test_an_accepted_file_that_is_gone_is_told(folder: Path) -> None:
     assert 'C01: clips.toml accepts "C01 best.mp4", which is not in clips' in check(folder).stderr
 
 
+def test_what_is_accepted_is_named(folder: Path) -> None:
+    write_clip(folder / "clips" / "C01.mp4", None, seconds=3)
+    assert "accepted:" not in check(folder).stdout
+    memory = folder / "clips.toml"
+    memory.write_text(memory.read_text().replace("[C01]\n", '[C01]\naccepted = "C01.mp4"\n'))
+    assert "accepted: C01 (C01.mp4)\n" in check(folder).stdout
+
+
 @pytest.mark.skipif(not flite.is_installed(), reason="flite is not installed")
 def test_names_of_all_kinds_find_their_clip_and_the_table_fits_80_columns(folder: Path) -> None:
     clips = folder / "clips"

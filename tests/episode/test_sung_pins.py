@@ -15,8 +15,11 @@ import pytest
 from tests.recording import flite
 from tests.recording.material import LINES
 from tests.recording.sounds import write_wav
-from timing.model import Origin
+from timing.episode.sung_lines import _pins_said, _Said
+from timing.hearing.song_following import Pin
+from timing.model import Origin, TimedLine, TimedSyllable, TimedWord
 from timing.model.findings import FindingCode
+from timing.model.labels import Label, syllables_meant
 from timing.pipeline import make_plan
 from timing.plain.json_text import json_bytes
 from timing.script.source import open_source
@@ -127,3 +130,55 @@ def test_rows_that_say_what_was_heard_move_nothing(episode):
     plan, *same = planned(folder, (float(second[0][0]), float(second[-1][1]), "2"), *rows)
     assert same == [first, second]
     assert {s.origin for s in sung(plan, "2").syllables} == {Origin.PINNED}
+
+
+def half_seconds(*words):
+    """A line of syllables, half a second each, one after another from 0."""
+    at, found = Fraction(0), []
+    for text in words:
+        syllables = []
+        for piece in text.split("-"):
+            syllables.append(TimedSyllable(piece, at, at + Fraction(1, 2), Origin.MEASURED))
+            at += Fraction(1, 2)
+        found.append(TimedWord(text.replace("-", ""), text.replace("-", ""), tuple(syllables)))
+    return TimedLine(tuple(found), Origin.MEASURED, at, at)
+
+
+def row(start, end, text="row"):
+    return Label(Fraction(str(start)), Fraction(str(end)), text)
+
+
+@pytest.mark.parametrize(
+    ("edges", "rows", "pins"),
+    [
+        # The line's own row: where its first word begins and its last one ends.
+        (row(0.1, 3.4), [], [Pin(0, Fraction("0.1")), Pin(3, None, Fraction("3.4"))]),
+        # A word's row: both its edges; a row without length only where it begins.
+        (None, [row(0.6, 1.4, "water")], [Pin(1, Fraction("0.6"), Fraction("1.4"))]),
+        (None, [row(0.6, 0.6, "water")], [Pin(1, Fraction("0.6"))]),
+        # A syllable's row: where it begins; the last one's end is its word's.
+        (None, [row(0.6, 0.9, "wa")], [Pin(1, Fraction("0.6"))]),
+        (None, [row(1.1, 1.4, "ter")], [Pin(1, None, Fraction("1.4")), Pin(1, Fraction("1.1"), None, 1)]),
+        (None, [row(1.1, 1.1, "ter")], [Pin(1, Fraction("1.1"), None, 1)]),
+        # A word and its last syllable: the word begins as its row says, and ends as its syllable's does.
+        (
+            None,
+            [row(0.6, 1.5, "water"), row(1.1, 1.4, "ter")],
+            [Pin(1, Fraction("0.6"), Fraction("1.4")), Pin(1, Fraction("1.1"), None, 1)],
+        ),
+        # A word at the line's edge: its own row counts, and where that has no end the line's.
+        (
+            row(0, 3.5),
+            [row(0.2, 0.4, "the"), row(2.1, 2.1, "again")],
+            [Pin(0, Fraction("0.2"), Fraction("0.4")), Pin(3, Fraction("2.1"), Fraction("3.5"))],
+        ),
+    ],
+)
+def test_what_rows_say_of_a_line_are_its_pins_in_the_order_in_which_it_is_sung(edges, rows, pins):
+    line = half_seconds("the", "wa-ter", "sings", "a-gain")
+    assert list(_pins_said(line, _Said(edges, syllables_meant(line, rows)[0]))) == pins
+
+
+def test_the_row_of_a_line_of_one_word_says_both_its_edges():
+    said = _Said(row(0.1, 0.9), {})
+    assert list(_pins_said(half_seconds("wa-ter"), said)) == [Pin(0, Fraction("0.1"), Fraction("0.9"))]

@@ -204,3 +204,12 @@ def test_by_how_much_words_fit_worse_than_the_songs_others():
     fits = [[-9.0, -11.0], [-11.0], [-12.0], [-13.5], [-14.0]]
     assert _worse_by(fits) == [-2, -1, 0, 1.5, 2]
     assert _worse_by(fits[1:]) == [None] * 4  # of so few lines the median says little
+
+
+@pytest.mark.parametrize(("steps", "is_held"), [(11, True), (10, False)])
+def test_a_pinned_syllable_leaves_room_for_those_before_it(steps, is_held):
+    # "water" is W AO, at least 3 and 8 steps, and T ER: its second syllable begins with T.
+    tokens = [[SimpleNamespace(word=0, pronunciations=[("W", "AO", "T", "ER")])]]
+    pins = (Pin(0, moment(5)), Pin(0, moment(5 + steps), None, 1))
+    line = SungScriptedLine("1", utterance_of("water"), pins=pins)
+    assert _fixed([line], tokens, 100) == ({0: [Fixed(0, 0, 5), Fixed(0, 1, 16)]} if is_held else {})

@@ -111,7 +111,13 @@ SAID = {
         -£1.50 = minus one pound fifty | -$1 = minus one dollar | 2 x 3 = two times three
         $.50 = fifty cents | $.05 = five cents | -5% = minus five percent | 1987% = one thousand nine hundred eighty seven percent
         ROOM1 = room one | sea2sea = sea two sea | g = g | I have 3. Good. = i have three good | 1987 km = one thousand nine hundred eighty seven kilometers
-        4½% = four and a half percent | 12:00 = twelve o'clock | 12:30 am = twelve thirty a m""",
+        4½% = four and a half percent | 12:00 = twelve o'clock | 12:30 am = twelve thirty a m
+        in 1910 = in nineteen ten | in 1909 = in nineteen oh nine | in 2009 = in two thousand nine | in 2000 = in two thousand | in 1100 = in eleven hundred | in 2099 = in twenty ninety nine
+        12:00 = twelve o'clock | 13:00 = thirteen hundred | 7:10 = seven ten | 7:09 = seven oh nine | the 1900s = the nineteen hundreds | the 1920s = the nineteen twenties
+        the 20s = the twenties | 10s = tens | 1/2 = one half | 3/2 = three halves | 1/3 = one third | 1½ cups = one and a half cups | 1¾ = one and three quarters | 2⅓ = two and a third
+        20 = twenty | 21 = twenty one | 19 = nineteen | 99 = ninety nine | 100 = one hundred | 110 = one hundred ten | 999 = nine hundred ninety nine | 1001 = one thousand one
+        €1.01 = one euro one | ¥5 = five yen | 50¢ = fifty cents | £1 = one pound | £2 = two pounds | 1 ft = one foot | 6 ft = six feet | 1 lb = one pound | 2 oz = two ounces | 3 tbsp = three tablespoons
+        20th = twentieth | 21st = twenty first | 3rd = third | 5th = fifth | 8th = eighth | 9th = ninth | 40th = fortieth | 112th = one hundred twelfth""",
 }
 ROWS = [
     (code, *(part.strip() for part in row.split(" = ")))

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from timing.language import languages, phones_for, read_line, resolve, spoken_form, syllabify
+from timing.language.neighbours import neighbour_of
 from timing.model import VOWELS, Break, PauseMark
 from timing.model.settings import SayEntry
 from timing.plain.errors import InputError, SettingsError
@@ -361,3 +362,139 @@ def test_letters_the_language_does_not_use_are_told_and_not_called_read() -> Non
     assert [f.code for f in found] == ["words-not-read"]
     assert found[0].facts["words"] == ["θάλασσα"]
     assert not [f for f in read_line("θάλασσα", "el_GR").findings if f.code == "words-not-read"]
+
+
+@pytest.mark.parametrize(
+    ("words", "unknown", "code"),
+    [
+        ("el la the rock", "el", "es"),  # half of it are Spanish words; beside an English one half is needed
+        ("el la the rock sand", "el", None),
+        ("el la rock sand moon foam", "el", "es"),  # a third, where no word is a small one at home
+        ("el la rock sand moon foam tide", "el", None),
+        ("el la the and", "el", None),  # as many small words of home
+        ("el el rock", "el", None),  # one common word twice
+        ("niño el rock", "el", "es"),  # one, and a letter that English has not
+        ("niño rock sand", "niño", None),
+        ("el la", "el", None), ("el la rock", "", None),
+    ],
+)  # fmt: skip
+def test_a_line_of_another_language_is_told_by_its_common_words(words: str, unknown: str, code: str | None) -> None:
+    """Limits by hand from what the function says of itself; el, la are Spanish, the, and English."""
+    assert neighbour_of(words.split(), set(unknown.split()), {"the", "and"}) == code
+
+
+@pytest.mark.parametrize(
+    ("token", "spoken", "sounds", "printed"),
+    [
+        # letters by their names, a plural or possessive s on the last of them
+        ("TVs", "T Vs", "T IY|V IY Z", "T|Vs"), ("XK's", "X Ks", "EH K S|K EY Z", "X|K's"), ("U.S.", "U S", "Y UW|EH S", "U.|S."),
+        ("DIY", "D I Y", "D IY|AY|W AY", "D|I|Y"), ("NASA", "nasa", "N AE|S AH", "NA|SA"), ("NO", "no", "N OW", "NO"),
+        ("W", "double u", "D AH|B AH L|Y UW", "W||"), ("TV-like", "T V like", "T IY|V IY|L AY K", "T|V-|like"),
+        ("SHHH", "sh", "SH", "SHHH"), ("BRRR", "br", "B ER", "BRRR"), ("PSST", "psst", "P S T", "PSST"), ("QXTV", "Q X T V", "K Y UW|EH K S|T IY|V IY", "Q|X|T|V"),
+        ("b-b-but", "b b but", "B AH|B AH|B AH T", "b-|b-|but"), ("and/or", "and or", "AH N D|AO R", "and/|or"),
+        ("R&B", "R and B", "AA R|AH N D|B IY", "R|&|B"), ("I'd've", "I'd have", "AY D|AH V", "I'd|'ve"),
+        ("5'", "five", "F AY V", "5'"), ("1st-grade", "first grade", "F ER S T|G R EY D", "1st-|grade"),
+        ("10-year-old", "ten year old", "T EH N|Y IH R|OW L D", "10-|year-|old"), ("5  km", "five kilometers", None, "5  km||||"),
+        ("Dr.", "doctor", "D AA K|T ER", "Dr.|"), ("x.y", "X Y", "EH K S|W AY", "x.|y"),
+    ],
+)  # fmt: skip
+def test_tokens_that_are_several_words_or_letters(
+    token: str, spoken: str, sounds: str | None, printed: str | None
+) -> None:
+    """Names of the letters and the words as CMUdict has them; what is printed joins to the token."""
+    (word,) = read_line(token).words
+    assert word.spoken == spoken
+    assert sounds in (None, "|".join(" ".join(s.phones) for s in word.syllables))
+    assert printed in (None, "|".join(s.text for s in word.syllables))
+    assert (word.start, word.end, word.text) == (0, len(token), token)
+
+
+@pytest.mark.parametrize(
+    ("token", "spoken", "stretch"),
+    [("sssnake", "snake", "1.5"), ("hellooooo", "hello", "2"), ("noooo", "no", "1.75"), ("gooood", "good", "1.5"), ("weee", "we", "1.5"),
+     ("heeeey", "hey", "1.75"), ("shhhhh", "sh", "2"), ("zzzz", "z", "1.75"), ("trrrick", "trick", "1.5"), ("looong", "long", "1.5"),
+     ("n" + "o" * 9, "no", "3"), ("n" + "o" * 20, "no", "3"), ("mooo", "moo", "1.25"), ("bellll", "bell", "1.5"), ("too", "too", "1")],
+)  # fmt: skip
+def test_letters_written_again_and_again_are_held(token: str, spoken: str, stretch: str) -> None:
+    """A quarter longer for each letter more than the word has, three times at most; our own rule."""
+    (word,) = read_line(token).words
+    assert (word.spoken, word.stretch) == (spoken, Fraction(stretch))
+
+
+def test_the_users_word_stays_the_users_when_it_is_drawn_out_or_leans() -> None:
+    say = {"bram": SayEntry("Bram", ("Br", "am"), 1, ("B R AH", "AE M"))}
+
+    def said(text: str) -> list[tuple[str, str]]:
+        (word,) = read_line(text, say=say).words
+        return [(s.text, " ".join(s.phones)) for s in word.syllables]
+
+    assert said("Bram's") == [("Br", "B R AH"), ("am's", "AE M Z")]
+    assert said("Braaaam!") == [("Br", "B R AH"), ("aaaam!", "AE M")]
+    assert read_line("Braaaam!", say=say).words[0].stretch == Fraction(7, 4)
+
+
+@pytest.mark.parametrize(
+    ("line", "emphasised"),
+    [
+        ("ONE TWO", "ONE TWO"),  # two words in capitals are meant
+        ("ONE TWO SIX", ""),  # three of three: the line is in capitals
+        ("ONE TWO SIX TEN ONE TWO SIX and the sea", ""),  # seven of ten
+        ("ONE TWO SIX TEN ONE TWO and the sea goes", "ONE TWO SIX TEN ONE TWO"),  # six of ten
+        ("I am A rock", ""), ("a *big* rock", "big"), ("a **big old** rock", "big old"), ("NO, no", "NO,"),
+    ],
+)  # fmt: skip
+def test_words_that_are_meant(line: str, emphasised: str) -> None:
+    """Seven tenths of a line in capitals say that capitals mean nothing in it (our own limit)."""
+    assert " ".join(w.text for w in read_line(line).words if w.is_emphasised) == emphasised
+
+
+def test_what_is_left_out_or_not_read_is_told() -> None:
+    def told(text: str, **more: object) -> list[tuple[str, object]]:
+        return [(f.code.value, f.message) for f in read_line(text, **more).findings]  # type: ignore[arg-type]
+
+    assert told("The sea (one two three four five) sleeps.") == []
+    ((code, message),) = told("The sea (one two three four five six) sleeps.")
+    assert (code, message) == (
+        "unspoken-aside",
+        '"(one two three four five six)" stands in brackets and so is not spoken; write it between dashes if it is.',
+    )
+    four, five = (" ".join("αβγδε"[:n]) for n in (4, 5))
+    assert told(f"{four} the sea")[0][1].startswith("“α”, “β”, “γ”, “δ”: letters that en_US is not written in")
+    assert told(f"{five} the sea")[0][1].startswith("“α”, “β”, “γ”, “δ” …: letters")
+    assert told("Glimpo! 🦀🐚")[1:] == [("unspoken-emoji", "🦀🐚 is not spoken.")]
+    (homograph,) = told("We live here")
+    assert homograph[0] == "homograph"
+    assert homograph[1].startswith('"live" is said in more than one way; read as ')
+    assert told("We live here", say={"live": SayEntry("live", sounds_like="liv")}) == []
+
+
+@pytest.mark.parametrize(
+    ("line", "at", "quality", "mark"),
+    [
+        ("The sea… sleeps", 1, Break.SENTENCE, "…"), ("The sea... sleeps", 1, Break.SENTENCE, "…"), ("The sea -- sleeps", 1, Break.CLAUSE, "—"),
+        ("The sea – sleeps", 1, Break.CLAUSE, "—"), ("The sea; sleeps", 1, Break.CLAUSE, ";"), ("The sea?! sleeps", 1, Break.SENTENCE, "?"),
+        ("The sea sleeps,", 2, Break.SENTENCE, ","),
+        ("The sea sleeps", 2, Break.SENTENCE, ""), ("The sea (softly) sleeps", 1, Break.CLAUSE, ""), ("Dr. Shell", 0, Break.NEVER, ""),
+        ("Mrs. Shell.", 1, Break.SENTENCE, "."), ("Tansy Shell sleeps", 0, Break.NEVER, ""), ("A. Shell", 0, Break.NEVER, ""),
+        ("the sea and the moon", 1, Break.PHRASE, ""), ("sleep now", 0, Break.WORD, ""), ("Tansy's rock", 0, Break.NEVER, ""),
+    ],
+)  # fmt: skip
+def test_where_a_line_may_be_cut(line: str, at: int, quality: Break, mark: str) -> None:
+    """A full stop ends a sentence, a comma or dash a clause; an abbreviation, a name and an owner end nothing."""
+    word = read_line(line).words[at]
+    assert (word.break_after, word.mark) == (quality, mark)
+
+
+def test_a_pause_lies_between_the_words_around_its_place() -> None:
+    line = "Look here now"
+    for offset, places in (
+        (0, [None] * 3),
+        (1, [1, None, None]),
+        (5, [1, None, None]),
+        (6, [None, 1, None]),
+        (13, [None, None, 1]),
+    ):
+        words = read_line(line, pauses=(PauseMark(offset, Fraction(1)),)).words
+        assert [w.pause_after for w in words] == places, offset
+    both = read_line(line, pauses=(PauseMark(4, Fraction(1)), PauseMark(5, Fraction(2)))).words
+    assert both[0].pause_after == 3

@@ -233,3 +233,18 @@ def test_the_month_stands_in_plan_json_and_rows_without_a_cost_are_said(tmp_path
         ],
     }
     assert "month" not in first().to_json()["totals"]
+
+
+def test_what_budget_does_not_count_is_said_beside_it(tmp_path):
+    """Effects has its own 12 EUR: 1 x 3 takes x 2.00 = 6.00 of them; [budget] pays talking alone, (3 + 5) x 4 x 0.05."""
+    own = {**SETTINGS.profiles, "effects": replace(SETTINGS.profiles["effects"], money_a_month=F(12))}
+    plan = replace(first(), settings=replace(SETTINGS, profiles=own))
+    rows = budget_text(plan, Path())["budget.txt"].decode().splitlines()
+    at = rows.index("  all takes need 1.60 EUR, [budget] allows 20.00 EUR a month")
+    assert rows[at + 1] == "    without effects, which has an allowance of its own"
+    assert "  all takes need 6.00 EUR, profile effects allows 12.00 EUR a month" in rows
+    assert not any("without talking" in row for row in rows)
+    both = {**own, "talking": replace(own["talking"], money_a_month=F(5))}
+    text = budget_text(replace(plan, settings=replace(SETTINGS, profiles=both)), Path())["budget.txt"].decode()
+    assert "    without talking, effects, which have allowances of their own" in text
+    assert "of its own" not in budget_text(first(), Path())["budget.txt"].decode()

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from timing.pipeline import plan_source
 from timing.plain.errors import InputError
 from timing.script.source import open_source
 
@@ -206,3 +207,13 @@ def test_an_episode_opened_from_inside_finds_its_series(series, tmp_path, monkey
 
     assert open_source(Path(".")).settings.language == "pt_BR"
     assert open_source(Path("../storm")).settings.language == "pt_BR"
+
+
+def test_a_shared_name_that_is_a_slip_for_somebody_who_speaks_is_told(series, tmp_path):
+    """BRAM is merely in other episodes; TANSIE is TANSY, who speaks here and is not in the cast."""
+    series(shared=SERIES.replace("[cast.Tansy]", "[cast.Tansie]"))
+    found = [(f.message, f.where.path) for f in plan_source(tmp_path / "storm").findings if f.code == "cast-unused"]
+    message = "[cast.TANSIE]: nobody of that name speaks in the script; did you mean TANSY?"
+    assert found == [(message, "series.toml")]
+    series(shared=SERIES + "[cast.TANSYA]\n")  # Tansy is in the cast: another person of the series
+    assert not [f for f in plan_source(tmp_path / "storm").findings if f.code == "cast-unused"]

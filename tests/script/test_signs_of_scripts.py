@@ -7,8 +7,10 @@ from fractions import Fraction as F
 
 import pytest
 
+from tests.script.render import render
 from timing.model import NotedLength, SongCue, Where
 from timing.script import parse_script
+from timing.script.decoding import clean
 from timing.script.directions import is_direction, nearest_direction, sort_brackets
 from timing.script.markup import Piece, strip_emphasis, tidy
 from timing.script.notes import read_note, slug, written_pause
@@ -296,6 +298,19 @@ def test_words_in_capitals_that_nobody_is_called_by():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("code", "becomes"),
+    [
+        (0x00, ""), (0x08, ""), (0x09, "\t"), (0x0A, "\n"), (0x0B, "\n"), (0x0D, "\n"), (0x1F, ""), (0x20, " "), (0x7E, "~"),
+        (0x7F, ""), (0x80, ""), (0x85, "\n"), (0x9F, ""), (0xA0, " "), (0xA1, "¡"), (0xAD, ""), (0x200B, ""), (0x2028, "\n"),
+        (0x2010, "-"), (0x3000, " "), (0xFF1A, ":"), (0x2069, ""),
+    ],
+)  # fmt: skip
+def test_control_signs_carry_no_text(code, becomes):
+    """C0 and C1 controls are U+0000 to U+001F and U+007F to U+009F (ISO/IEC 6429); tabs and line ends stay."""
+    assert clean(f"a{chr(code)}b") == f"a{becomes}b"
+
+
 # --- whole scripts --------------------------------------------------------------------------------------------------
 
 
@@ -335,3 +350,70 @@ def test_what_stands_beside_the_heading_of_a_part():
 def test_a_part_that_names_its_singer_begins_a_song():
     headed = lines("TANSY: Hm.\nTANSY: Look.\n\nVerse 1: Tansy\nOut and in.\n")
     assert headed[-1] == ("sung", "TANSY", "Out and in.")
+
+
+@pytest.mark.parametrize(
+    ("script", "read"),
+    [
+        # a second of silence between speeches is a wait, less a breath of the speech before; at its head it is seen
+        ("TANSY: Look.\n\n[[pause 1 s]]\n\nBRAM: Hm.", "1 spoken TANSY: Look.|3 wait [1 s]: pause|5 spoken BRAM: Hm."),
+        ("TANSY: Look.\n\n[[pause 0.99 s]]\n\nBRAM: Hm.", "1 spoken TANSY: Look.<0.99 s>|5 spoken BRAM: Hm."),
+        ("TANSY: [[pause 1 s]] Look.", "1 spoken TANSY: <1 s>Look."),
+        ("TANSY: [[pause 0.99 s]] Look.", "1 spoken TANSY: <0.99 s>Look."),
+        ("TANSY: Look. [[pause 1 s]]\nBRAM: Hm.", "1 spoken TANSY: Look.|1 wait [1 s]: pause|2 spoken BRAM: Hm."),
+        ("TANSY: Look. [[pause 0.99 s]]\nBRAM: Hm.", "1 spoken TANSY: Look.<0.99 s>|2 spoken BRAM: Hm."),
+        ("TANSY: Look. [[pause 0.5 s]] [[pause 0.5 s]]\nBRAM: Hm.", "1 spoken TANSY: Look.|1 wait [1 s]: pause|2 spoken BRAM: Hm."),
+        ("TANSY: Look [[pause 1 s]] there.", "1 spoken TANSY: Look <1 s>there."),  # within a speech it stays there
+        # who waits is seen; after a question it is an answer that is waited for
+        ("TANSY: Look. [[wait 1 s]]\nBRAM: Hm.", "1 spoken TANSY: Look.|1 wait TANSY [1 s]: wait|2 spoken BRAM: Hm."),
+        ("TANSY: Look? [[wait 1 s]]\nBRAM: Hm.", "1 spoken TANSY: Look?|1 wait TANSY [1 s]: wait for an answer|2 spoken BRAM: Hm."),
+        ("[[pause 0.5 s]]\n\nA wave.\n\nTANSY: Hm.", "3 picture: A wave.|5 spoken TANSY: Hm.|! pause-alone 1"),
+        ("A wave. [[pause 0.5 s]]\n\nTANSY: Hm.", "1 picture: A wave.|3 spoken TANSY: Hm.|! pause-alone 1"),
+        ("A wave. [[wait 2 s]]\n\nTANSY: Hm.", "1 picture [2 s]: A wave.|3 spoken TANSY: Hm."),
+        ("A wave.\n[[wait 2 s]]\n\nTANSY: Hm.", "1 picture [2 s]: A wave.|4 spoken TANSY: Hm."),
+        ("TANSY: (softly) Look. (beat) There.", "1 spoken TANSY (softly): Look. <0.8 s>There."),
+        ("TANSY: Look. (sighs)\nBRAM: Hm.", "1 spoken TANSY (sighs): Look.|2 spoken BRAM: Hm."),
+        ("TANSY: Look. (beat)\nBRAM: Hm.", "1 spoken TANSY: Look.<0.8 s>|2 spoken BRAM: Hm."),
+        ("TANSY: Look. (long pause)\nBRAM: Hm.", "1 spoken TANSY: Look.|1 wait [1.5 s]: pause|2 spoken BRAM: Hm."),
+        # a choice that stands beside nothing, or gives way to another one, is said
+        ("TANSY: Look. [[with pans]]\n\n[[with pans]]", "1 spoken TANSY: Look.|! note-unused 3"),
+        ("TANSY: [[with a]] Look. [[with b]]", "1 spoken TANSY: Look.|! note-unused 1"),
+        ("TANSY: [[picture a]] Look. [[picture b]]", "1 spoken TANSY: Look.|! note-unused 1"),
+        # a name met once that is one slip from one met more often; short names are all alike
+        ("TANSY: A.\nTANSY: B.\nTANSY: C.\nTANYS: D.", "1 spoken TANSY: A.|2 spoken TANSY: B.|3 spoken TANSY: C.|4 spoken TANYS: D.|! speaker-near 4"),
+        ("TANSY: A.\nTANSY: B.\nTANYS: D.", "1 spoken TANSY: A.|2 spoken TANSY: B.|3 spoken TANYS: D.|! speaker-near 3"),
+        ("TAN: A.\nTAN: B.\nTAN: C.\nTNA: D.", "1 spoken TAN: A.|2 spoken TAN: B.|3 spoken TAN: C.|4 spoken TNA: D."),
+        ("BRAM: A.\nBRAM: B.\nBRAM: C.\nBRMA: D.", "1 spoken BRAM: A.|2 spoken BRAM: B.|3 spoken BRAM: C.|4 spoken BRMA: D.|! speaker-near 4"),
+        ("TANSY: (sighs)\n\nBRAM: Hm.\nTANSY: Oh.", "1 picture TANSY: (sighs)|! speaker-without-words 1|3 spoken BRAM: Hm.|4 spoken TANSY: Oh."),
+        ("TANSY:\n\nBRAM: Hm.\nTANSY: Oh.", "3 spoken BRAM: Hm.|4 spoken TANSY: Oh.|! speaker-without-words 1"),
+        ("TANSY: Look. [[4 s]]", "1 spoken TANSY [4 s]: Look."),
+        ("TANSY: [[4 s]] Look.", "1 spoken TANSY [4 s]: Look."),
+        ("TANSY: Look. [[2 bars]]", "1 spoken TANSY: Look.|! length-in-speech 1"),
+        ("TANSY: Look (SFX: splash) there. (SFX: plop)\nBRAM: Hm.",
+         "1 spoken TANSY: Look there.|1 sound @4: splash|1 sound: plop|2 spoken BRAM: Hm."),
+        ("Song: Out\n\nTANSY:\n~ Out and in (x2)\n~ and in [[4 s]]",
+         "4 sung TANSY {out None}: Out and in|4 sung ↻4 TANSY: Out and in|5 sung TANSY: and in|! length-in-speech 5"),
+        ("~ Out and in\n~ and out\n\nTANSY: Hm.", "1 sung: Out and in|! singer-unknown 1|2 sung: and out|4 spoken TANSY: Hm."),
+        ("[[song box, bar 2]]\n\nTANSY: Hm.", "3 spoken TANSY: Hm.|! song-cue-unused 1"),
+        ("[[4 s]]\n\n[[3 s]]\n\nA wave.\n\nTANSY: Hm.", "1 picture [4 s]: (picture)|! length-alone 1|5 picture [3 s]: A wave.|7 spoken TANSY: Hm."),
+        ("INT. ROCK\n\nTANSY: Hm.\n\nEXT. BAY\n\nTANSY: Oh.", "scene INT. ROCK|3 spoken TANSY: Hm.|scene EXT. BAY|7 spoken TANSY: Oh."),
+    ],
+)  # fmt: skip
+def test_a_script_is_read_as_its_author_means_it(script, read):
+    """As README and the cases beside this file say; a silence of a second or more is a wait (our own limit)."""
+    assert render(parse_script(script + "\n", "s.txt")) == read.replace("|", "\n")
+
+
+def test_choices_go_to_the_lines_they_stand_beside():
+    def chosen(script):
+        return [(n.text, n.profile, n.still) for n in parse_script(script, "s.txt").lines]
+
+    assert chosen("TANSY: Look. [[with pans]]\nBRAM: Hm.\n") == [("Look.", "pans", None), ("Hm.", None, None)]
+    assert chosen("A wave. [[picture bay]]\n\nTANSY: Hm.\n")[0] == ("A wave.", None, "bay")
+    assert chosen("A wave.\n[[with pans]]\n\nTANSY: Hm.\n")[0] == ("A wave.", "pans", None)
+    # a note on a line of its own at the head of a speech is for all of it
+    assert chosen("TANSY: [[with pans]]\nLook.\n(softly)\nThere.\nBRAM: Hm.\n") == [
+        ("Look.", "pans", None), ("There.", "pans", None), ("Hm.", None, None),
+    ]  # fmt: skip
+    both = chosen("TANSY: Look. [[with pans]] [[picture bay]]\n")
+    assert both == [("Look.", "pans", "bay")]

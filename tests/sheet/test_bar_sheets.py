@@ -12,7 +12,9 @@ import pytest
 from tests.sheet import plans
 from tests.sheet.geometry import faults
 from tests.sheet.geometry import texts as texts_on
-from timing.model import Song
+from tests.sheet.hard_set import counted, sung
+from timing.model import Plan, Song
+from timing.model.basics import Passage
 from timing.model.clock import FrameRate
 from timing.model.metre import Metre
 from timing.pipeline import plan_source
@@ -160,3 +162,51 @@ def test_a_clip_that_begins_where_its_line_has_no_room_is_named_on_the_next(tmp_
     said = [text.text for text in texts_on(pages[0])]
     assert "C15 Tansy · ask 8 s · from 295" in said
     assert "“out and in, the moon knows”" in said
+
+
+def with_happenings(of: Plan, *happenings: tuple[int, int, str, Passage]) -> Plan:
+    """Return the plan with lines without words: (first frame, frames, text, what kind)."""
+    found = []
+    for n, (start, frames, text, kind) in enumerate(happenings):
+        line, _ = plans.picture(str(900 + n), start, start + frames, RATE)
+        found.append(replace(line, text=text, passage=kind))
+    return replace(of, lines=(*of.lines, *found))
+
+
+def test_a_sound_stands_on_the_bar_sheet_at_its_frame() -> None:
+    """By hand: 96 bpm at 24 frames a second are 15 frames a beat, 60 a bar; the song begins at frame 48.
+
+    Frame 108 is the first beat of bar 2; frame 268, 20 before bar 5, stands in the last third of the first system: its
+    text lies left of it.
+    """
+    plan = plans.song_plan(plans.song(bars=8), parts=("bars",))
+    happens = (108, 1, "PLOP!", Passage.SOUND), (268, 1, "an echo of it from the far side of the bay", Passage.SOUND)
+    (page,) = lay_out(with_happenings(plan, *happens))
+    found = {t.text: t for t in texts_on(page)}
+    bar_line = found["2"].x0 - 1.2
+    assert found["frame 61 sound: PLOP!"].x0 == pytest.approx(bar_line + 1.2)
+    per_frame = (bar_line - LEFT - INSET) / 60
+    echo = found["frame 221 sound: an echo of it from the far side of the bay"]
+    assert echo.x1 == pytest.approx(LEFT + INSET + 220 * per_frame - 1.2, abs=0.05)
+    assert "a sound or a wait begins" in " ".join(found)
+    assert not faults(page)
+    assert "a sound or a wait begins" not in " ".join(t.text for t in texts_on(lay_out(plan)[0]))
+
+
+def test_sounds_beside_each_other_stand_in_rows_of_their_own_and_leave_the_pencil_its_room() -> None:
+    of = counted(Metre(9, 8), 3, 12, 2)
+    happens = [(60 + n, 1 + 9 * n, f"number {n} of the pebbles that fall", Passage.WAIT) for n in range(4)]
+    pages = lay_out(with_happenings(sung(of, parts=("bars",)), *happens))
+    assert not [fault for page in pages for fault in faults(page)]
+    rows = sorted(t.y1 for t in texts_on(pages[0]) if "pebbles" in t.text)
+    assert [b - a for a, b in itertools.pairwise(rows)] == pytest.approx([4.0] * 3, abs=0.3)
+    action = next(t for t in pages[0].ink.turned if t.text == "action")
+    assert action.y - rows[-1] > 10
+
+
+def test_a_sound_before_a_bar_line_is_drawn_once() -> None:
+    """A bar ends at frame 128.57 of the song (112 bpm, 24 frames: 12.86 a beat): frame 205.7, halves up 206, is bar 5."""
+    plan = plans.song_plan(plans.song(bars=8, bpms=(112,)), parts=("bars",))
+    happens = [(48 + frame, 1, f"at {frame}", Passage.SOUND) for frame in (204, 205, 206, 207)]
+    told = [t.text for page in lay_out(with_happenings(plan, *happens)) for t in texts_on(page)]
+    assert [told.count(f"frame {n + 1} sound: at {n}") for n in (204, 205, 206, 207)] == [1, 1, 1, 1]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 from dataclasses import replace
 from fractions import Fraction
 
@@ -10,10 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.sheet import plans
+from tests.sheet.geometry import faults
+from tests.sheet.geometry import texts as texts_on
+from tests.sheet.hard_set import LONG_NAME, long_names
 from timing.model import Delivered, Finding, Origin, TimedSyllable, TimedWord
 from timing.model.clock import FrameRate
 from timing.sheet.document import lay_out
-from timing.sheet.frame.score import syllable_text
+from timing.sheet.frame.score import display_name, syllable_text
 from timing.sheet.frame.slots import pages_of
 from timing.sheet.ink import Page
 from timing.sheet.paper import RIGHT
@@ -297,3 +302,22 @@ def test_a_figure_is_printed_with_what_is_heard_of_it() -> None:
     assert by_hand.broken == "al-ways"
     plain = plans.words("lim-pet", (5,), 0, FrameRate.parse(24))[0]
     assert (plain.broken, syllable_text(plain, 0)) == ("lim-pet", "lim-")
+
+
+def test_a_name_of_sixty_letters_stands_above_the_words_and_a_short_one_beside_them() -> None:
+    """The long name of the hard set is 64 letters: about 95 mm of 9 point type, two lines of the room before the seconds."""
+    plan = long_names(parts=("clips",))
+    page = lay_out(replace(plan, lines=plan.lines[:6], clips=plan.clips[:6]))[0]
+    placed = [t for t in texts_on(page) if 30 < t.y1 < 200]
+    rows = sorted(t.y1 for t in placed if re.fullmatch(r"C0\d", t.text))
+    words = [t for t in placed if t.text.startswith("(whispered")]
+    assert len(rows) == len(words) == 6
+    for row, word, clip in zip(rows, words, plan.clips, strict=False):
+        name = [t for t in placed if 31 < t.x0 < 33 and row - 1 < t.y1 < word.y1 + 0.5]
+        if clip.speaker == "TANSY":
+            assert abs(word.y1 - row) < 1
+        else:
+            assert " ".join(t.text for t in sorted(name, key=lambda t: t.y1)) == display_name(LONG_NAME)
+            assert len(name) == 2
+    assert max(b - a for a, b in itertools.pairwise(rows)) < 24  # seven lines of the narrow column were 28
+    assert not faults(page)

@@ -11,7 +11,7 @@ import pytest
 from tests.sheet import plans
 from tests.sheet.geometry import Set, texts
 from tests.sheet.hard_set import PASSAGE, came_back, cued, hard_set, pictures
-from timing.model import Delivered, Finding, LineKind, Plan
+from timing.model import Cut, CutEvent, Delivered, Finding, LineKind, Plan, Voice
 from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
@@ -158,6 +158,54 @@ def test_the_band_names_the_accepted_take() -> None:
     assert "accepted: C03 take 4.mp4" in told(first_sheets(replace(plan, deliveries=(back,)))["C03"])
 
 
+def test_the_converted_voice_stands_beside_its_take_and_its_doubts_below() -> None:
+    plan = plans.talk_plan(parts=("clips", "frames", "lines"))
+    late = Finding(FindingCode.VOICE_SHIFT, "C03 voice.wav: lies 3.0 frames late")
+    for voice, names_it in ((Voice("clips/C03 voice.wav", is_used=True, findings=(late,)), True),
+                            (Voice("clips/C03 voice.wav", findings=(late,)), False)):  # fmt: skip
+        back = Delivered("C03", "clips/C03.mp4", 1, "delivered", True, Fraction(1, 4), voice=voice)
+        pages = [page for page in lay_out(replace(plan, deliveries=(back,))) if "C03.mp4" in told(page)]
+        assert len(pages) == 3
+        for page in pages:
+            assert ("back: C03.mp4, voice: C03 voice.wav" in told(page)) is names_it
+            assert "came back: C03 voice.wav: lies 3.0 frames late" in told(page)
+
+
+def test_the_other_line_of_a_shared_clip_stands_in_its_row_and_its_band() -> None:
+    rate = FrameRate(Fraction(24))
+    one = plans.line("1", "*Is it *gone?", 6, (4,), "TANSY")
+    two = plans.line("2", "*Gone.", one.end_frame + 12, (6,), "BRAM")
+    clip = plans.clip(one, rate)
+    clip = replace(clip, lines=("1", "2"), text="Is it gone? Gone.", end_frame=two.end_frame + 8,
+                   end=rate.moment_of(two.end_frame + 8), speech_end=two.end)  # fmt: skip
+    table, sheet = lay_out(plans.plan([one, two], [clip], parts=("clips", "frames")))
+    assert "and line 2, Bram: Gone." in told(table)
+    assert "Tansy: Is it gone?" in told(sheet)
+    assert "Bram: Gone." in told(sheet)
+
+
+def test_a_sound_has_its_frames_of_the_real_cut() -> None:
+    """By hand, 24 frames a second: C05 is laid from frame 131 to 175 of the plan, the sound at its first frame.
+
+    The cut shows C05 from its start at frame 200, and once more from 10 frames later on at frame 300, without it; then
+    from the start at 400. C02 and with it the gulls are not in the cut.
+    """
+    rate = FrameRate(Fraction(24))
+
+    def event(start: int, end: int, planned: int) -> CutEvent:
+        a, b = rate.moment_of(start), rate.moment_of(end)
+        return CutEvent("C05", a, b, start, end, Fraction(0), "C05", planned=rate.moment_of(planned))
+
+    events = (event(200, 244, 131), event(300, 334, 141), event(400, 401, 131), event(500, 520, 132))
+    cut = Cut("edit.edl", rate, rate.moment_of(600), 600, events)
+    assert cut.frames_of("C05", rate.moment_of(131), rate) == (200, 400)
+    assert cut.frames_of("C05", rate.moment_of(174), rate) == (243, 333)
+    assert cut.frames_of("C05", rate.moment_of(175), rate) == ()
+    page = lay_out(replace(cued(parts=("clips",)), cut=cut))[0]
+    assert "sound: PLOP! · frame 201, 00:00:08:08 and frame 401, 00:00:16:16 · in C05" in told(page)
+    assert "sound: gulls, far away · not in the cut · in C02" in told(page)
+
+
 def test_a_long_caution_stands_whole_on_a_strip() -> None:
     long = "has 96 frames, 120 were asked for, and " + "its sound is late in places that nobody would look for, " * 5
     plan = plans.talk_plan(parts=("strips",))
@@ -189,8 +237,9 @@ def test_a_take_that_does_not_hold_its_line_is_cautioned_of_on_every_page_that_n
     for state in ("delivered", "accepted"):
         back = Delivered("C03", "clips/C03.mp4", 2, state, findings=(Finding(code, "is not what was asked"),))
         seen = {"Clip table": 0, "frame sheet": 0, "Line list": 0, "strip sheet": 0}
+        said = {"delivered": "came back", "accepted": "accepted all the same"}[state]
         for page in lay_out(replace(plan, deliveries=(back,))):
-            if "came back: is not what was asked" in told(page):
+            if f"{said}: is not what was asked" in told(page):
                 kind = next(k for k in seen if k in told(page))
                 seen[kind] += 1
                 assert any(t.text == "!" and t.gray == 1 for t in texts(page))
@@ -203,6 +252,7 @@ def test_a_take_without_a_fault_has_no_caution() -> None:
     back = Delivered("C03", "clips/C03.mp4", 1, "accepted", True, Fraction(1, 4))
     for page in lay_out(replace(plan, deliveries=(back,))):
         assert "came back: " not in told(page)
+        assert "all the same" not in told(page)
 
 
 def test_a_take_whose_words_could_not_be_followed_says_that_its_times_are_not_used() -> None:

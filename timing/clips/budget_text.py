@@ -11,10 +11,11 @@ from fractions import Fraction
 from math import ceil
 from pathlib import Path
 
-from timing.clips.budget import BudgetReport, make_budget
+from timing.clips.budget import BudgetReport, Limit, make_budget
 from timing.clips.savings import Savings, make_savings
 from timing.model import Plan
 from timing.model.clock import Seconds
+from timing.plain.figures import at_most
 
 
 def budget_text(plan: Plan, folder: Path) -> dict[str, bytes]:
@@ -52,20 +53,33 @@ def budget_text(plan: Plan, folder: Path) -> dict[str, bytes]:
         out += ["", f"Nothing has a price: {_unpriced(report)}."]
     if report.sentence():
         out += ["", report.sentence()]
-    out += [*_month(report), *_hours(report), *_takes(plan), *_savings(make_savings(plan), unit)]
+    out += [*_month(plan, report), *_hours(report), *_takes(plan), *_savings(make_savings(plan), unit)]
     return {"budget.txt": ("\n".join(out) + "\n").encode()}
 
 
-def _month(report: BudgetReport) -> Iterator[str]:
+def _month(plan: Plan, report: BudgetReport) -> Iterator[str]:
     """Yield what a month allows, and what of it is left where there is a ledger."""
     if len(report.limits) > 1:
         yield from ("", "What a month allows:")
-        yield from (f"  {report.of(limit)}" for limit in report.limits)
+        for limit in report.limits:
+            yield f"  {report.of(limit)}"
+            yield from _not_counted(plan, limit)
     if report.month is not None and report.limits:
         yield from ("", f"Used and left this month ({report.month.name}, from generated.csv):")
         for limit in report.limits:
             yield f"  {limit.allowance.name}: {report.month.told(limit.allowance, report.currency)}"
             yield f"    {report.still(limit)}"
+            yield from _not_counted(plan, limit)
+
+
+def _not_counted(plan: Plan, limit: Limit) -> Iterator[str]:
+    """Yield which of the profiles in use [budget] does not count: without that its 0.00 looks like a slip."""
+    used = {c.profile for c in plan.clips} | set(plan.month.used if plan.month else ())
+    limited = [p.name for p in plan.settings.profiles.values() if not p.unlimited]
+    others = [name for name in limited if name in used and name not in limit.allowance.counted]
+    if limit.profile is None and others:
+        have = "has an allowance of its own" if len(others) == 1 else "have allowances of their own"
+        yield f"    without {', '.join(others)}, which {have}"
 
 
 def _hours(report: BudgetReport) -> Iterator[str]:
@@ -114,6 +128,10 @@ def _savings(savings: Savings, unit: str) -> Iterator[str]:
         yield from ("", "What one generation for several lines would save (share_short_lines = true):")
     for t in savings.together:
         yield f"  lines {', '.join(t.lines)}: {' + '.join(map(_n, t.asks))} s -> {_n(t.to)} s, {saves(t.saves, t.cost)}"
+    if savings.repeated:
+        yield from ("", "What is sung again word for word; where it may look the same, one clip can be shown again:")
+    for r in savings.repeated:
+        yield f"  {r.clip} in place of {', '.join(r.others)}: {saves(r.saves, r.cost)}"
     if savings.elsewhere:
         yield from ("", "What would be cheaper with another profile that makes such clips ([[with NAME]]):")
     for e in savings.elsewhere:
@@ -137,7 +155,7 @@ def _time(minutes: Fraction) -> str:
 
 
 def _n(value: Fraction) -> str:
-    return f"{float(value):.2f}".rstrip("0").rstrip(".")
+    return at_most(value, 2)
 
 
 def _money(value: Fraction | None) -> str:

@@ -20,7 +20,7 @@ from timing.model import Break, Clip, Finding, LineKind, Origin, Passage, PlanLi
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import ClipProfile, EpisodeSettings
-from timing.plain.figures import at_most, figure
+from timing.plain.figures import at_most, figure, in_seconds
 
 REST_FOR_A_CUT_BEATS = Fraction(2, 5)
 MOST_LINKS = 2  # clips in a row that start from a frame of the one before (our own choice: faults add up)
@@ -182,7 +182,7 @@ def _speech_clip(
         findings = (
             Finding(
                 FindingCode.NO_LENGTH_HOLDS_IT,
-                f"“{words[0].text}” takes up to {high:.1f} s and cannot be cut; the longest generation, "
+                f"“{words[0].text}” takes up to {in_seconds(high, 1)} and cannot be cut; the longest generation, "
                 f"{figure(profile.longest)} s with handles, does not hold it",
                 {"speech_s": round(float(speech), 6), "limit_s": float(profile.longest)},
             ),
@@ -226,9 +226,9 @@ def _too_long(line: PlanLine, clips: Sequence[Clip], profile: ClipProfile, stret
     asks = [None if c.ask is None else float(c.ask) for c in clips]
     if stretch > 1:
         likely = float(line.length + profile.head + profile.tail)
-        size = f"{likely:.1f} s with handles, up to {float(with_handles):.1f} s"
+        size = f"{in_seconds(likely, 1)} with handles, up to {in_seconds(with_handles, 1)}"
     else:
-        size = f"{float(with_handles):.1f} s with handles"
+        size = f"{in_seconds(with_handles, 1)} with handles"
     places = ", ".join(f"“{a}”" for a in after)
     tempo = "" if line.kind is LineKind.SUNG else f"; or cut about {lose} syllable{'s' * (lose != 1)}"
     return Finding(
@@ -404,7 +404,7 @@ def _closed(a: Clip, b: Clip, frame: Seconds, handles: Mapping[str, Handles]) ->
     if after + before < gap:
         note = Finding(
             FindingCode.NO_PICTURE,
-            f"{float(gap):.1f} s between {a.id} and {b.id} have no clip: hold a frame there, a short black flashes",
+            f"{in_seconds(gap, 1)} between {a.id} and {b.id} have no clip: hold a frame there, a short black flashes",
             {"seconds": round(float(gap), 6), "before": b.id},
         )
         return replace(a, findings=(*a.findings, note)), b

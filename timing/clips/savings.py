@@ -15,7 +15,7 @@ from timing.clips.plan import cut_places
 from timing.clips.queue import asked_for, takes_left
 from timing.clips.sharing import planned_span, planning_stretch, shared_lines
 from timing.clips.split import split_picture, split_words, with_lead
-from timing.model import Clip, LineKind, Plan, PlanLine
+from timing.model import Clip, LineKind, Plan, PlanLine, TimedWord
 from timing.model.clock import Seconds
 from timing.model.settings import ClipProfile
 
@@ -78,6 +78,16 @@ class Together:
     cost: Fraction | None
 
 
+@dataclass(frozen=True, slots=True)
+class Repeated:
+    """Clips ``others`` in which the same is sung as in ``clip``, word for word on the same frames; all their takes."""
+
+    clip: str
+    others: tuple[str, ...]
+    saves: Seconds
+    cost: Fraction | None
+
+
 @dataclass(frozen=True)
 class Savings:
     """Every saving there is, by kind."""
@@ -86,6 +96,7 @@ class Savings:
     handles: tuple[Shave, ...] = ()
     elsewhere: tuple[Elsewhere, ...] = ()
     together: tuple[Together, ...] = ()
+    repeated: tuple[Repeated, ...] = ()
 
 
 def make_savings(plan: Plan) -> Savings:
@@ -100,7 +111,28 @@ def make_savings(plan: Plan) -> Savings:
         tuple(sorted(shaves, key=lambda s: (-s.saves, s.less, s.clip))),
         tuple(_elsewhere(plan, {c.line for c in clips})),
         tuple(_together(plan, {c.line for c in clips})),
+        tuple(_repeated(plan, clips)),
     )
+
+
+def _repeated(plan: Plan, clips: Sequence[Clip]) -> Iterable[Repeated]:
+    """Return the sung clips that ask for the same again: a chorus need be bought once where it may look the same."""
+    alike: dict[tuple[object, ...], list[Clip]] = {}
+    for clip in clips:
+        words = tuple((w.text, plan.rate.frame_at(w.start - clip.speech_start)) for w in _words(plan, clip))
+        if clip.kind is LineKind.SUNG and words:
+            alike.setdefault((clip.speaker, clip.scene, clip.profile, clip.ask, words), []).append(clip)
+    for first, *others in alike.values():
+        if others and first.ask is not None:
+            costs = [_cost(plan.settings.profiles[clip.profile], [clip.ask or Fraction(0)]) for clip in others]
+            known = [cost for cost in costs if cost is not None]
+            saves = sum(((clip.ask or Fraction(0)) * clip.takes for clip in others), Fraction(0))
+            cost = sum(known, Fraction(0)) if len(known) == len(costs) else None
+            yield Repeated(first.id, tuple(clip.id for clip in others), saves, cost)
+
+
+def _words(plan: Plan, clip: Clip) -> Iterable[TimedWord]:
+    return (w for line_id, first, last in plan.words_of(clip) for w in plan.line(line_id).words[first:last])
 
 
 def _shorter(plan: Plan, clip: Clip) -> tuple[Seconds, Seconds, Fraction | None] | None:

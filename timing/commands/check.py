@@ -25,8 +25,9 @@ from timing.memory.clips import ASKED
 from timing.model import LineKind
 from timing.model.as_json import finding_json, voice_json
 from timing.model.findings import FindingCode
+from timing.model.plan import ACCEPTED
 from timing.plain.errors import OutputError
-from timing.plain.figures import at_most, figure
+from timing.plain.figures import at_most, figure, in_seconds
 from timing.plain.nearest import nearest
 
 if TYPE_CHECKING:
@@ -198,6 +199,8 @@ def _summary(plan: Plan, checks: Sequence[Check], missing: Sequence[str], genera
         rows.append(f"to be asked for again, their words were changed: {', '.join(old)}")
     if lacking:
         rows.append(f"back, but no take holds the whole line: {', '.join(lacking)}")
+    if accepted := [f"{d.clip} ({_short(d.file)})" for d in plan.deliveries if d.state == ACCEPTED]:
+        rows.append(f"accepted: {', '.join(accepted)}")
     if missing:
         rows.append(f"not back yet: {', '.join(missing)}")
     planned = plan.totals.generate
@@ -218,7 +221,7 @@ def told(lists: ThreeLists) -> list[str]:
     advice = ": files that are no clip" if lists.left_over else ""
     rows.append(f"left over ({len(lists.left_over)}){advice}")
     for left in lists.left_over:
-        long = f" ({left.seconds:.1f} s)" if left.seconds is not None else ""
+        long = f" ({in_seconds(left.seconds, 1)})" if left.seconds is not None else ""
         near = f"; not back yet, nearest in length: {', '.join(left.nearest)}" if left.nearest else ""
         rows.append(f"  {_short(left.file)}{long}{near}")
     return [

@@ -23,6 +23,7 @@ from timing.commands.options import (
 from timing.commands.progress import busy
 from timing.model import Finding
 from timing.model.dub import DubLine, Edition, Verdict
+from timing.plain.figures import figure
 
 if TYPE_CHECKING:
     from timing.dub.edition import MadeEdition
@@ -137,7 +138,10 @@ def _new_clips(edition: Edition) -> list[str]:
     asked = sum(float(clip.ask or 0) for clip in clips)
     generated = sum(float(clip.ask or 0) * clip.takes for clip in clips)
     cost = cost_of(edition)
-    told = f"Lines that are too long could have new clips: {len(clips)}, {asked:g} s, with retakes {generated:g} s"
+    told = (
+        f"Lines that are too long could have new clips: {len(clips)}, {figure(asked)} s, "
+        f"with retakes {figure(generated)} s"
+    )
     return [told + (f", cost {money(cost)}." if cost is not None else ".")]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from timing.commands.findings import print_findings
 from timing.commands.options import (
     all_findings,
     clipped,
+    cut_option,
     finish,
     json_option,
     language_option,
@@ -28,7 +30,7 @@ from timing.commands.series import used
 from timing.model import Clip, LineKind, Plan, PlanLine
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
-from timing.plain.figures import figure
+from timing.plain.figures import figure, in_seconds
 from timing.plain.nearest import meant
 
 if TYPE_CHECKING:
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
 @source_argument
 @out_option
 @language_option
+@cut_option
 @json_option
 @strict_option
 @click.option("-w", "--wide", is_flag=True, help="Show each line's syllables in full, whatever the terminal's width.")
@@ -54,6 +57,7 @@ def command(
     source: Path,
     out: Path | None,
     language: str | None,
+    cut: Path | None,
     as_json: bool,
     strict: bool,
     wide: bool,
@@ -67,12 +71,12 @@ def command(
     """
     from timing.script.source import open_source
 
-    opened = with_language(open_source(source), language)
+    opened = replace(with_language(open_source(source), language), cut=cut)
     say_before(opened, out)
     plan = _planned(opened, out)
     found = all_findings(plan)
     if as_json:
-        print_json(plan.to_json())
+        print_json(plan.json_in_rows())
     elif kind is not None:
         print_findings(found, _kind_of_finding(kind), most=None)
     else:
@@ -131,21 +135,24 @@ def table(plan: Plan, wide: bool = False) -> list[str]:
     empty = sum(end - start for start, end in plan.gaps)
     paused = sum((n.length for n in plan.lines if n.words and not n.over), Seconds(0)) - totals.speech
     if paused >= Seconds(1, 20):
-        rows += ["", f"{float(paused):.1f} s of the seconds above are pauses where a line is cut: in no clip's speech."]
+        rows += [
+            "",
+            f"{in_seconds(paused, 1)} of the seconds above are pauses where a line is cut: in no clip's speech.",
+        ]
     timed = [line.id for line in plan.lines if line.delivered]
     if timed:
         told = f"Measured in the clips that came back: line{'s' * (len(timed) > 1)} {', '.join(timed)}."
         rows += ["", *(wrap(told, 80) if not wide else [told])]
     rows += [
         "",
-        f"{len(plan.clips)} clips: {float(totals.speech):.1f} s speech, {float(totals.screen):.1f} s on screen, "
+        f"{len(plan.clips)} clips: {in_seconds(totals.speech, 1)} speech, {in_seconds(totals.screen, 1)} on screen, "
         f"ask for {figure(totals.ask)} s,",
         f"with retakes {figure(totals.generate)} s ({_takes(plan)})"
         + (f", cost {float(totals.cost):.2f}" if totals.cost is not None else "")
         + (f" and {figure(totals.unpriced)} s without a price" if totals.cost is not None and totals.unpriced else "")
         + ".",
         f"The episode runs {int(plan.length // 60)}:{float(plan.length % 60):04.1f}, {plan.frames} frames"
-        + (f"; {empty} of them ({empty / float(plan.rate.fps):.1f} s) have no clip." if empty else "."),
+        + (f"; {empty} of them ({in_seconds(empty / float(plan.rate.fps), 1)}) have no clip." if empty else "."),
     ]
     if follows := used(plan):
         rows += ["", *(part for sentence in follows for part in ([sentence] if wide else wrap(sentence, 80)))]

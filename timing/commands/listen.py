@@ -23,6 +23,7 @@ from timing.commands.progress import busy
 from timing.model import Finding, LineKind, Origin, PlanLine, TimedLine
 from timing.model.as_json import decimal_s, finding_json
 from timing.model.clock import Seconds
+from timing.plain.figures import in_seconds
 from timing.recording.results import Take
 
 if TYPE_CHECKING:
@@ -114,7 +115,7 @@ def listen_table(lines: Sequence[PlanLine], heard: Heard, estimates: Mapping[str
     if unsung := [i for i in heard.unread if i in sung]:
         rows += ["", f"Sung, so laid on the song's beat: {', '.join(unsung)}."]
     total = sum((heard.lines[line.id].length for line in lines if line.id in heard.lines), Seconds(0))
-    rows += ["", f"{len(heard.lines)} of {len(lines)} lines measured, {float(total):.1f} s."]
+    rows += ["", f"{len(heard.lines)} of {len(lines)} lines measured, {in_seconds(total, 1)}."]
     return rows
 
 
@@ -149,7 +150,7 @@ def told(lists: ThreeLists, heard: Heard, count: int) -> list[str]:
     rows.append(f"left over ({len(lists.left_over)})" + ": speech that was given to no line" * bool(lists.left_over))
     for left in lists.left_over:
         beside = " and ".join(f"{word} line {i}" for word, i in (("after", left.after), ("before", left.before)) if i)
-        where = f"{left.file} {float(left.start):.1f} to {float(left.end):.1f} s"
+        where = f"{left.file} {float(left.start):.1f} to {in_seconds(left.end, 1)}"
         rows.append(f"  {where}{', ' + beside if beside else ''}")
         for line_id in left.nearest:
             rows.append(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 import sys
 import unicodedata
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from timing.model import Finding, Plan
+from timing.plain.json_text import json_pieces
 
 if TYPE_CHECKING:
     from timing.script.source import Source
@@ -74,7 +74,9 @@ def say_before(source: Source, out: Path | None) -> None:
 def print_json(value: object) -> None:
     # Where the stream is no Unicode (a Windows pipe), escapes keep the JSON whole and readable by every program.
     is_unicode = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().startswith("utf")
-    click.echo(json.dumps(value, ensure_ascii=not is_unicode, indent=1))
+    for piece in json_pieces(value, ascii_only=not is_unicode):
+        click.echo(piece, nl=False)
+    click.echo()
 
 
 def finish(ctx: click.Context, findings: Sequence[Finding], strict: bool) -> None:

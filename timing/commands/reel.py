@@ -18,6 +18,7 @@ from timing.commands.options import (
 )
 from timing.commands.progress import busy
 from timing.model.clock import Seconds
+from timing.plain.figures import in_seconds
 
 FILE_NAME = "reel.mp4"
 
@@ -75,7 +76,7 @@ def command(
     with busy("filming") as bar:
         reel = Reel(plan, opened.folder, stretches(plan, clips, begin, end), tall)
         (path,) = write_outputs(folder, {FILE_NAME: reel.film(bar)}, force)
-    seconds = float(reel.frames / plan.rate.fps)
-    click.echo(f"written to {path}: {reel.frames} frames at {plan.rate} a second, {seconds:.1f} s")
+    long = in_seconds(reel.frames / plan.rate.fps, 1)
+    click.echo(f"written to {path}: {reel.frames} frames at {plan.rate} a second, {long}")
     for note in reel.notes:
         click.echo(f"  {note}", err=True)

@@ -20,7 +20,7 @@ from timing.model.clock import FrameRate
 from timing.model.findings import FindingCode
 from timing.model.settings import DEFAULT_PROFILE, DELIVERIES, ClipProfile, EpisodeSettings
 from timing.plain.errors import InputError, SettingsError
-from timing.plain.figures import figure
+from timing.plain.figures import figure, in_seconds
 from timing.plain.names import readable
 from timing.plain.numbers import exact
 from timing.script.reader import parse_script
@@ -120,14 +120,14 @@ def report(line: PlanLine, clips: tuple[Clip, ...], delivery: str, profile: Clip
     speed = count / float(line.length)
     rows = [
         broken(line),
-        f"{float(line.length):.1f} s ({float(line.low):.1f} to {float(line.high):.1f}), {frames} frames · "
+        f"{in_seconds(line.length, 1)} ({float(line.low):.1f} to {float(line.high):.1f}), {frames} frames · "
         f"{count} syllable{'s' * (count != 1)}, {speed:.1f} a second · {delivery}",
     ]
     stretch = planning_stretch(line, EpisodeSettings())
     handles = f"{figure(profile.head)} s before, {figure(profile.tail)} s after"
     if len(clips) == 1 and clips[0].ask is not None:
         clip = clips[0]
-        rows.append(f"ask for {figure(clip.ask)} s: it needs {float(clip.need):.1f} s with handles ({handles})")
+        rows.append(f"ask for {figure(clip.ask)} s: it needs {in_seconds(clip.need, 1)} with handles ({handles})")
         rows.append(_room(clip, line, stretch))
     elif len(clips) == 1:
         rows.append(clips[0].findings[0].message)

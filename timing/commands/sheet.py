@@ -28,7 +28,7 @@ from timing.commands.progress import busy, echo
 from timing.model.settings import FEWEST_ROWS, MOST_ROWS, SHEET_PARTS, EpisodeSettings, SheetSettings
 from timing.pipeline import Made, Written
 from timing.plain.errors import OutputError
-from timing.plain.figures import figure
+from timing.plain.figures import figure, in_seconds
 from timing.script.source import Source
 
 
@@ -177,10 +177,10 @@ def report(made: Made, written: Written, as_json: bool) -> None:
     if as_json:
         for sentence in written.reprint:
             click.echo(sentence, err=True)
-        print_json(plan.to_json())
+        print_json(plan.json_in_rows())
         return
     found = all_findings(plan) + [("", f) for f in written.findings]
-    click.echo(f"{plan.title}: {len(plan.lines)} lines, {len(plan.clips)} clips, {float(plan.length):.1f} s")
+    click.echo(f"{plan.title}: {len(plan.lines)} lines, {len(plan.clips)} clips, {in_seconds(plan.length, 1)}")
     totals = plan.totals
     click.echo(f"ask for {figure(totals.ask)} s, with retakes {figure(totals.generate)} s")
     folder = written.paths[0].parent

@@ -24,10 +24,12 @@ from timing.model import Finding, Where
 from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
 from timing.plain.errors import InputError
+from timing.plain.figures import counted
 
 LONGEST_LINE = 1000
 PRE_ROLL = 60  # seconds; an edit that begins within a minute of a whole hour begins at that hour (our own choice)
 BLACK = "BL"
+LEAST_CODES = 12  # different time codes that tell a rate by the frames that none of them has (our own choice)
 _CODE = r"(\d{1,2}[:;.,]\d{1,2}[:;.,]\d{1,2}[:;.,]\d{1,3})"
 # Bounded, so that no line can be matched in very many ways.
 _TRACK = r"(?:NONE|BOTH|B|(?:V\d{0,2}|AA|A\d{0,2})(?:[/,+&]?(?:V\d{0,2}|AA|A\d{0,2})){0,8})"
@@ -37,6 +39,8 @@ _EVENT = re.compile(
     re.IGNORECASE,
 )
 _LIKE_EVENT = re.compile(rf"\s*\d{{1,6}}[A-Z]?\s+\S.*(?:\s(?:C|D|W\d{{1,3}}|K)\s|{_CODE})", re.IGNORECASE)
+_NUMBERED = re.compile(r"\d{3,6}[A-Z]?(?:\s.*)?", re.IGNORECASE)
+_NO_EVENTS = ("*", ">", "M2", "TITLE")
 _SPEED = re.compile(rf"M2\s+(?P<reel>.*?)\s+(?P<fps>-?\d{{1,6}}(?:\.\d{{1,4}})?)(?:\s+{_CODE})?\s*", re.IGNORECASE)
 _NAMED = re.compile(
     r"\*?\s*(?P<key>(?:FROM|TO|KEY)\s+(?:CLIP\s+NAME|CLIP|FILE)|SOURCE\s+FILE|CLIP\s+NAME)(?:\s+IS)?\s*:\s*(?P<name>.*)",
@@ -121,6 +125,13 @@ def _parsed(text: str, path: str) -> tuple[list[_Event], str | None]:
                 path,
                 number,
             )
+        elif _is_broken(plain) and not _NAMED.fullmatch(raw):
+            raise InputError(
+                f"this line looks like an event and is none: “{plain[:80]}”; an event has number, reel, track, C or D "
+                "or W, and four time codes; begin a remark with *",
+                path,
+                number,
+            )
         elif plain.upper().startswith("FCM"):
             is_drop = "NON" not in plain.upper() and "DROP" in plain.upper()
         elif plain.upper().startswith("SPLIT"):
@@ -143,6 +154,13 @@ def _parsed(text: str, path: str) -> tuple[list[_Event], str | None]:
     return events, said
 
 
+def _is_broken(plain: str) -> bool:
+    """True for a line that begins with a number as events do, or has time codes as they do, and is no event."""
+    if plain.upper().startswith(_NO_EVENTS):
+        return False
+    return _NUMBERED.fullmatch(plain) is not None or len(re.findall(_CODE, plain)) > 1
+
+
 # --- rate and time code ------------------------------------------------------------------------------------
 
 
@@ -162,6 +180,11 @@ def _rate_of(
             raise InputError(f"says {named} frames a second, and its time code has frame {highest}", path)
         return named, _other_rate(named, rates, path, "says so itself")
     choice = [*rates, *(FrameRate.parse(name) for name in _STANDARD)]
+    is_marked = any(_is_marked(code) for event in events for code in event.codes)
+    if is_drop and not is_marked and _never_drops(events, highest, rates):
+        own = rates[0]
+        message = f"its header says DROP FRAME, which {own} frames a second do not have; it is read at {own}"
+        return own, [Finding(FindingCode.CUT_RATE, message, {"rate": own.name, "episode": own.name}, Where(path))]
     if is_drop:
         choice = [r for r in rates if r.nominal in (30, 60) and r.fps.denominator != 1]
         choice = [FrameRate(r.fps, True) for r in choice] + [FrameRate.parse(n, True) for n in ("29.97", "59.94")]
@@ -170,6 +193,15 @@ def _rate_of(
         raise InputError(f"its time code has frame {highest}, and no rate that can be read has so many", path)
     why = "has drop-frame time code" if is_drop else f"has frames up to {highest}"
     return fitting[0], _other_rate(fitting[0], rates, path, why)
+
+
+def _never_drops(events: Sequence[_Event], highest: int, rates: Sequence[FrameRate]) -> bool:
+    """True where a header alone says drop-frame, and the codes are those of an episode whose rate has none.
+
+    Of codes at 30 frames a second one in five (24) or six (25) has a frame that the episode's rate has not.
+    """
+    codes = {code for event in events for code in event.codes}
+    return all(r.nominal < 30 for r in rates) and highest < rates[0].nominal and len(codes) >= LEAST_CODES
 
 
 def _other_rate(rate: FrameRate, rates: Sequence[FrameRate], path: str, why: str) -> list[Finding]:
@@ -227,8 +259,8 @@ def _listed(
     if speed == 1 and abs((source_out - source_in) - (end - start)) > frame / 2:
         off = rate.frame_at(source_out - source_in) - rate.frame_at(end - start)
         message = (
-            f"{event.place}: its source is {abs(off)} frames {'longer' if off > 0 else 'shorter'} than its place in "
-            "the cut; its place counts"
+            f"{event.place}: its source is {counted(abs(off), 'frame')} {'longer' if off > 0 else 'shorter'} than its "
+            "place in the cut; its place counts"
         )
         found.append(Finding(FindingCode.CUT_LENGTHS, message, {"event": event.number, "frames": off}, where))
     is_seen, is_heard, layer = _tracks(event)
@@ -307,7 +339,10 @@ def _overlaps(events: Sequence[_Event], rate: FrameRate, path: str) -> list[Find
         for a, b in pairwise(own):
             if b.at[2] < a.at[3]:
                 frames = rate.frame_at(a.at[3] - b.at[2])
-                message = f"{b.place} begins {frames} frames before {a.place} ends on the same track; both are followed"
+                message = (
+                    f"{b.place} begins {counted(frames, 'frame')} before {a.place} ends on the same track; "
+                    "both are followed"
+                )
                 facts = {"event": b.number, "frames": frames}
                 found.append(Finding(FindingCode.CUT_LENGTHS, message, facts, Where(path, b.line_number)))
     return found

@@ -15,10 +15,12 @@ from timing.model import Clip, CutEvent, Finding, LineKind, Plan, Where
 from timing.model.clock import Seconds
 from timing.model.cut import without_number
 from timing.model.findings import FindingCode
+from timing.plain.figures import counted
 from timing.plain.words import bare
 
 CUT_INTO_FRAMES = Fraction(3, 2)  # an edit falls on frames, so up to a frame of a word's edge may go
 APART_FRAMES = 1  # mouth and sound may be a frame apart (ITU-R BS.1204)
+SAME_GAP = 1  # frame: a gap is rounded at both ends
 MOST_GAPS = 6
 
 
@@ -160,7 +162,7 @@ def _apart(followed: Followed, clip: Clip, events: Sequence[CutEvent], where: Wh
     if abs(most) <= APART_FRAMES:
         return []
     what = "its song" if clip.kind is LineKind.SUNG else "its sound"
-    message = f"its picture lies {abs(most)} frames {'after' if most > 0 else 'before'} {what}"
+    message = f"its picture lies {counted(abs(most), 'frame')} {'after' if most > 0 else 'before'} {what}"
     return [Finding(FindingCode.CUT_APART, message, {"clip": clip.id, "frames": most}, where)]
 
 
@@ -214,12 +216,34 @@ def _longest_rise(values: Sequence[int]) -> set[int]:
 
 def _gaps(followed: Followed, where: Where) -> list[Finding]:
     cut, rate = followed.cut, followed.plan.rate
-    gaps = cut.gaps
+    planned = _planned_gaps(followed.plan)
+    gaps = [
+        (start, end)
+        for start, end in cut.gaps
+        if (own := planned.get(_around(followed, (start, end)))) is None or abs(own - (end - start)) > SAME_GAP
+    ]
     if not gaps:
         return []
-    shown = [
-        f"{end - start} frame{'s' * (end - start != 1)} at {rate.timecode(start)}" for start, end in gaps[:MOST_GAPS]
-    ]
+    shown = [f"{counted(end - start, 'frame')} at {rate.timecode(start)}" for start, end in gaps[:MOST_GAPS]]
     more = f" and {len(gaps) - MOST_GAPS} more" if len(gaps) > MOST_GAPS else ""
     message = f"the cut shows nothing for {', '.join(shown)}{more}"
     return [Finding(FindingCode.CUT_GAP, message, {"gaps": [list(gap) for gap in gaps]}, where)]
+
+
+def _planned_gaps(plan: Plan) -> dict[tuple[str | None, str | None], int]:
+    """Return how many frames without a picture lie between two clips of the plan, by the two."""
+    found: dict[tuple[str | None, str | None], int] = {}
+    last, at = None, 0
+    for clip in sorted(plan.clips, key=lambda clip: (clip.start_frame, clip.end_frame)):
+        if clip.start_frame > at:
+            found[last, clip.id] = clip.start_frame - at
+        if clip.end_frame >= at:
+            last, at = clip.id, clip.end_frame
+    return {**found, (last, None): plan.frames - at} if plan.frames > at else found
+
+
+def _around(followed: Followed, gap: tuple[int, int]) -> tuple[str | None, str | None]:
+    """Return the clips before and after a gap of the cut, None at its beginning and end."""
+    seen = [event for event in followed.cut.events if event.is_seen]
+    before = next((event.clip for event in seen if event.end_frame == gap[0]), None)
+    return before, next((event.clip for event in seen if event.start_frame == gap[1]), None)

@@ -28,7 +28,7 @@ from timing.model.clock import Seconds
 from timing.model.dub import DubLine, Edition, PhraseStart, Verdict, Window
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
-from timing.plain.figures import figure
+from timing.plain.figures import figure, in_seconds
 from timing.recording.listen import Progress
 from timing.recording.results import Heard
 from timing.song.lyrics.lyrics import parse_lyric
@@ -261,7 +261,7 @@ def _length(line: PlanLine) -> str:
 
 
 def _s(moment: Seconds) -> str:
-    return f"{float(moment):.1f} s"
+    return in_seconds(moment, 1)
 
 
 def _count(syllables: int) -> str:

@@ -21,6 +21,7 @@ from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.settings import EpisodeSettings
 from timing.plain.errors import ScriptError
+from timing.plain.figures import in_seconds
 from timing.plain.limits import LONGEST_EPISODE_S
 from timing.plain.names import readable
 from timing.song.cuts import cut_findings
@@ -136,7 +137,7 @@ def close_cuts(changes: Collection[Seconds]) -> list[Finding]:
     return [
         Finding(
             FindingCode.CUTS_CLOSE,
-            f"{worst[0]} cuts within one second from {float(worst[1]):.1f} s: several cuts close together can flash; "
+            f"{worst[0]} cuts within one second from {in_seconds(worst[1], 1)}: several cuts close together can flash; "
             "keep to six or fewer and have the finished film tested before children see it",
             {"cuts": worst[0], "from_s": round(float(worst[1]), 3)},
         )

@@ -18,6 +18,7 @@ from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.script import is_off_camera
 from timing.model.settings import EpisodeSettings
+from timing.plain.figures import in_seconds
 
 LEAST_PICTURE = Fraction(1, 2)  # a shorter gap between sung lines is no picture passage (our own choice)
 
@@ -122,8 +123,9 @@ def _over(
 def _too_short(passage: PlanLine, line: PlanLine, end: Seconds) -> Finding:
     needs = float(end - passage.start)
     message = (
-        f"the voice of {line.speaker or 'line ' + line.id} off camera (line {line.id}) would need {needs:.1f} s of "
-        f"this passage, which lasts {float(passage.length):.1f} s: it has a clip of its own, without a mouth"
+        f"the voice of {line.speaker or 'line ' + line.id} off camera (line {line.id}) would need "
+        f"{in_seconds(needs, 1)} of this passage, which lasts {in_seconds(passage.length, 1)}: it has a clip of its "
+        "own, without a mouth"
     )
     return Finding(FindingCode.OVER_TOO_SHORT, message, {"line": line.id, "needs_s": round(needs, 3)}, passage.where)
 

@@ -308,7 +308,7 @@ def _content(path: Path, key: str) -> Any:
 def _kind(lines: Sequence[SungLine]) -> Kind[list[TimedLine | None]]:
     return Kind(
         "singing",
-        4,
+        5,
         lambda found: [line and from_line(line) for line in found],
         lambda kept: [k and to_line(k, line.utterance) for k, line in zip(kept, lines, strict=True)],
     )

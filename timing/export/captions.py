@@ -20,6 +20,7 @@ from pathlib import Path
 from timing.model import Break, Finding, LineKind, Plan, PlanLine, TimedWord
 from timing.model.clock import Seconds, round_half_up
 from timing.model.findings import FindingCode
+from timing.plain.figures import in_seconds
 
 ROW_CHARACTERS = 32  # DCMP, educational media
 ROWS = 2
@@ -115,10 +116,10 @@ def _limits_broken(caption: Caption) -> list[Finding]:
         facts = {"words_a_minute": a_minute, "at_s": caption.start_ms / 1000}
         found.append(Finding(FindingCode.CAPTION_FAST, message, facts))
     elif Fraction(caption.end_ms - caption.start_ms, 1000) < Fraction(5, 6):
-        message = f'caption "{shown}" is on screen for {seconds:.2f} s only, less than 5/6 s'
+        message = f'caption "{shown}" is on screen for {in_seconds(seconds, 2)} only, less than 5/6 s'
         found.append(Finding(FindingCode.CAPTION_SHORT, message, {"seconds": seconds, "at_s": caption.start_ms / 1000}))
     if caption.end_ms - caption.start_ms > LONGEST * 1000:
-        message = f'caption "{shown}" is on screen for {seconds:.2f} s, more than {LONGEST} s'
+        message = f'caption "{shown}" is on screen for {in_seconds(seconds, 2)}, more than {LONGEST} s'
         facts = {"seconds": seconds, "at_s": caption.start_ms / 1000}
         found.append(Finding(FindingCode.CAPTION_LASTS, message, facts))
     if len(caption.rows) > ROWS or any(len(row) > ROW_CHARACTERS for row in caption.rows):

@@ -28,6 +28,7 @@ from timing.model import Finding, Origin, TimedLine, TimedWord, Utterance
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.words import Pronounce
+from timing.plain.figures import in_seconds
 from timing.plain.words import bare
 
 if TYPE_CHECKING:
@@ -175,7 +176,7 @@ def differences(
     for index, start, end in extras:
         place = f"before “{bare(words[index].text)}”" if index < len(words) else "after the last word"
         facts = {"word": index, "seconds": round(float(end - start), 2)}
-        message = f"something unscripted is said {place} ({float(end - start):.1f} s); listen to it"
+        message = f"something unscripted is said {place} ({in_seconds(end - start, 1)}); listen to it"
         found.append(Finding(FindingCode.EXTRA_WORDS, message, facts))
     said = [w for w, v in zip(words, verdicts, strict=True) if v is Verdict.SAID]
     if not said or line_confidence(said) < unclear:

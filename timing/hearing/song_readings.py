@@ -7,7 +7,8 @@ How: costs are the model's states in context and alone; a vowel is likelier to b
 the vowels that were heard gather around the beats or parts of them, near a beat. An onset is where it is heard, never
 moved onto a beat. The other readings: one of another signal (the middle of the mix with its band), two of other costs,
 one without beats. Where they move a line and its words fit worse than the song's others do it is doubted; where they
-fit as well, only if they move it far; where they fit far worse, in any case.
+fit as well, only if they move it far; where they fit far worse, in any case. Lines that come again are followed
+together in the end (``song_repeats``).
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 # 94 instead of 90 % of the vowels of synthesised singing within a frame (real songs: the same to a point in a hundred).
 _CONTEXT, _CONTEXT_ALONE = 0.7, 0.0
 _REACH_S = 5.0  # by which another reading may move a line
+_TOGETHER_S = 1.0  # by which lines move that are followed together with those of the same words
 _MOST_MOVED_S = 1.0  # by a line that is lost altogether
 # Means of what the other readings move a line by: one whose words fit worse than the song's median by _WORSE, any other
 # one, and one that is lost altogether; and by how much worse words fit that are perhaps not the ones that are sung.
@@ -88,6 +90,7 @@ def follow_words(
     from timing.hearing.beat_prior import habit
     from timing.hearing.phone_costs import likeness, state_costs
     from timing.hearing.rising_voice import rises
+    from timing.hearing.song_repeats import averaged, repeats_of
     from timing.hearing.song_search import Chain, fits_of
     from timing.hearing.sound_features import band_energies, cepstra_of, features_of, with_differences
 
@@ -109,15 +112,21 @@ def follow_words(
     free = chain.lay(costs, rooms, bonus) if fixed and beats_s else first
     best, sung_at = first, habit(_onsets(free or first), beats_s)
     if sung_at is not None:
-        best = chain.lay(costs, rooms, bonus + sung_at.bonus(_moments(len(costs))), fixed) or first
+        bonus = bonus + sung_at.bonus(_moments(len(costs)))
+        best = chain.lay(costs, rooms, bonus, fixed) or first
     others = [costs.reading(_CONTEXT if is_alone else 0), costs.reading(1)]
     if not is_alone:
         others.append(likeness(features_of(song.untouched.samples)))
-    near = _near(chain, best, len(costs))
+    near = _near(chain, best, len(costs), _REACH_S)
     readings = [reading for other in others if (reading := chain.lay(other, near, None, fixed))]
     moved = _moved(chain, best, [first, *readings])
-    fits = fits_of(best, costs)
     spans = list(pairwise(chain.first_word))
+    places = [(best[a].starts[0], best[b - 1].end) for a, b in spans]
+    words = [tuple(tuple(map(tuple, word)) for word in line) for line in lines]
+    if again := repeats_of(words, places, [away <= DOUBTED_S for away in moved], energies):
+        near = _near(chain, best, len(costs), _TOGETHER_S)
+        best = chain.lay(averaged(costs, again), near, bonus, fixed) or best
+    fits = fits_of(best, costs)
     worse = _worse_by([fits[a:b] for a, b in spans])
     return [
         FollowedLine(tuple(best[a:b]), tuple(fits[a:b]), away, by)
@@ -132,9 +141,9 @@ def _worse_by(fits: Sequence[Sequence[float]]) -> list[float] | list[None]:
     return [usual - mean for mean in means] if len(means) >= _FEW else [None] * len(means)
 
 
-def _near(chain: Chain, laid: Sequence[LaidWord], steps: int) -> Rooms:
+def _near(chain: Chain, laid: Sequence[LaidWord], steps: int, reach_s: float) -> Rooms:
     """Return rooms around where lines were found."""
-    reach = int(_REACH_S * STEPS_PER_S)
+    reach = int(reach_s * STEPS_PER_S)
     edges = [(laid[a].starts[0], laid[b - 1].end) for a, b in pairwise(chain.first_word)]
     return [(max(0, begin - reach), min(steps, end + reach)) for begin, end in edges]
 

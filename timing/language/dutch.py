@@ -318,6 +318,7 @@ SCRIPT_WORDS = ScriptWords(
     begins_clause="maar",
     joint="en",
     song="liedje|lied",
+    sings="zingt|zingen|zingend|gezongen",
     song_of="van|over",
     lyrics="liedtekst|songtekst",
     song_ends=r"(?:het\s+)?lied(?:je)?\s+(?:eindigt|stopt|is afgelopen)|einde?\s+(?:van\s+het\s+)?lied(?:je)?",

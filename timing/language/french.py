@@ -414,6 +414,7 @@ SCRIPT_WORDS = ScriptWords(
     begins_clause="mais",
     joint="et",
     song="chanson|comptine",
+    sings="chante|chantent|chantant|chantée?s?",
     song_of="de|du|des|de la|de l['’]|d['’]|sur",
     lyrics="paroles",
     song_ends=r"(?:la\s+)?(?:chanson|musique)\s+(?:s['’]arrête|se termine)|fin\s+de\s+la\s+(?:chanson|comptine)",

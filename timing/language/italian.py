@@ -257,6 +257,7 @@ SCRIPT_WORDS = ScriptWords(
     begins_clause="ma però",
     joint="e",
     song="canzone|canzoncina",
+    sings="canta|cantano|cantando|cantat[oaie]",
     song_of="del|dello|della|dell['’]|dei|delle|di|sul|sulla",
     lyrics="testo",
     song_ends=r"(?:la\s+)?canzone\s+(?:finisce|termina)|fine\s+(?:della\s+)?canzone",

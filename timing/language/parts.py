@@ -240,7 +240,8 @@ class TokenReader:
             return parts
         extra, shorter = self._unstretched(piece)
         if extra and (entry := self.say.get(shorter.text.strip("-/").lower())):
-            return [Part(piece, lower, self._by_user(entry, text), _stretch(extra))]
+            word = shorter.text.strip("-/")
+            return [Part(shorter, word.lower(), self._by_user(entry, word), _stretch(extra))]
         if extra and (cry := cried(text)):
             return [Part(piece, shorter.text.strip("-/").lower(), cry, _stretch(extra))]
         if self._is_sound_alone(lower):

@@ -26,10 +26,11 @@ class ScriptWords:
     ``twofold``, ``again`` beside the name of a song's part; ``little``, words without a meaning there; ``the``;
     ``everybody``; ``persons`` who are nobody's name.
 
-    ``song`` names one, ``song_of`` joins it to what it is about, ``lyrics`` head its words, ``song_ends`` is a whole
-    line; ``parts`` are named by ``PARTS``. ``again_pairs`` are several words that call a part back. ``seconds`` to
-    ``to_me`` are those of waits: ``full`` stands between a number and its seconds, ``to_me`` tells that somebody in
-    the story is spoken to. ``sound`` and ``music`` stand before a colon, ``told_sound`` and ``told_music`` are whole
+    ``song`` names one, ``sings`` says that somebody does, ``song_of`` joins a song to what it is about, ``lyrics`` head
+    its words, ``song_ends`` is a whole line; ``parts`` are named by ``PARTS``. ``again_pairs`` are several words that
+    call a part back. ``seconds`` to ``to_me`` are those of waits: ``full`` stands between a number and its seconds,
+    ``to_me`` tells that somebody in the story is spoken to. ``sound`` and ``music`` stand before a colon,
+    ``told_sound`` and ``told_music`` are whole
     brackets. ``scene``, ``slide`` and ``ordinals`` head scenes. ``facts`` are named by ``FACTS``. ``opening`` to
     ``cast`` stand around a script: a chat's first words (with ``about`` in them) and its closing ones, the end mark,
     figures about the script, headings of notes for the makers and of cast lists.
@@ -48,6 +49,7 @@ class ScriptWords:
     begins_clause: str = ""
     joint: str = ""
     song: str = ""
+    sings: str = ""
     song_of: str = ""
     lyrics: str = ""
     song_ends: str = ""

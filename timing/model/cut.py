@@ -73,6 +73,19 @@ class Cut:
                 found.append((start, end))
         return tuple(found)
 
+    def frames_of(self, clip_id: str, moment: Seconds, rate: FrameRate) -> tuple[int, ...]:
+        """Return the frames at which a clip shows a moment of the plan's own clock, in order; none where it is cut."""
+        return tuple(
+            sorted(
+                rate.frame_at(e.start + moment - e.planned)
+                for e in self.events
+                if e.is_seen
+                and e.clip == clip_id
+                and e.planned is not None
+                and e.planned <= moment < e.planned + e.end - e.start
+            )
+        )
+
     def used(self, clip_id: str) -> tuple[Seconds, Seconds] | None:
         """Return from when to when a clip is used, on the plan's own clock; None where nothing of it is seen."""
         spans = [

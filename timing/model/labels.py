@@ -22,6 +22,7 @@ from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.timed import TimedLine, TimedWord
 from timing.plain.errors import InputError
+from timing.plain.figures import in_seconds
 from timing.plain.numbers import exact
 
 SAME = Fraction(1, 2000)
@@ -216,7 +217,7 @@ def _nearest(some: Sequence[Seconds], others: Sequence[Seconds]) -> list[tuple[i
 
 def unused_label(label: Label, why: str) -> Finding:
     """Return the finding for a label that fits nothing; ``why`` ends the sentence."""
-    message = f"the label “{label.text}” at {float(label.start):.2f} s {why}"
+    message = f"the label “{label.text}” at {in_seconds(label.start, 2)} {why}"
     facts = {"text": label.text, "start_s": round(float(label.start), 6)}
     return Finding(FindingCode.LABEL_UNUSED, message, facts, label.where)
 
@@ -436,7 +437,7 @@ def _check(pins: Mapping[int, Label], edges: Label | None) -> None:
 
 
 def _span(label: Label) -> str:
-    return f"{float(label.start):.3f} to {float(label.end):.3f} s"
+    return f"{float(label.start):.3f} to {in_seconds(label.end, 3)}"
 
 
 def _says_the_same(pin: Label, word: TimedWord) -> bool:
@@ -458,7 +459,7 @@ def _between(
     count = sum(len(w.syllables) for w in words)
     if high - low < LEAST * count:
         said = " ".join(w.text for w in words)
-        message = f"there is no room left for “{said}” ({float(low):.3f} to {float(high):.3f} s); move a label"
+        message = f"there is no room left for “{said}” ({float(low):.3f} to {in_seconds(high, 3)}); move a label"
         raise blamed.error(message) if blamed else InputError(message)
     found = again(first, first + len(words), low, high)
     inside = found and found[0].start >= low - SAME and found[-1].end <= high + SAME

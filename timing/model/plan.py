@@ -15,6 +15,7 @@ from timing.model.month import Month
 from timing.model.placed import Clip, Delivered, Loudness, PlanLine, Seam, Sounding, Totals
 from timing.model.settings import EpisodeSettings
 from timing.model.song import Song
+from timing.plain.json_text import Rows
 
 ACCEPTED = "accepted"  # a clip's state in clips.toml
 STILLS = "stills"  # the folder in out/ of frames that clips start from
@@ -159,6 +160,10 @@ class Plan:
     @cached_property
     def _by_id(self) -> dict[str, PlanLine]:
         return {line.id: line for line in reversed(self.lines)}
+
+    def json_in_rows(self) -> dict[str, Any]:
+        """Return what :meth:`to_json` does, its lines made one by one while they are written (``json_text.Rows``)."""
+        return {**replace(self, lines=()).to_json(), "lines": Rows(self.lines, as_json.line_json)}
 
     def to_json(self) -> dict[str, Any]:
         """Return plan.json as plain values; keys beyond version 1's fixed ones only ever get added."""

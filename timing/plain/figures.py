@@ -23,3 +23,21 @@ def at_most(value: Number, places: int) -> str:
     ('0.35', '4', '23.976')
     """
     return f"{float(value):.{places}f}".rstrip("0").rstrip(".")
+
+
+def counted(count: int, what: str) -> str:
+    """Return a number with what it counts, in the plural but for one.
+
+    >>> counted(1, "frame"), counted(0, "frame"), counted(12, "frame")
+    ('1 frame', '0 frames', '12 frames')
+    """
+    return f"{count} {what}{'s' * (count != 1)}"
+
+
+def in_seconds(value: Number, places: int) -> str:
+    """Return a length or moment as people read it, with its unit and so many decimals.
+
+    >>> in_seconds(Fraction(9, 4), 1), in_seconds(Fraction(3), 2)
+    ('2.2 s', '3.00 s')
+    """
+    return f"{float(value):.{places}f} s"

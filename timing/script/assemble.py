@@ -201,7 +201,7 @@ class Assembler:
         cue = self.cue[0] if self.cue else None
         if cue is None or (song and self.noted_at != len(self.lines)):
             self.cue = (SongCue(song, None), self._where(block.line_number))
-        elif cue.song is None:  # [[bar 9]] above "Song: The Box"
+        elif cue.song is None:  # [[song bar 9]] above "Song: The Box"
             self.cue = (replace(cue, song=song), self._where(block.line_number))
 
     def _notes(self, block: Block) -> None:
@@ -284,7 +284,7 @@ class Assembler:
         findings: tuple[Finding, ...] = ()
         if is_assumed:
             message = (
-                f"no length was given for this wait, so it lasts {float(length):g} s; else write its seconds "
+                f"no length was given for this wait, so it lasts {figure(length)} s; else write its seconds "
                 "into it: (wait 4 seconds for an answer)"
             )
             findings = (Finding(FindingCode.WAIT_ASSUMED, message, {"seconds": float(length)}, where),)
@@ -521,7 +521,7 @@ class _SpeechBuilder:
             if self.piece.text or not self.owner._is_length_of_wait(length):
                 self.length = length
             return
-        amount = f"{float(length.amount):g} {length.unit}"
+        amount = f"{figure(length.amount)} {length.unit}"
         what = "sung words, which last as their song says," if is_sung else "spoken words, which have no bars,"
         message = f"[[{amount}]] stands beside {what} and has no effect"
         self._found(FindingCode.LENGTH_IN_SPEECH, message, line_number)
@@ -668,7 +668,8 @@ class _SpeechBuilder:
         if name is None:
             owner.findings += self.findings
             return
-        if silence := sum((p.length for p in self.piece.pauses), Fraction(0)):  # "TANSY: [[wait 2 s]]": she waits
+        silence = sum((p.length for p in self.piece.pauses), Fraction(0))
+        if silence >= LEAST_WAIT_S:  # "TANSY: [[wait 2 s]]": she waits
             owner.findings += self.findings
             self.is_wait = True
             self._hold(silence, self.block.line_number)

@@ -15,9 +15,11 @@ from dataclasses import replace
 from timing.model import Finding, Where
 from timing.model.findings import FindingCode
 from timing.script.blocks import SourceLine
+from timing.script.together import JOINTS
 
 _NAME = r"[^\W\d_a-zà-öø-ÿ][^\Wa-zà-öø-ÿ.,:|]*(?:[ '’-][^\Wa-zà-öø-ÿ.,:|]+){0,4}"  # in capitals
-_PLAY = re.compile(rf"\s*(?P<name>{_NAME})(?:,\s*(?P<how>[^.:]{{1,60}}))?\.\s*[-–—]+\s*(?P<words>\S.*)", re.DOTALL)
+_NAMES = rf"{_NAME}(?:\s(?:&|{'|'.join(sorted(JOINTS))})\s{_NAME})*"  # "TANSY und BRAM"
+_PLAY = re.compile(rf"\s*(?P<name>{_NAMES})(?:,\s*(?P<how>[^.:]{{1,60}}))?\.\s*[-–—]+\s*(?P<words>\S.*)", re.DOTALL)
 _TABBED = re.compile(rf"\s*(?P<name>{_NAME}):?\t+\s*(?P<words>\S.*)", re.DOTALL)
 _ROW = re.compile(r"\s*\|.*\|\s*")
 _UNDER_HEAD = re.compile(r"\s*\|(?:\s*:?-{2,}:?\s*\|)+\s*")

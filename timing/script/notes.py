@@ -122,6 +122,8 @@ def _in_figures(plain: str) -> str:
 def _read(plain: str, where: Where) -> Note:
     if note := _timing(plain, where):
         return note
+    if (wait := read_wait(plain)) is not None:  # "[[pausa 2 s]]", "[[esperam a resposta]]"
+        return Note(pause=wait.length) if wait.is_pause else Note(wait=wait)
     if near := _near_miss(plain, where):
         return Note(finding=near)
     if near := _near_choice(plain, where):
@@ -130,9 +132,6 @@ def _read(plain: str, where: Where) -> Note:
         return Note(pause=pause)
     if _CLOSING.fullmatch(plain):
         return Note(finding=_closing(plain, where))
-    wait = read_wait(plain)
-    if wait is not None and (wait.is_for_answer or not wait.is_assumed):
-        return Note(pause=wait.length) if wait.is_pause else Note(wait=wait)
     match = _TIME_AT_END.fullmatch(plain)
     if match and (match["unit"] or "").casefold() in _UNITS:  # "[[waiting 2 s]]"
         advice = (

@@ -67,6 +67,7 @@ from timing.script.together import joined_names
 SENTENCE_ENDS = (".", "!", "?", "…")
 LONGEST_NAME, LONGEST_CAPITALS = 5, 8  # words before a colon, in small letters and in capitals
 LONGEST_SMALL = 39  # characters of a name in small letters
+LONGEST_VERSE = 40  # lines that are looked at to tell lyrics
 SHORTEST_WRAPPED = 45  # characters: a shorter line was ended by hand, not by the width of a page
 
 
@@ -97,7 +98,7 @@ class PlainReader:
         self.prepared, self.path = prepared, path
         lines, self.left_out = laid_out(prepared.lines, path)
         self.lines, self.chat = without_stamps(lines, path, self._name_in)
-        self.lines, self.aside, self.cast = set_aside(self.lines, path, self._is_speech)
+        self.lines, self.aside, self.cast = set_aside(self.lines, path, self.is_speech)
         written = [line for line in self.lines if line.text.strip()]
         self.below = {line.number: after for line, after in pairwise(written)}
         first, last = (written[0].number, written[-1].number) if written else (0, 0)
@@ -173,7 +174,8 @@ class PlainReader:
             return None
         return spoken.name
 
-    def _is_speech(self, text: str) -> bool:
+    def is_speech(self, text: str) -> bool:
+        """True for a text that certainly is ``NAME: words``."""
         spoken = self._spoken(strip(text))
         return spoken is not None and spoken.is_colon and bool(spoken.words) and self._name_in(text) is not None
 
@@ -262,7 +264,7 @@ class PlainReader:
             self._song(title, line, markers)
         elif (part := read_part(bare)) is not None and self._is_part(part, bare):
             self._song_part(part, line, markers)
-        elif (sung_by := self._part_with_singers(bare)) is not None:
+        elif (sung_by := self._part_with_singers(bare, line)) is not None:
             self._song_part(sung_by, line, markers)
         elif (sung_so := self._part_with_manner(bare)) is not None:
             self._song_part(sung_so[0], line, markers, sung_so[1])
@@ -311,7 +313,7 @@ class PlainReader:
         """True where the lines below one, down to a blank line, are those of a verse that nobody's name stands in."""
         verse: list[SourceLine] = []
         below = self.below.get(line.number)
-        while below is not None and (not verse or below.number == verse[-1].number + 1):
+        while below is not None and len(verse) < LONGEST_VERSE and (not verse or below.number == verse[-1].number + 1):
             verse.append(below)
             below = self.below.get(below.number)
         bare = [strip_emphasis(MARKER.sub("", strip(one.text)))[0].strip() for one in verse]
@@ -325,8 +327,8 @@ class PlainReader:
 
     def _near_part(self, bare: str, line: SourceLine) -> SongPart | None:
         """Return the part of a song that a misspelt heading names, and say so: in a song, or over lines like lyrics."""
-        found = near_part(bare)
-        if found is None or not (self.song or (self.after_blank and self._are_lyrics_below(line))):
+        found = near_part(bare) if self.song or self.after_blank else None
+        if found is None or not (self.song or self._are_lyrics_below(line)):
             return None
         part, meant = found
         message = f'"{bare.strip("*_ :()[]")}" was read as the heading "{meant}": write it so'
@@ -339,7 +341,7 @@ class PlainReader:
             return part.role != "intro" and bare[0] not in "[(" and bool(self._singers(part.rest))
         return bool(part.role) or bool(self.song)
 
-    def _part_with_singers(self, bare: str) -> SongPart | None:
+    def _part_with_singers(self, bare: str, line: SourceLine | None = None) -> SongPart | None:
         """Return the part that "Verse 1 (Tansy)" or "Refrain (all)" heads, its singers as its rest."""
         match = re.fullmatch(r"\[?(?P<part>[^()\[\]]+?)\s*\((?P<who>[^()]+)\)\]?", bare)
         part = read_part(match["part"]) if match else None
@@ -347,6 +349,11 @@ class PlainReader:
             return None
         if self._singers(match["who"]):
             return replace(part, rest=match["who"])
+        who = match["who"].split()
+        if line is not None and len(who) < 3 and all(w[0].isupper() for w in who) and not is_direction(match["who"]):
+            message = f'"{match["who"]}" beside the {part.role} is nobody of the script; it was set aside'
+            self._found(FindingCode.BESIDE_HEADING, message, line)
+            return part
         return part if match["who"].strip(" .*_").casefold() in EVERYBODY else None
 
     @staticmethod

@@ -55,7 +55,7 @@ PERSONS = plain_words(_WORDS, "persons")
 CLAUSE_STARTS = PERSONS | plain_words(_WORDS, "begins_clause")
 CLAUSE_VERBS = frozenset("said says is are was were shouted told asked".split())
 NOTE_NAMES = frozenset({"note", "notes"})
-SINGS = re.compile(r"\b(?:sings?|singing|sung)\b", re.IGNORECASE)
+SINGS = re.compile(rf"\b{either(_WORDS, 'sings')}\b", re.IGNORECASE)
 
 
 def strip(text: str) -> str:

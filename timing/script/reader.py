@@ -16,6 +16,7 @@ from timing.script.decoding import decode
 from timing.script.directions import is_known_direction
 from timing.script.fountain import FountainReader, is_cue, read_title_page
 from timing.script.plain import PlainReader
+from timing.script.set_aside import without_chat
 from timing.script.together import each_apart
 
 LARGEST_SCRIPT_BYTES = 10_000_000
@@ -57,6 +58,9 @@ def parse_script(text: str, path: str, text_hash: str = "", findings: tuple[Find
         is_fountain = False
     elif not is_fountain:
         is_fountain = cues > plain.speech_count
+    if is_fountain and not path.lower().endswith(FOUNTAIN_SUFFIXES):  # pasted: a chat's words may stand around it
+        prepared.lines, aside = without_chat(prepared.lines, path, plain.is_speech)
+        prepared.findings += aside
     facts, blocks = _fountain(prepared, path) if is_fountain else plain.read()
     blocks, together = each_apart(blocks, path)
     joint = {f.where for f in together}

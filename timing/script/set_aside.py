@@ -54,18 +54,16 @@ def set_aside(
     """
     around = _Around(lines, is_speech)
     around.find()
-    if not around.taken:
-        return lines, [], frozenset()
-    numbers = sorted(around.all_taken)
-    kept = [replace(line, text="") if i in around.all_taken else line for i, line in enumerate(lines)]
-    parts = "; ".join(f"{what} ({line_ranges([lines[i].number for i in at])})" for what, at in around.taken.items())
-    message = f"left out, neither spoken nor seen: {parts}; write a speech as NAME: words if it is one"
-    facts = {"lines": [lines[i].number for i in numbers]}
-    return (
-        kept,
-        [Finding(FindingCode.SET_ASIDE, message, facts, Where(path, lines[numbers[0]].number))],
-        frozenset(around.cast),
-    )
+    return around.kept(), around.told(path), frozenset(around.cast)
+
+
+def without_chat(
+    lines: list[SourceLine], path: str, is_speech: Callable[[str], bool]
+) -> tuple[list[SourceLine], list[Finding]]:
+    """Return the lines of a script that was pasted with a chat's first and last words around it, these blank."""
+    around = _Around(lines, is_speech)
+    around.find_chat()
+    return around.kept(), around.told(path)
 
 
 def line_ranges(numbers: list[int]) -> str:
@@ -102,6 +100,24 @@ class _Around:
         self.taken: dict[str, list[int]] = {}
         self.all_taken: set[int] = set()
         self.cast: set[str] = set()  # in capitals, without an article
+
+    def kept(self) -> list[SourceLine]:
+        """Return the lines, those that were taken blank."""
+        return [replace(line, text="") if i in self.all_taken else line for i, line in enumerate(self.lines)]
+
+    def told(self, path: str) -> list[Finding]:
+        """Return what is said of the lines that were taken, once."""
+        if not self.taken:
+            return []
+        numbers = [self.lines[i].number for i in sorted(self.all_taken)]
+        ranges = {what: line_ranges([self.lines[i].number for i in at]) for what, at in self.taken.items()}
+        parts = "; ".join(f"{what} ({at})" for what, at in ranges.items())
+        message = f"left out, neither spoken nor seen: {parts}; write a speech as NAME: words if it is one"
+        return [Finding(FindingCode.SET_ASIDE, message, {"lines": numbers}, Where(path, numbers[0]))]
+
+    def find_chat(self) -> None:
+        self._opening()
+        self._closing(is_alone=True)
 
     def find(self) -> None:
         self._opening()
@@ -178,7 +194,7 @@ class _Around:
 
     def _makers_notes(self) -> None:
         """Take a heading "Production Notes" with all below it, down to the next heading or rule."""
-        self._take("notes for the makers", [i for i in self._written() if _NOTE_LINE.match(self._bare(i))])
+        self._take("notes for the makers", [i for i in self._written() if self._is_note(self._bare(i))])
         for i in self._written():
             head = self._bare(i).rstrip(":").rstrip("*_ ")
             if i in self.all_taken or not (_NOTES.fullmatch(head) and self._is_heading(i)):
@@ -194,13 +210,24 @@ class _Around:
                 own.append(j)
             self._take("notes for the makers", own)
 
-    def _closing(self) -> None:
+    @staticmethod
+    def _is_note(text: str) -> bool:
+        """True for "Speaker notes: slowly" and "Notas: despacio"; "Note:" may be said, and is left to the reader."""
+        head, _, rest = text.partition(":")
+        is_headed = _NOTES.fullmatch(head.rstrip("*_ ")) is not None and head.casefold() not in ("note", "notes")
+        return _NOTE_LINE.match(text) is not None or (is_headed and bool(rest.strip()) and len(head.split()) < 4)
+
+    def _closing(self, is_alone: bool = False) -> None:
+        """Take what stands behind the script; ``is_alone``: only below a blank line, for under a name it is spoken."""
         taken = set(self.all_taken)
         for i in reversed(self._written()):
             text = self._bare(i)
-            is_after_blank = i == 0 or not self.lines[i - 1].text.strip()
+            before = self.lines[i - 1].text if i else ""
+            is_after_blank = not before.strip() or _RULE.fullmatch(before) is not None
             if i in taken or _RULE.fullmatch(self.lines[i].text):
                 continue
+            if is_alone and not is_after_blank:
+                return
             is_handed_over = _OPENING.match(text) and _ABOUT.search(text) and not self.is_speech(self.lines[i].text)
             if (_CLOSING.match(text) or (is_handed_over and i > 2)) and is_after_blank:
                 self._take("a chat's closing words", [i])

@@ -106,6 +106,7 @@ def read_part(text: str) -> SongPart | None:
 # Words of their own that lie one slip from a part's name.
 _NO_SLIP = frozenset("into bride couple versus pontes verses versos verso versa versi vers stanzas chores".split())
 _SHORTEST_SLIP = 5  # letters
+_BY_LETTER = {word[0]: [other for other in ROLE_OF if other[0] == word[0]] for word in ROLE_OF}
 
 
 def near_part(text: str) -> tuple[SongPart, str] | None:
@@ -120,7 +121,7 @@ def near_part(text: str) -> tuple[SongPart, str] | None:
         small = word.casefold()
         if len(small) < _SHORTEST_SLIP or small in ROLE_OF or small in _NO_SLIP:
             continue
-        near = next((known for known in ROLE_OF if known[0] == small[0] and one_slip(small, known)), None)
+        near = next((known for known in _BY_LETTER.get(small[0], ()) if one_slip(small, known)), None)
         part = read_part(text.replace(word, near, 1)) if near else None
         if near and part is not None and part.role and not part.rest:
             return part, near.capitalize()
@@ -137,14 +138,14 @@ def _of_words(text: str, is_boxed: bool) -> SongPart | None:
     for pair in _AGAIN_PAIRS:
         if re.search(rf"(?<!\w){pair}(?!\w)", plain):
             plain, repeats = re.sub(rf"(?<!\w){pair}(?!\w)", " ", plain), True
-    role, number, times, fillers, counted = "", None, 1, [], False
+    role, number, times, fillers, counted, is_last = "", None, 1, [], False, False
     words = [w for raw in re.split(r"[\s()\[\],]+", plain) if (w := raw.strip("." + _QUOTES))]
     for word in words:
         match = _TIMES.fullmatch(word)
         if match:
             times, counted = int(next(g for g in match.groups() if g)), True
-        elif word in ROLE_OF and not role:
-            role = ROLE_OF[word]
+        elif word in ROLE_OF and (not role or is_last):  # "Final" is a part, in "Final Chorus" it only says which
+            role, is_last = ROLE_OF[word], word in _LAST
         elif (word.isdecimal() and len(word) < 3) or word in _NUMBERS:
             number = _NUMBERS.get(word) or int(word)
         elif word in _TIMES_WORDS and number is not None:

@@ -12,7 +12,8 @@ from timing.model import Finding, ScriptLine, Where
 from timing.model.findings import FindingCode
 from timing.model.labels import chosen_reading
 from timing.model.settings import EpisodeSettings
-from timing.plain.nearest import nearest
+from timing.plain.nearest import ends_otherwise, nearest, one_slip
+from timing.plain.series import SERIES_FILE
 from timing.plain.stills import STILL_FOLDER, stills_below
 from timing.plain.words import folded
 
@@ -38,16 +39,21 @@ def unused(
     where = Where("episode.toml")  # not where the folder lies: the plan is the same bytes wherever that is
     findings: list[Finding] = []
 
-    def found(code: FindingCode, message: str, name: str, known: Collection[str] = ()) -> None:
+    def found(code: FindingCode, message: str, name: str, known: Collection[str] = (), where: Where = where) -> None:
         near = next(iter(nearest(name, sorted(known))), None)
         advice = f"; did you mean {near}?" if near else ""
         facts = {"name": name, "near": near} if near else {"name": name}
         findings.append(Finding(code, message + advice, facts, where))
 
     spoken = {speaker.upper() for speaker in speakers}
+    uncast = spoken - {name.upper() for name in settings.cast}
     for name in settings.cast:
-        if name.upper() not in spoken and f"cast.{name}" not in settings.shared:
-            found(FindingCode.CAST_UNUSED, f"[cast.{name}]: nobody of that name speaks in the script", name, speakers)
+        is_shared = f"cast.{name}" in settings.shared
+        is_slip = any(one_slip(name.upper(), speaker) or ends_otherwise(name, speaker) for speaker in uncast)
+        if name.upper() not in spoken and (is_slip or not is_shared):
+            message = f"[cast.{name}]: nobody of that name speaks in the script"
+            known, place = (sorted(uncast), Where(SERIES_FILE)) if is_shared else (speakers, where)
+            found(FindingCode.CAST_UNUSED, message, name, known, place)
     for line_id, take in settings.takes.items():
         if line_id not in line_ids:
             found(FindingCode.TAKE_UNUSED, f"[takes] {line_id}: there is no line {line_id}", line_id)

@@ -15,7 +15,7 @@ from timing.model.clock import FrameRate, Seconds
 from timing.model.findings import FindingCode
 from timing.model.metre import Metre, parse_metre
 from timing.model.settings import DELIVERIES, SHEET_PARTS
-from timing.plain.figures import figure
+from timing.plain.figures import at_most, figure
 from timing.plain.limits import LONGEST_TITLE
 from timing.plain.nearest import meant
 
@@ -175,7 +175,7 @@ def frame_rate(value: Any, name: str) -> FrameRate:
 
 def _decimal(value: Fraction) -> str:
     """Return the decimal that a TOML number was written as ("23.976")."""
-    return f"{float(value):.6f}".rstrip("0").rstrip(".")
+    return at_most(value, 6)
 
 
 def metre(value: Any, name: str) -> Metre:

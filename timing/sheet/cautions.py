@@ -8,6 +8,7 @@ from __future__ import annotations
 from timing.model import Clip, Delivered, LineKind, Plan, PlanLine
 from timing.model.findings import FindingCode
 
+ACCEPTED = "accepted"  # a state of clips.toml
 # Of a scratch recording: what makes its words or times other than they look.
 OF_READINGS = frozenset(
     (FindingCode.NOT_SAID, FindingCode.SAID_DIFFERENTLY, FindingCode.SCRIPT_CHANGED, FindingCode.EXTRA_WORDS,
@@ -26,6 +27,7 @@ def of_take(plan: Plan, clip: Clip) -> list[str]:
     if back is None:
         return []
     told = [f.message for f in sorted(back.findings, key=lambda f: not f.code.spoils)]
+    told += [f.message for f in back.voice.findings] if back.voice else []
     if is_doubtful(back, clip.kind) and not any(f.code.spoils for f in back.findings):
         told.insert(0, "its words could not be followed; its times are not used")
     return told
@@ -39,7 +41,10 @@ def of_reading(line: PlanLine) -> list[str]:
 
 
 def of_clip(plan: Plan, clip: Clip) -> list[str]:
-    """Return every caution that belongs on a clip's first sheet."""
-    take = [f"came back: {text}" for text in of_take(plan, clip)]
+    """Return every caution that belongs on a clip's first sheet; of a take that a person accepted, that it is."""
+    back = plan.delivered(clip.id)
+    state = "accepted all the same" if back and back.state == ACCEPTED else "came back"
+    of_best = of_take(plan, clip)
+    take = [f"{state}: {text}" for text in of_best]
     reading = [text for line in plan.lines_of(clip) for text in of_reading(line)]
-    return take + [t for t in reading if f"came back: {t}" not in take]
+    return take + [text for text in reading if text not in of_best]

@@ -11,7 +11,7 @@ from timing.sheet.paper import FOOT, LEFT, LYING_TOP, RIGHT, TOP
 from timing.sheet.wrapped import wrap
 
 FACT_GAP = 5.5
-SMALL = 7.0  # points: captions and legends, what is only looked up
+SMALL = 7.0  # points, bold: captions and legends, what is only looked up; thin strokes vanish on a copy
 READ = 9.0  # what is read
 LEGEND_LEADING = 3.4
 
@@ -39,9 +39,9 @@ def header(
     stop = right
     if corner:
         caption, value = corner
-        ink.text(right, y + 2.4, caption, REGULAR, SMALL, "right")
+        ink.text(right, y + 2.4, caption, BOLD, SMALL, "right")
         ink.text(right, y + 8.4, value, BOLD, 16, "right")
-        stop -= max(ink.width(value, BOLD, 16), ink.width(caption, REGULAR, SMALL)) + 5
+        stop -= max(ink.width(value, BOLD, 16), ink.width(caption, BOLD, SMALL)) + 5
     for line in wrap(face, episode_name(plan), BOLD, 11, stop - LEFT):
         y += 4.2
         ink.text(LEFT, y, line, BOLD, 11)
@@ -56,7 +56,7 @@ def header(
 
 def _titled(ink: Ink, title: str, facts: Sequence[tuple[str, str]], y: float, stop: float) -> float:
     """Set the title and the facts behind it, on as many rows as they need; return the last baseline."""
-    needs = [max(ink.width(value, BOLD, 10.5), ink.width(caption, REGULAR, SMALL)) for caption, value in facts]
+    needs = [max(ink.width(value, BOLD, 10.5), ink.width(caption, BOLD, SMALL)) for caption, value in facts]
     size = 20.0 if ink.width(title, BOLD, 20) <= (stop - LEFT) / 2 else 14.0
     lines = wrap(ink.face, title, BOLD, size, stop - LEFT)
     for n, line in enumerate(lines):
@@ -68,7 +68,7 @@ def _titled(ink: Ink, title: str, facts: Sequence[tuple[str, str]], y: float, st
         if x + need > stop:
             x, y = LEFT, y + 9.2
             shown = wrap(ink.face, value, BOLD, 10.5, stop - LEFT)
-        ink.text(x, y - 5.2, caption, REGULAR, SMALL)
+        ink.text(x, y - 5.2, caption, BOLD, SMALL)
         for n, line in enumerate(shown):
             y += 4.2 * (n > 0)
             ink.text(x, y, line, BOLD, 10.5)
@@ -107,23 +107,23 @@ def title_lines(face: Typeface, plan: Plan, room: float) -> list[str]:
 
 def footer(ink: Ink, width: float, height: float, plan: Plan, page_number: int) -> None:
     """Draw the origin of the paper: episode, script version, page. No date: the same input, the same bytes."""
-    ink.text(width - RIGHT, height - FOOT, footer_text(ink, plan, page_number), REGULAR, SMALL, "right")
+    ink.text(width - RIGHT, height - FOOT, footer_text(ink, plan, page_number), BOLD, SMALL, "right")
 
 
 def footer_text(ink: Ink, plan: Plan, page_number: int) -> str:
     """Return what stands in the right corner at the foot."""
-    name = plan.settings.code or ink.face.shorten(ink.face.printable(plan.title), REGULAR, SMALL, 30)
+    name = plan.settings.code or ink.face.shorten(ink.face.printable(plan.title), BOLD, SMALL, 30)
     return f"{name} · script {plan.script_hash} · p. {page_number}"
 
 
 def legend_line(ink: Ink, width: float, height: float, plan: Plan, page_number: int, text: str) -> None:
     """Draw a legend in words at the foot, on as many lines as it needs, clear of the footer beside the last."""
-    room = width - RIGHT - LEFT - ink.width(footer_text(ink, plan, page_number), REGULAR, SMALL) - 3
+    room = width - RIGHT - LEFT - ink.width(footer_text(ink, plan, page_number), BOLD, SMALL) - 3
     if ink.has_blanks:
         text += f" · {BLANKS.label}"
-    lines = wrap(ink.face, text, REGULAR, SMALL, room)
+    lines = wrap(ink.face, text, BOLD, SMALL, room)
     for n, line in enumerate(lines):
-        ink.text(LEFT, height - FOOT - LEGEND_LEADING * (len(lines) - 1 - n), line, REGULAR, SMALL)
+        ink.text(LEFT, height - FOOT - LEGEND_LEADING * (len(lines) - 1 - n), line, BOLD, SMALL)
 
 
 def clock(frames: int, second: int) -> str:
@@ -161,7 +161,7 @@ def legend_rows(face: Typeface, marks: Sequence[Mark], room: float, last_room: f
     """Return the marks in rows, the last one short enough for the footer beside it."""
 
     def width(mark: Mark) -> float:
-        return 7.0 + face.width_mm(face.printable(mark.label), REGULAR, SMALL)
+        return 7.0 + face.width_mm(face.printable(mark.label), BOLD, SMALL)
 
     rows: list[list[Mark]] = [[]]
     used = 0.0
@@ -180,13 +180,13 @@ def legend_rows(face: Typeface, marks: Sequence[Mark], room: float, last_room: f
 def legend(ink: Ink, width: float, height: float, marks: Sequence[Mark], corner: str) -> float:
     """Draw the marks in rows at the foot, beside the footer's text; return the top of the first row."""
     room = width - LEFT - RIGHT
-    rows = legend_rows(ink.face, marks, room, room - ink.width(corner, REGULAR, SMALL) - 3)
+    rows = legend_rows(ink.face, marks, room, room - ink.width(corner, BOLD, SMALL) - 3)
     for n, row in enumerate(rows):
         x, y = LEFT, height - FOOT - LEGEND_LEADING * (len(rows) - 1 - n)
         for mark in row:
             mark.draw(ink, x, y)
-            ink.text(x + 5, y, mark.label, REGULAR, SMALL)
-            x += 7 + ink.width(mark.label, REGULAR, SMALL)
+            ink.text(x + 5, y, mark.label, BOLD, SMALL)
+            x += 7 + ink.width(mark.label, BOLD, SMALL)
     return height - FOOT - LEGEND_LEADING * len(rows)
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from operator import itemgetter
 from typing import NamedTuple
 
-from timing.sheet.fonts import MM_PER_POINT, REGULAR, Typeface
+from timing.sheet.fonts import BOLD, MM_PER_POINT, Typeface
 
 CAP_HEIGHT_EM = 0.714  # Noto Sans
 ROW = 1.3  # mm between the baselines of what is read as one row
@@ -98,7 +98,7 @@ class Ink:
         self.fills.setdefault(gray, []).append(points)
 
     def text(
-        self, x: float, y: float, text: str, style: str = REGULAR, size: float = 7, align: str = "left",
+        self, x: float, y: float, text: str, style: str = BOLD, size: float = 7, align: str = "left",
         gray: float = 0.0,
     ) -> None:  # fmt: skip
         """Set ``text`` with its baseline at ``y``; ``align`` says which end of it stands at ``x``."""
@@ -111,7 +111,7 @@ class Ink:
             x -= width if align == "right" else width / 2
         self.texts.setdefault(Type(style, size, gray), []).append((x, y, shown))
 
-    def upward(self, x: float, y: float, text: str, style: str = REGULAR, size: float = 7) -> None:
+    def upward(self, x: float, y: float, text: str, style: str = BOLD, size: float = 7) -> None:
         shown = self.face.printable(text)
         self.has_blanks = self.has_blanks or self.face.has_blanks(text)
         self.turned.append(Turned(x, y, shown, style, size))
@@ -139,7 +139,7 @@ class Ink:
         placed = (f"{t.style}{t.size:g} {x:.2f} {y:.2f} {text}" for t, at in self.texts.items() for x, y, text in at)
         return "\n".join(sorted(placed))
 
-    def width(self, text: str, style: str = REGULAR, size: float = 7) -> float:
+    def width(self, text: str, style: str = BOLD, size: float = 7) -> float:
         return self.face.width_mm(self.face.printable(text), style, size)
 
 

@@ -13,6 +13,7 @@ from timing.model import Finding, Origin, TimedLine, TimedSyllable, Utterance
 from timing.model.clock import Seconds
 from timing.model.findings import FindingCode
 from timing.model.timed import Timer
+from timing.plain.figures import figure, in_seconds
 
 
 @dataclass(frozen=True)
@@ -51,8 +52,8 @@ class PinnedTimer:
         found: tuple[Finding, ...] = ()
         if line.take is not None:
             message = (
-                f"{float(self.length):g} s are noted beside it, so its reading in {line.take} of "
-                f"{float(line.length):.1f} s gives it its rhythm only"
+                f"{figure(self.length)} s are noted beside it, so its reading in {line.take} of "
+                f"{in_seconds(line.length, 1)} gives it its rhythm only"
             )
             facts = {"noted_s": round(float(self.length), 6), "seconds": round(float(line.length), 6)}
             found = (Finding(FindingCode.LENGTH_OVERRULES, message, facts),)

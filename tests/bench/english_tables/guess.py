@@ -17,11 +17,17 @@ from typing import Any
 import numpy as np
 from scipy.sparse import csr_matrix  # type: ignore[import-untyped]
 
-from timing.language.english.guess_features import rows, state_rows, window_rows
+from timing.language.english.guess_features import MEMORY, VOWELS_COUNTED, WINDOW_ROWS, state_rows, window_rows
 from timing.language.english.letters_and_sounds import Pairs, align, bare
 
 HIDDEN, ROUNDS, BATCH, RATE, DROPOUT = 512, 20, 2048, 2e-3, 0.15
+STATE_ROWS = 2 + (VOWELS_COUNTED + 1) + 4  # main stress met or not, vowels so far, stress of the last one
 RAREST = 3  # a chunk seen less often is not learned
+
+
+def rows(labels: int) -> int:
+    """Return how many rows the first table has."""
+    return WINDOW_ROWS + MEMORY * (labels + 1) + STATE_ROWS
 
 
 def is_held_out(word: str) -> bool:

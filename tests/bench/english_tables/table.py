@@ -9,11 +9,18 @@ import pyphen
 
 from timing.language.english.breaks import VOWEL_LETTERS, divide, nuclei
 from timing.language.english.letters_and_sounds import Pairs, align, bare
-from timing.language.english.table import encode
+from timing.language.english.table import CODES
 from timing.language.english.word_lists import LETTER_NAMES
+from timing.language.pronunciation import Pronunciation
 from timing.model import is_vowel
 
 Words = Mapping[str, Sequence[tuple[str, ...]]]
+
+
+def encode(found: Pronunciation) -> str:
+    """Return one pronunciation as the file holds it."""
+    lengths = "".join(chr(ord("a") - 1 + len(piece)) for piece in found.pieces)
+    return lengths + "." + ".".join("".join(CODES[p] for p in piece) for piece in found.sounds)
 
 
 def preferred_first(words: Words, pairs: Pairs) -> dict[str, list[tuple[str, ...]]]:

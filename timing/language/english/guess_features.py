@@ -18,12 +18,6 @@ MEMORY = 3  # earlier answers seen
 _SYMBOLS = len(LETTERS) + 1  # and "beyond the word"
 WINDOW_ROWS = (2 * REACH + 1) * _SYMBOLS
 VOWELS_COUNTED = 4
-STATE_ROWS = 2 + (VOWELS_COUNTED + 1) + 4  # main stress met or not, vowels so far, stress of the last one
-
-
-def rows(labels: int) -> int:
-    """Return how many rows the first table has."""
-    return WINDOW_ROWS + MEMORY * (labels + 1) + STATE_ROWS
 
 
 def window_rows(word: str, index: int) -> list[int]:

@@ -24,6 +24,7 @@ SCRIPT_WORDS = ScriptWords(
     begins_clause="it and but so then if when because look please this that there here",
     joint="and",
     song="song",
+    sings="sings?|singing|sung",
     song_of="of|about",
     lyrics="lyrics|song title",
     song_ends=(

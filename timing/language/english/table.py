@@ -16,18 +16,12 @@ from timing.language.pronunciation import Pronunciation
 CONSONANTS = "B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH".split()
 _VOWELS = "AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW".split()
 SYMBOLS = (*CONSONANTS, *(v + s for v in _VOWELS for s in "012"))
-CODES = {symbol: chr(ord("0") + number) for number, symbol in enumerate(SYMBOLS)}
+CODES = {symbol: chr(number) for number, symbol in enumerate(SYMBOLS, ord("0"))}
 _PHONES = {code: symbol for symbol, code in CODES.items()}
 
 
-def encode(found: Pronunciation) -> str:
-    """Return one pronunciation as the file holds it."""
-    lengths = "".join(chr(ord("a") - 1 + len(piece)) for piece in found.pieces)
-    return lengths + "." + ".".join("".join(CODES[p] for p in piece) for piece in found.sounds)
-
-
 def decode(word: str, text: str) -> Pronunciation:
-    """Return what :func:`encode` wrote."""
+    """Return a pronunciation as the file holds it."""
     lengths, *sounds = text.split(".")
     pieces, at = [], 0
     for letter in lengths:

@@ -196,7 +196,7 @@ class Across:
             return
         self.ink.box(left + 1.2, base - 2.5, right - left - 2.4, 2.9, 0.6, REST_DASH)
         if right - left > 9:
-            self.ink.text((left + right) / 2, base - 0.35, "rest", ITALIC, 7, "center")
+            self.ink.text((left + right) / 2, base - 0.35, "rest", BOLD, 7, "center")
 
     def bracket(self, y: float, span: Span) -> None:
         """Draw a clip's bracket lying down."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor
 from pathlib import PurePosixPath
+from typing import NamedTuple
 
 from timing.language.registry import language_of
 from timing.model import Clip, Origin, Plan, Song
@@ -20,7 +21,7 @@ from timing.model.clock import FrameRate
 from timing.sheet.bars.across import WORD_SIZE, Across
 from timing.sheet.fonts import BOLD, ITALIC, REGULAR, Typeface
 from timing.sheet.frame.content import aspects
-from timing.sheet.frame.marks import Score, Span
+from timing.sheet.frame.marks import Cue, Score, Span
 from timing.sheet.frame.score import Passage, ScoreWriter
 from timing.sheet.furniture import READ, SMALL, changed_bar, footer, header, legend_line
 from timing.sheet.ink import BEAT, Ink, Page
@@ -32,6 +33,7 @@ from timing.sheet.wrapped import wrap
 BARS_A_SYSTEM, MOST_SYSTEMS = 4, 3
 NUMBERS, SOUND_LANE, RULER_LANE, VOICE_LANE = 5.6, 5.6, 5.6, 14.4  # the lanes of a system, from the top down
 LEAST_ACTION = 11.0  # for the pencil
+CUE_ROW, CUE_GAP = 4.0, 1.2  # a line of what happens without words; from its upright to the text
 LABEL_LEADING, BRACKET = 3.7, 3.2
 LEAST_LABEL = 8.0  # mm; a clip that has less room before the line ends is named on the next line
 FEWEST_LABELS, MOST_LABELS = 2, 6  # lines of text under a clip's bracket
@@ -44,6 +46,7 @@ LEGEND = (
     "letters under the words: vowels · short ticks between beats: parts of the beat · "
     "under the bars: the clips; thick: speech · dashed: handle · thin: left over"
 )
+CUES = " · upright beside bold words: a sound or a wait begins"
 PICK_UP = " · bar 0: before the first whole bar"
 
 
@@ -99,6 +102,16 @@ def systems_of(bars: list[Bar]) -> list[list[Bar]]:
     return systems
 
 
+class CuePlace(NamedTuple):
+    """Where a cue stands in a system: ``x`` in mm, its first row, its text in lines, left of its upright or right."""
+
+    cue: Cue
+    x: float
+    row: int
+    lines: list[str]
+    is_left: bool
+
+
 def _frame(place: float) -> int:
     """Return the frame edge nearest to a place, halves up."""
     return floor(place + 0.5)
@@ -125,6 +138,7 @@ class SongSheets:
         self.link_of: Callable[[Clip], str | None] = lambda clip: None
         self.scale = self._scale() if self.systems else 1.0
         self.labels = self._label_lines()
+        self.cue_rows = self._cue_rows()
         room = self.size[1] - LYING_TOP - 14 - FOOT_ROOM
         self.a_page = max(1, min(MOST_SYSTEMS, int(room / self._needs())))
 
@@ -197,7 +211,7 @@ class SongSheets:
                 if n in sheet.changed:
                     changed_bar(ink, width, top + n * each, top + (n + 1) * each - 2)
             vowels = {v.sign for v in self.score.vowels if first <= v.frame < last}
-            legend = LEGEND + (PICK_UP if pick_up else "")
+            legend = LEGEND + (CUES if self.cue_rows else "") + (PICK_UP if pick_up else "")
             if key := key_of(vowels, language_of(plan.language).vowel_words):
                 ink.text(
                     LEFT, height - FOOT - 7.6, key, REGULAR, ink.face.fit(key, REGULAR, 9, width - LEFT - RIGHT, 7)
@@ -220,7 +234,8 @@ class SongSheets:
 
     def _needs(self) -> float:
         """Return the height that a system needs."""
-        return NUMBERS + SOUND_LANE + RULER_LANE + self.voices * (VOICE_LANE + self._label_room()) + LEAST_ACTION
+        lanes = NUMBERS + SOUND_LANE + RULER_LANE + self.voices * (VOICE_LANE + self._label_room())
+        return lanes + CUE_ROW * self.cue_rows + LEAST_ACTION
 
     def _label_room(self) -> float:
         return BRACKET + LABEL_LEADING * self.labels
@@ -232,6 +247,50 @@ class SongSheets:
             across = self._across(Ink(self.face), system, LEFT + INSET, self.scale)
             most = max([most, *(len(self._told(across, span)[1]) for span in self.score.spans)])
         return min(most, MOST_LABELS)
+
+    def _cue_rows(self) -> int:
+        """Return how many rows the sounds and waits of the song need, in the system that has the most of them."""
+        rows = 0
+        lead = self.systems[0][0].end if self.systems and self.systems[0][0].number == 0 else 0.0
+        for n, system in enumerate(self.systems):
+            lefts = {LEFT + INSET, LEFT + INSET + max(0.0, lead) * self.scale * (n > 0)}
+            for left in lefts:
+                across = self._across(Ink(self.face), system, left, self.scale)
+                rows = max([rows, *(place.row + len(place.lines) for place in self._cues(across, system))])
+        return rows
+
+    def _cues(self, across: Across, system: list[Bar]) -> list[CuePlace]:
+        """Return what happens in a system without words, each in the first rows that are free from its frame on."""
+        face, found = across.ink.face, []
+        taken: list[float] = []  # where the text of each row ends
+        first, last = _frame(system[0].start), _frame(system[-1].end)
+        for cue in self.score.cues:
+            if not first <= cue.start < last:
+                continue
+            x, text = across.x(cue.start), f"frame {cue.start + 1} {cue.told}"
+            right, left = across.right - x - CUE_GAP, x - across.x(system[0].start) - CUE_GAP
+            is_left = left > right and face.width_mm(face.printable(text), BOLD, READ) > right
+            lines = wrap(face, text, BOLD, READ, left if is_left else right)
+            wide = max(face.width_mm(line, BOLD, READ) for line in lines) + CUE_GAP
+            begins, ends = (x - wide, x) if is_left else (x, x + wide)
+            row = 0
+            while any(end > begins - CUE_GAP for end in taken[row : row + len(lines)]):
+                row += 1
+            taken += [0.0] * (row + len(lines) - len(taken))
+            taken[row : row + len(lines)] = [ends] * len(lines)
+            found.append(CuePlace(cue, x, row, lines, is_left))
+        return found
+
+    def _draw_cues(self, across: Across, system: list[Bar], y: float) -> None:
+        ink = across.ink
+        for cue, x, row, lines, is_left in self._cues(across, system):
+            top = y + CUE_ROW * row
+            ink.line(x, top + 0.2, x, top + CUE_ROW * len(lines) - 0.2, 1.4)
+            if cue.end - cue.start > 1:
+                ink.line(x, top + 0.2, across.clamped(cue.end), top + 0.2, 0.7)
+            for n, line in enumerate(lines):
+                at, align = (x - CUE_GAP, "right") if is_left else (x + CUE_GAP, "left")
+                ink.text(at, top + CUE_ROW * (n + 1) - 0.9, line, BOLD, READ, align)
 
     def _scale(self) -> float:
         """Return millimetres a frame, the same on every page of the song: the longest system fills the width."""
@@ -270,7 +329,8 @@ class SongSheets:
         across = self._across(ink, system, left, scale)
         y_sound, y_ruler = top + NUMBERS, top + NUMBERS + SOUND_LANE + 0.6
         y_words = y_ruler + RULER_LANE
-        y_action = y_words + VOICE_LANE * self.voices
+        y_cues = y_words + VOICE_LANE * self.voices
+        y_action = y_cues + CUE_ROW * self.cue_rows
         foot = top + height - self.voices * self._label_room() - 1.5
         if self.score.sound:
             across.sound(y_sound, SOUND_LANE)
@@ -278,6 +338,7 @@ class SongSheets:
         beat = system[-1].end - system[-1].beats[-1]
         for lane in range(self.voices):
             across.words(y_words + VOICE_LANE * lane, lane, beat * 0.4, size, has_vowels=True)
+        self._draw_cues(across, system, y_cues)
         for bar in system:
             self._bar(ink, bar, across.x, top, y_ruler, (y_words + 0.9, y_action), foot)
         self._bar_line(ink, across.x(end), top, (y_words + 0.9, y_action), foot)
@@ -288,7 +349,7 @@ class SongSheets:
             ink.upward(left - 1.2, y_sound + SOUND_LANE, "sound")
         for lane, name in enumerate(self.score.lanes if self.voices > 1 else ("words",)):
             room = VOICE_LANE - 1
-            text = ink.face.shorten(ink.face.printable(name), REGULAR, 7, room)
+            text = ink.face.shorten(ink.face.printable(name), BOLD, 7, room)
             ink.upward(left - 1.2, y_words + VOICE_LANE * (lane + 1) - 1.5, text)
         for span in self.score.spans:
             y = foot + 2.4 + span.lane * self._label_room()

@@ -136,7 +136,7 @@ class Strips:
             foot = top + each - 1.2
             ink.line(self.left, top + ACTION, self.right, top + ACTION, 0.25)
             ink.line(self.left, foot, self.right, foot, 0.5)
-            ink.upward(self.left - 1.2, foot - 0.6, "action", REGULAR, SMALL)
+            ink.upward(self.left - 1.2, foot - 0.6, "action", BOLD, SMALL)
             top += each
         return top
 

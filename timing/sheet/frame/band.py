@@ -181,4 +181,4 @@ def _stills(ink: Ink, x: float, y: float) -> None:
     for n, name in enumerate(("first", "last")):
         at = x + n * (STILL[0] + 1.5)
         ink.box(at, y, *STILL, 0.4)
-        ink.text(at + 0.9, y + 2.9, name, REGULAR, SMALL)
+        ink.text(at + 0.9, y + 2.9, name, BOLD, SMALL)

@@ -189,7 +189,7 @@ class DubSheets:
         left, right = x + GUTTER, self.layout.width - RIGHT
         if right - left < GUTTER:
             return
-        ink.text(left, top + 3.2, "other words", REGULAR, SMALL)
+        ink.text(left, top + 3.2, "other words", BOLD, SMALL)
         y = top + WRITE_MM
         while y < self.layout.foot:
             ink.line(left, y, right, y, 0.25)

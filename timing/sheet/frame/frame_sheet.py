@@ -69,7 +69,7 @@ def grid(face: Typeface, rows: Rows, phase: int) -> Ink:
         left, right = at[column.name]
         if column.name != "words":  # its head is the speakers' names where two are heard
             align, x = ("right", right - 1.2) if column.name == "frame" else ("center", (left + right) / 2)
-            ink.text(x, top - 1.4, column.head, REGULAR, SMALL, align)
+            ink.text(x, top - 1.4, column.head, BOLD, SMALL, align)
         ink.line(left, top - HEAD_BAND, left, foot, 1.0 if column.is_edge_heavy else 0.35)
     ink.line(panel.right, top - HEAD_BAND, panel.right, foot, 0.35)
     ink.line(panel.left, top - HEAD_BAND, panel.right, top - HEAD_BAND, 0.35)
@@ -119,7 +119,7 @@ def draw_panel(ink: Ink, window: Window, score: Score) -> None:
     lanes = max(1, len(score.lanes))
     left, right = window.columns["words"]
     if lanes == 1:
-        ink.text(left + 1.2, window.rows.top - 1.4, "words", REGULAR, SMALL)
+        ink.text(left + 1.2, window.rows.top - 1.4, "words", BOLD, SMALL)
     else:
         for n, name in enumerate(score.lanes):
             _lane_name(ink, window, left + (right - left) * n / lanes + 1, name, (right - left) / lanes - 2)
@@ -235,7 +235,7 @@ def _box(ink: Ink, window: Window, box: Box, lane: tuple[float, float], next_sta
     high = min(below, window.foot - 0.4) - top
     _syllable(ink, box, left, right - 0.7 - mark, top, high)
     if not box.is_read and not box.fault and box.opens_word and foot - top > 8:
-        ink.text(right - 0.8, foot - 1.2, "not read", ITALIC, SMALL, "right")
+        ink.text(right - 0.8, foot - 1.2, "not read", BOLD, SMALL, "right")
 
 
 def _syllable(ink: Ink, box: Box, left: float, right: float, top: float, high: float) -> None:

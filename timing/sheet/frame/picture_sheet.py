@@ -39,7 +39,7 @@ def draw_picture(ink: Ink, plan: Plan, clips: Sequence[Clip], x: float, y: float
         left = x + n * (still + GUTTER) if beside else x
         top = y + (0 if beside else n * (high + 3))
         ink.box(left, top, min(still, high * 16 / 9), high, 0.6)
-        ink.text(left + 1.2, top + 3.4, name, REGULAR, SMALL)
+        ink.text(left + 1.2, top + 3.4, name, BOLD, SMALL)
     y += high if beside else 2 * high + 3
     for clip in clips if listed else ():
         y = _listed(ink, plan, clips, clip, x, y, width)

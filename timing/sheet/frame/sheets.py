@@ -386,7 +386,7 @@ class FrameSheets:
         while y + high < self.layout.foot:
             ink.box(x, y, width, high, 0.4)
             y += high + 4
-        ink.text(x + 1.2, self.layout.top + 5.4, "room to draw", REGULAR, SMALL)
+        ink.text(x + 1.2, self.layout.top + 5.4, "room to draw", BOLD, SMALL)
 
 
 def sheet_key(anchor: str, index: int) -> str:

@@ -11,7 +11,8 @@ from timing.sheet.furniture import caution_square
 from timing.sheet.ink import Ink
 from timing.sheet.wrapped import wrap
 
-DELIVERED, ACCEPTED = "delivered", "accepted"  # the states of clips.toml that a box shows
+ACCEPTED = cautions.ACCEPTED
+DELIVERED = "delivered"  # with ACCEPTED the states of clips.toml that a box shows
 DOUBTFUL = "doubtful"  # came back, and is not what was asked for
 TAKE_BOX, TAKE_STEP, TAKE_ROW = 3.6, 5.4, 5.0
 
@@ -49,7 +50,7 @@ def take_boxes(ink: Ink, x: float, y: float, width: float, clip: Clip, back: Del
 
 
 def take_line(face: Typeface, back: Delivered, style: str, size: float, room_mm: float, name: str = "") -> list[str]:
-    """Return "3 takes back, best: C02 take 2.mp4" in lines, ``name`` before it."""
+    """Return "3 takes back, best: C02 take 2.mp4, voice: C02 voice.wav" in lines, ``name`` before it."""
     if back.state == ACCEPTED:
         told = "accepted: "
     elif back.takes > 1:
@@ -57,4 +58,7 @@ def take_line(face: Typeface, back: Delivered, style: str, size: float, room_mm:
     else:
         told = "back: "
     told = f"{name}: {told}" if name else told
-    return wrap(face, told + PurePosixPath(back.file).name, style, size, room_mm)
+    told += PurePosixPath(back.file).name
+    if back.voice and back.voice.is_used:
+        told += f", voice: {PurePosixPath(back.voice.file).name}"
+    return wrap(face, told, style, size, room_mm)

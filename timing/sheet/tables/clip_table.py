@@ -55,6 +55,9 @@ MOST_WIDER = 4.0  # mm more for each row where a page has the room: to write bes
 FIRST_WORDS = {"page": 5, "wide": 16}
 X_CLIP, X_SPEAKER, X_WORDS = LEFT, LEFT + 14, LEFT + 33
 PLACE = 8.5  # points: frames and time code
+MOST_NAME_LINES = 2  # beside the words; a longer name stands above them
+NEEDS_ROOM = 13.0  # mm left of the seconds' edge: what a clip needs
+BESIDE_SECONDS, BESIDE_NEEDS = 10.0, 17.0  # mm left of it: what stands beside the seconds, beside "parts need 10.2"
 NOT_CUT = "not in the cut"
 FIRST, SECOND = 4.3, 8.0  # mm from a row's top to its baselines
 NAME_LEADING, SMALL_LEADING = 0.37, 2.9  # mm a point of a name; mm
@@ -136,7 +139,8 @@ class Table:
         names, size = self._names(row)
         name_height = 2.8 + len(names) * size * NAME_LEADING
         small, places = len(self._small_lines(row)), len(self._place_lines(row))
-        return max(ROW + SMALL_LEADING * (small - 1), ROW + NOTE_LINE * (places - 1), name_height)
+        words_height = ROW + self._name_above(row) + SMALL_LEADING * (small - 1)
+        return max(words_height, ROW + NOTE_LINE * (places - 1), name_height)
 
     def _notes(self, row: Row) -> list[tuple[str, str]]:
         """Return what stands under a row, each as (mark, text): "!" a caution, "*" news, "" what came back."""
@@ -274,10 +278,16 @@ class Table:
         line = row.line
         frames = line.end_frame - line.start_frame
         lasts = "" if line.passage is Happening.SOUND else f" · {tenths(frames / self.plan.rate.fps)} s"
-        # A real cut says where clips are, and nothing of what has none.
-        place = f" · frame {line.start_frame + 1}, {self.plan.rate.timecode(line.start_frame)}"
-        place = f"{'' if self.plan.cut else place}{f' · in {row.clip}' if row.clip else ''}"
-        return f"{HAPPENS[line.passage]}: {line.text}{lasts}{place}"
+        inside = f" · in {row.clip}" if row.clip else ""
+        return f"{HAPPENS[line.passage]}: {line.text}{lasts}{self._cue_place(row)}{inside}"
+
+    def _cue_place(self, row: CueRow) -> str:
+        """Return at which frame something without a clip comes; a real cut knows it only of what lies in a clip."""
+        rate, frames = self.plan.rate, [row.line.start_frame]
+        if self.plan.cut is not None:
+            frames = [*self.plan.cut.frames_of(row.clip, row.line.start, rate)] if row.clip else []
+        told = " and ".join(f"frame {frame + 1}, {rate.timecode(frame)}" for frame in frames)
+        return f" · {told or NOT_CUT}" if told or row.clip else ""
 
     def _low(self, row: GapRow | CueRow | OmittedRow) -> tuple[str, list[str]]:
         """Return the head and the lines of a row without a clip."""
@@ -315,10 +325,10 @@ class Table:
         ink.text(self.x["sheet"], base, self.sheet_label(clip), REGULAR, 10.5, "right")
         state_box(ink, self.right - 4.1, y + 1.2, 4.1, state_of(self.back.get(clip.id), clip.kind))
 
-    def _first_words(self, text: str, style: str) -> str:
-        """Return as many whole words as there is room for; the clip's own sheet has all of them."""
+    def _first_words(self, text: str, style: str, aside: float) -> str:
+        """Return as many whole words as there is room for ``aside`` mm left of the seconds' edge; the sheet has all."""
         words = text.split()
-        room = self.x["seconds"] - 10 - X_WORDS
+        room = self.x["seconds"] - aside - X_WORDS
         for count in range(min(len(words), self.word_count), 1, -1):
             first = self.face.printable(" ".join(words[:count]) + (" …" if len(words) > count else ""))
             if self.face.width_mm(first, style, 9.5) <= room:
@@ -330,17 +340,30 @@ class Table:
         is_picture = isinstance(row, ClipRow) and row.is_picture and not row.clip.speaker
         shown = "picture" if is_picture else display_name(row.line.speaker) or "–"
         style = ITALIC if is_picture else REGULAR
-        return name_lines(self.face, shown, style, 9.5, X_WORDS - X_SPEAKER - 1.5)
+        found = name_lines(self.face, shown, style, 9.5, X_WORDS - X_SPEAKER - 1.5)
+        if len(found[0]) <= MOST_NAME_LINES:
+            return found
+        return wrap(self.face, shown, style, READ, self.x["seconds"] - NEEDS_ROOM - X_SPEAKER), READ
+
+    def _name_above(self, row: ClipRow | SplitRow) -> float:
+        """Return how much lower the words begin under a name that is too long to stand beside them."""
+        lines, size = self._names(row)
+        room = X_WORDS - X_SPEAKER - 1.5
+        is_beside = all(self.face.width_mm(line, REGULAR, size) <= room for line in lines)
+        return 0.0 if is_beside else len(lines) * size * NAME_LEADING + 0.4
 
     def _small_lines(self, row: ClipRow | SplitRow) -> list[str]:
         """Return what stands small under the words: where the time is from, what is on screen with it."""
         told = [timed_by(self.plan, row.line, names_file=False)]
         if isinstance(row, ClipRow) and (seam := self.plan.seam(row.clip)):
             told.append(f"starts from frame {seam.frame + 1} of {seam.clip}")
+        if isinstance(row, ClipRow):
+            others = [line for line in self.plan.lines_of(row.clip) if line.id != row.line.id]
+            told += [f"and line {line.id}, {display_name(line.speaker) or 'no name'}: {line.text}" for line in others]
         if isinstance(row, ClipRow) and row.beside:
             told.append(f"together with {', '.join(row.beside)}")
-        room = self.x["seconds"] - 17 - X_WORDS
-        return [line for text in told for line in wrap(self.face, text, REGULAR, SMALL, room)]
+        room = self.x["seconds"] - BESIDE_NEEDS - X_WORDS
+        return [line for text in told for line in wrap(self.face, text, BOLD, SMALL, room)]
 
     def _place(self, start: int, end: int) -> str:
         return f"{start + 1}–{end} · {self._time_code(start, end)}"
@@ -382,9 +405,11 @@ class Table:
             ink.text(X_SPEAKER, base + n * size * NAME_LEADING, line, style, size)
         style = ITALIC if is_slanted else REGULAR
         how = said_how(row.line).removesuffix(" · ")
-        ink.text(X_WORDS, base, self._first_words(f"{how} {text}".strip(), style), style, 9.5)
+        above = self._name_above(row)
+        words = self._first_words(f"{how} {text}".strip(), style, BESIDE_NEEDS if above else BESIDE_SECONDS)
+        ink.text(X_WORDS, base + above, words, style, 9.5)
         for n, line in enumerate(self._small_lines(row)):
-            ink.text(X_WORDS, y + SECOND + SMALL_LEADING * n, line, REGULAR, SMALL)
+            ink.text(X_WORDS, y + above + SECOND + SMALL_LEADING * n, line, BOLD, SMALL)
 
     # --- once a set --------------------------------------------------------------------------------------
 
@@ -421,7 +446,7 @@ class Table:
         gap = max(2.0, (self.right - LEFT - sum(needs)) / max(1, len(figures) - 1))
         x = LEFT
         for (caption, value), need in zip(figures, needs, strict=True):
-            ink.text(x, y + 3.3, caption, REGULAR, SMALL)
+            ink.text(x, y + 3.3, caption, BOLD, SMALL)
             ink.text(x, y + 9, value, BOLD, 13)
             x += need + min(gap, 12)
 

@@ -136,9 +136,9 @@ class _TablePages:
     def _heads(self, ink: Ink, y: float) -> None:
         for column, (left, right) in zip(self.columns, self.places, strict=True):
             x = right if column.align == "right" else left
-            ink.text(x, y - 1.4, column.head, REGULAR, SMALL, column.align)
+            ink.text(x, y - 1.4, column.head, BOLD, SMALL, column.align)
         if self.boxes:
-            ink.text(self.right, y - 1.4, self.head.box_head, REGULAR, SMALL, "right")
+            ink.text(self.right, y - 1.4, self.head.box_head, BOLD, SMALL, "right")
         ink.line(LEFT, y, self.right, y, 1.2)
 
     def _heading(self, row: TableRow) -> list[str]:
