@@ -35,6 +35,7 @@ _MOST = 60.0  # a step that does not fit at all costs so much: one word said dif
 _QUIET_SHARE = 0.25  # of what the mean is taken over
 _KEPT_QUIET_STEPS = 25  # beside every sound
 _STEPS_AT_ONCE, _FREE_AT_ONCE = 500, 1000
+_MOST_KEPT = 12_000_000  # scores kept from one look to the next: 48 MB, two to three minutes and a whole script
 _PLACES, _BROKEN_PLACES = 10, 3  # candidates of a line, and of each of its beginnings
 _BROKEN_FROM, _BROKEN_TO, _MOST_BROKEN = 0.25, 0.8, 5  # which beginnings: shares of its words; how many of them
 _SAME = 0.3  # candidates of a line that share more than this of the shorter one are one place
@@ -89,7 +90,18 @@ class Prepared:
         self.features = with_differences(_levelled(energies[self.kept], self.sounding))
         model = acoustic_model()
         parts = (self.features[k : k + _FREE_AT_ONCE] for k in range(0, len(self.features), _FREE_AT_ONCE))
+        self._scores: dict[tuple[int, bytes], NDArray[np.float32]] = {}
         self.free = anything(model.costs(part, range(PLAIN_STATES)) for part in parts)
+
+    def scores(self, part: slice, states: NDArray[np.intp]) -> NDArray[np.float32]:
+        """Return (steps, states): what ``states`` cost in a part of the steps; kept for the next look, if not large."""
+        key = (part.start, states.tobytes())
+        if key in self._scores:
+            return self._scores[key]
+        found = acoustic_model().costs(self.features[part], states)
+        if len(self.features) * len(states) <= _MOST_KEPT:
+            self._scores[key] = found
+        return found
 
     def to_the_pauses(self, start: int, end: int) -> int:
         """Return how long a stretch is, out to the pauses that are near, in steps of the whole sound."""
@@ -179,10 +191,10 @@ def _walked(
     column = column.ravel()
     used, where = np.unique(pairs, return_inverse=True)
     plain, context = where.reshape(pairs.shape)
-    model, walk = acoustic_model(), Walk(states)
+    walk = Walk(states)
     for first in range(0, count, _STEPS_AT_ONCE):
         part = slice(first, first + _STEPS_AT_ONCE)
-        scores = model.costs(sound.features[part], used)
+        scores = sound.scores(part, used)
         free = sound.free[part] + np.float32(allowance) * sound.sounding[part]
         table = _PLAIN_SHARE * scores[:, plain] + (1 - _PLAIN_SHARE) * scores[:, context] - free[:, None]
         table = np.minimum(table, _MOST).astype(np.float32)

@@ -11,7 +11,7 @@ A word's pronunciations lie side by side; after each word a pause may come; one 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from timing.hearing.acoustic_model import (
     ALONE,
@@ -155,10 +155,19 @@ class Walk:
         import numpy as np
 
         states = self._states
-        enter, begun = np.roll(self._after, 1), np.roll(self._after_begun, 1)
+        enter, begun = _moved(self._after, 1), _moved(self._after_begun, 1)
         enter[states.is_first], begun[states.is_first] = 0, number
-        over, over_begun = np.roll(self._after, 2) + np.float32(_SKIP), np.roll(self._after_begun, 2)
+        over, over_begun = _moved(self._after, 2) + np.float32(_SKIP), _moved(self._after_begun, 2)
         over[states.is_first] = NEVER
         over[states.is_second], over_begun[states.is_second] = _SKIP, number
         is_over = over < enter
         return np.where(is_over, over, enter), np.where(is_over, over_begun, begun)
+
+
+def _moved(values: NDArray[Any], by: int) -> NDArray[Any]:
+    """Return ``values``, each ``by`` places later; what comes first belongs to no word before it and is not used."""
+    import numpy as np
+
+    out = np.empty_like(values)
+    out[:by], out[by:] = values[0], values[:-by]
+    return out
