@@ -148,6 +148,8 @@ def test_a_sound_cue_is_one_frame_and_takes_no_time():
     assert spans([speech("1"), cue, speech("3")]) == [(6, 54), (62, 63), (68, 116)]
     within = picture("2", passage=Passage.SOUND, at_offset=5)  # before the third word: 0.25 + 0.8 s, frame 25.2
     assert spans([speech("1"), within])[1] == (25, 26)
+    mark = place_lines([speech("1"), within], {}, PLAIN)[0][1]
+    assert (mark.start, mark.end, mark.length, mark.high) == (F("1.05"), F("1.05") + F(1, 24), F(1, 24), F(1, 24))
 
 
 def test_lines_of_a_song_hang_on_its_bars():
