@@ -127,10 +127,10 @@ def test_handles_give_by_what_they_have_over_two_frames():
 
 def test_a_handle_that_is_a_little_too_long_is_never_printed_as_nothing():
     # 4.4025 s of words and 0.6 s are 5.0025 s: 0.0025 s too long for 5 s. Printed in hundredths: 0.01 less of 0.60,
-    # 0.2490 s before to 0.24, and what is left of 0.59 after.
+    # 0.2490 s before are 0.25, and what is left of 0.59 comes after.
     plan = of([line("1", "sea", 1, RATE, a_word="4.4025")], MENU)
     rows = budget_text(plan, None)["budget.txt"].decode()
-    assert "C01 (line 1): 0.01 s less, so 0.24 s before and 0.35 s after, 8 s -> 5 s, saves 21 s" in rows
+    assert "C01 (line 1): 0.01 s less, so 0.25 s before and 0.34 s after, 8 s -> 5 s, saves 21 s" in rows
 
 
 @pytest.mark.parametrize(

@@ -113,7 +113,7 @@ def _savings(savings: Savings, unit: str) -> Iterator[str]:
             "What shorter handles would save (less silence at both ends, ask for the shorter length):",
         )
     for h in savings.handles:
-        less, head = up_to_hundredths(h.less), down_to_hundredths(h.head)
+        less, head = up_to_hundredths(h.less), Fraction(round(h.head * 100), 100)
         tail = down_to_hundredths(h.head + h.less + h.tail - less - head)  # with what is printed beside it, the whole
         yield (
             f"  {h.clip} (line {h.line}): {_n(less)} s less, so {_n(head)} s before and {_n(tail)} s after, "

@@ -451,7 +451,7 @@ class PlainReader:
             title = told
         if title is not None:
             self._song(title, line, markers)
-        elif part is not None and part.role and (self.song or self._is_part(part, bare, line)):
+        elif part is not None and part.role and (self.song or not part.rest or self._is_part(part, bare, line)):
             self._song_part(part, line, markers, is_marked=True)
         elif not self.blocks and not self.facts.get("title") and not SCENE.fullmatch(text):
             self.facts["title"] = NOTE_SIGNS.sub("", text).strip()
