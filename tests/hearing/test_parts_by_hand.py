@@ -51,7 +51,7 @@ def test_a_tone_has_the_energy_of_its_band():
 
 
 def test_the_triangles_have_an_area_of_two_and_meet_their_neighbours():
-    bands = _triangles()
+    bands = _triangles(1.0)
     assert bands.shape == (25, 257)
     assert bands.sum(axis=1)[8:] * 31.25 == pytest.approx(np.ones(17), rel=0.2)
     assert (np.diff(bands.argmax(axis=1)) >= 1).all()
@@ -72,7 +72,7 @@ def test_energies_in_blocks_are_those_of_the_whole():
     assert len(band_energies(sound[:161])) == 2
     emphasised = np.diff(sound.astype(np.float64), prepend=0) + 0.03 * np.concatenate([[0], sound[:-1]])
     cell = np.fft.rfft(emphasised[160 * 500 : 160 * 500 + 410] * np.hamming(410), 512)
-    wanted = np.log((np.abs(cell) ** 2) @ _triangles().T + 1e-4)
+    wanted = np.log((np.abs(cell) ** 2) @ _triangles(1.0).T + 1e-4)
     assert whole[500] == pytest.approx(wanted, abs=0.05)
 
 
