@@ -20,9 +20,8 @@ from timing.model.clock import Seconds
 from timing.model.settings import ClipProfile
 
 MOST_CUT = Fraction(1, 2)  # a line that loses more than half its syllables is another line
-LEAST_HANDLE_FRAMES = (
-    2  # what a shaved handle keeps: an edit that cuts there hardly ever loses a sound (our own choice)
-)
+# What a shaved handle keeps: an edit that cuts there hardly ever loses a sound (our own choice).
+LEAST_HANDLE_FRAMES = 2
 
 
 @dataclass(frozen=True, slots=True)

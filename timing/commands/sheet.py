@@ -47,8 +47,8 @@ from timing.script.source import Source
     "--rows", type=click.IntRange(FEWEST_ROWS, MOST_ROWS), help="Frame rows in one panel, in place of what fits."
 )
 @click.option("--parts", help=f"What to print, separated by commas: {', '.join(SHEET_PARTS)}.")
-@click.option("--clip", "clips", multiple=True, help="Print only this clip (may be repeated).")
-@click.option("--speaker", "speakers", multiple=True, help="Print only this speaker (may be repeated).")
+@click.option("--clip", "clips", multiple=True, help="Print only sheets with this clip (may be repeated).")
+@click.option("--speaker", "speakers", multiple=True, help="Print only sheets with this speaker (may be repeated).")
 @click.option("--scene", "scenes", multiple=True, help="Print only scenes whose heading holds this (may be repeated).")
 @click.option("--every-frame", is_flag=True, help="Print silence and picture passages too.")
 @click.option("--png", is_flag=True, help="Also write a picture of every page, for sending in a chat.")

@@ -19,10 +19,8 @@ Stretches = Sequence[tuple[Seconds, Seconds]]
 # Chosen on the first half of ``tests/bench/bench_memo.py``.
 _AGREE = Fraction(8, 100)  # so far apart both mean the same, and the recogniser's moment is the finer one
 _AT_PAUSE = Fraction(3, 20)  # so near to where a line was found, a stretch begins or ends with it
-_OUT, _IN = (
-    Fraction(3, 10),
-    Fraction(7, 20),
-)  # else it does so near to where the line was followed, outside it or inside
+# Else it does so near to where the line was followed, outside it or inside.
+_OUT, _IN = Fraction(3, 10), Fraction(7, 20)
 _FAR = Fraction(3, 5)  # nothing is moved further
 _END = Fraction(2, 100)
 _SHORTEST = Fraction(3, 100)  # left of the outermost sound

@@ -25,17 +25,17 @@ class ScriptWords:
     Plain words: ``numbers`` one to ten, each with its forms; ``counts`` how often ("twice"); ``times``, ``last``,
     ``twofold``, ``again`` beside the name of a song's part; ``little``, words without a meaning there; ``the``;
     ``everybody``, of those ``both`` that mean two, and ``performers`` beside them ("both characters"); ``by`` behind
-    "sung"; ``then`` between singers; ``persons`` who are nobody's name.
+    "sung"; ``then`` between singers; ``persons`` who are nobody's name, and ``begins_clause``, other words with which
+    a sentence begins and no name ("then"); ``joint`` joins two names ("and").
 
     ``song`` names one, ``sings`` says that somebody does, ``song_of`` joins a song to what it is about, ``lyrics`` head
     its words, ``song_ends`` is a whole line; ``parts`` are named by ``PARTS``. ``again_pairs`` are several words that
     call a part back. ``seconds`` to ``to_me`` are those of waits: ``full`` stands between a number and its seconds,
     ``to_me`` tells that somebody in the story is spoken to. ``sound`` and ``music`` stand before a colon,
-    ``told_sound`` and ``told_music`` are whole
-    brackets. ``scene``, ``slide`` and ``ordinals`` head scenes. ``facts`` are named by ``FACTS``. ``opening`` to
-    ``labels`` stand around a script: a chat's first words (with ``about`` in them) and its closing ones, the end mark,
-    figures about the script, headings of notes for the makers and of cast lists; ``labels``
-    ("moral: ...") and ``for_ages`` ("for ages 3 to 5") are lines of their own above the first speech.
+    ``told_sound`` and ``told_music`` are whole brackets. ``scene``, ``slide`` and ``ordinals`` head scenes. ``facts``
+    are named by ``FACTS``. ``opening`` to ``labels`` stand around a script: a chat's first words (with ``about`` in
+    them) and its closing ones, the end mark, figures about the script, headings of notes for the makers and of cast
+    lists; ``labels`` ("moral: ...") and ``for_ages`` ("for ages 3 to 5") are lines of their own above the first speech.
     """
 
     numbers: tuple[str, ...] = ()
